@@ -1,0 +1,1 @@
+"""Commands: arguments in, one call, text or JSON out."""
