@@ -1,0 +1,31 @@
+"""Write a quantity as a person reads it."""
+
+from __future__ import annotations
+
+import math
+
+from asleft.quantity.errors import QuantityError
+from asleft.quantity.kinds import kind_of
+from asleft.quantity.units import find_unit, unit_of
+
+
+def show(value: float, kind: str, system: str = "ip", *, unit: bool = True, digits: int | None = None) -> str:
+    """Write a value in the kind's base unit for a person, in the given system of units.
+
+    ``digits`` overrides the decimals usual for the kind; ``unit`` False leaves the unit out.
+    Raises QuantityError for a value that is not finite.
+
+    >>> show(129.526, "static_pressure"), show(129.526, "static_pressure", "si")
+    ('0.52 in. w.c.', '130 Pa')
+    """
+    if not math.isfinite(value):
+        raise QuantityError(f"{value!r} cannot be shown", found=str(value), expected="a finite number")
+    found = kind_of(kind)
+    name = unit_of(kind, system)
+    shown = find_unit(found, name)
+    if digits is None:
+        digits = found.si_digits if system == "si" else found.ip_digits
+    number = f"{shown.from_base(value):.{digits}f}"
+    if number.startswith("-") and not number.strip("-0."):
+        number = number[1:]
+    return f"{number} {name}" if unit and name else number
