@@ -1,0 +1,141 @@
+"""The fields a person can fill, read from fields.toml and filled in for one unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING
+
+import tomli
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment, Heater
+
+PANES = ("identity", "electrical", "blower", "heat", "delay", "sequence", "signoff")
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One thing a person tells the wizard. `state` says what the unit is doing when it is taken."""
+
+    id: str
+    kind: str
+    label: str
+    help: str
+    state: str = ""
+    instrument: str = ""
+    changed_by: tuple[str, ...] = ()
+    when: tuple[str, ...] = ()
+    choices: tuple[str, ...] = ()
+    source: str = ""
+    optional: bool = False
+
+    @property
+    def pane(self) -> str:
+        """The pane it stands on: the first part of its id."""
+        return self.id.partition(".")[0]
+
+    @property
+    def measured(self) -> bool:
+        """Whether an instrument takes it."""
+        return bool(self.instrument)
+
+
+@cache
+def templates() -> tuple[Field, ...]:
+    """Every field as written, subjects still in braces."""
+    data = tomli.loads(resources.files(__package__).joinpath("fields.toml").read_text("utf-8"))
+    read = []
+    for item in data["field"]:
+        source = item.pop("from", "")
+        lists = {k: tuple(v) for k, v in item.items() if isinstance(v, list)}
+        read.append(Field(**{**item, **lists, "source": source}))
+    return tuple(read)
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """What decides which fields apply: the kit, supply and outdoor unit found, the code, and how the visit stands."""
+
+    orientation: str | None = None
+    kit: str | None = None
+    supply: str | None = None
+    outdoor: str | None = None
+    code: str | None = None
+    unsafe: bool = False
+
+
+def applicable(equipment: Equipment, situation: Situation) -> tuple[Field, ...]:
+    """The fields drawn for this unit in this situation, in ledger order, subjects filled in."""
+    kit = equipment.kit(situation.kit)
+    facts = _facts(equipment, situation, kit)
+    drawn: list[Field] = []
+    for template in templates():
+        if all(facts[name] for name in template.when):
+            drawn.extend(_filled(template, equipment, kit))
+    return tuple(drawn)
+
+
+def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> dict[str, bool]:
+    supply = equipment.supply_of(situation.supply) or equipment.supply[0]
+    return {
+        "kit": kit is not None,
+        "kits": bool(equipment.heater),
+        "single_phase": supply.phases == 1,
+        "three_phase": supply.phases == 3,
+        "heat_pump": equipment.heat_pump is not None and bool(equipment.heat_pump.pairing),
+        "outdoor": equipment.pairing(situation.outdoor) is not None,
+        "not_north_america": situation.code is not None and not situation.code.startswith("NEC"),
+        "orientations": bool(equipment.unit.orientations),
+        "control_circuit": equipment.control_circuit is not None,
+        "addresses": bool(equipment.address),
+        "unsafe": situation.unsafe,
+    }
+
+
+def _filled(template: Field, equipment: Equipment, kit: Heater | None) -> Iterator[Field]:
+    field = replace(template, choices=_choices(template, equipment))
+    if "{circuit}" in field.id:
+        for n, _ in enumerate(kit.circuit if kit else (), 1):
+            yield _subject(field, "circuit", str(n))
+    elif "{stage}" in field.id:
+        for n, _ in enumerate(kit.stage if kit else (), 1):
+            yield _subject(field, "stage", str(n))
+    elif "{address}" in field.id:
+        for address in equipment.address:
+            named = replace(field, label=field.label.replace("{address}", address.label))
+            yield _subject(named, "address", address.id)
+    else:
+        yield field
+
+
+def _subject(field: Field, name: str, value: str) -> Field:
+    brace = "{" + name + "}"
+    return replace(
+        field,
+        id=field.id.replace(brace, value),
+        label=field.label.replace(brace, value),
+        help=field.help.replace(brace, value),
+        state=field.state.replace(brace, value),
+    )
+
+
+def _choices(template: Field, equipment: Equipment) -> tuple[str, ...]:
+    match template.source:
+        case "":
+            return template.choices
+        case "orientations":
+            return tuple(equipment.unit.orientations)
+        case "supplies":
+            return tuple(supply.id for supply in equipment.supply)
+        case "kits":
+            return (*(kit.id for kit in equipment.heater), "none")
+        case "pairings":
+            pairings = equipment.heat_pump.pairing if equipment.heat_pump else ()
+            return (*(pairing.id for pairing in pairings), "none")
+        case other:
+            raise ValueError(
+                f"fields.toml: {template.id} takes its choices from {other!r}, which is not known"
+            )

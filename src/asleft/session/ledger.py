@@ -1,0 +1,185 @@
+"""As found, as left, stale, in force: derived from the order of events and the equipment file, never typed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from asleft.session.fields import Field, Situation, applicable
+from asleft.session.state import Entry, State
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment, Heater, Option, Pairing, Supply, Topic
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """A session read against its equipment file. `unsafe` says whether the fields of an unsafe end are drawn."""
+
+    equipment: Equipment
+    state: State
+    unsafe: bool = False
+
+    @cached_property
+    def situation(self) -> Situation:
+        """What decides which fields apply."""
+        text = self.state.text
+        return Situation(
+            orientation=text("identity.orientation"),
+            kit=text("identity.kit"),
+            supply=text("identity.supply"),
+            outdoor=text("identity.outdoor"),
+            code=text("identity.code"),
+            unsafe=self.unsafe,
+        )
+
+    @cached_property
+    def fields(self) -> dict[str, Field]:
+        """The fields that apply, by id, in ledger order."""
+        return {f.id: f for f in applicable(self.equipment, self.situation)}
+
+    @property
+    def kit(self) -> Heater | None:
+        """The kit fitted, None where none is fitted or nobody has said."""
+        return self.equipment.kit(self.situation.kit)
+
+    @property
+    def kit_known(self) -> bool:
+        """Whether somebody said which kit is fitted, or the unit takes none."""
+        return not self.equipment.heater or self.situation.kit is not None
+
+    @property
+    def supply(self) -> Supply | None:
+        """The supply declared; the only one where the file lists one."""
+        only = self.equipment.supply[0] if len(self.equipment.supply) == 1 else None
+        return self.equipment.supply_of(self.situation.supply) or only
+
+    @property
+    def pairing(self) -> Pairing | None:
+        """The outdoor unit connected."""
+        return self.equipment.pairing(self.situation.outdoor)
+
+    # ---- topics and settings
+
+    def options(self, topic: Topic) -> tuple[Option, ...]:
+        """The options on offer here, in file order, orientation and kit considered."""
+        return topic.options(self.situation.orientation, self.situation.kit)
+
+    def option(self, topic: Topic, id: str) -> Option | None:
+        """One option on offer here."""
+        return next((o for o in self.options(topic) if o.id == id), None)
+
+    def chosen(self, topic: Topic) -> Option | None:
+        """The option taken, if it is still on offer."""
+        choice = self.state.choices.get(topic.id)
+        return self.option(topic, choice.option) if choice else None
+
+    def in_force(self, topic: Topic) -> Option | None:
+        """The option whose settings the control last showed, None where unknown or a combination nobody offers."""
+        for option in self.options(topic):
+            if all(
+                (setting := self.equipment.setting_of(id)) is not None
+                and all(self.state.shown(id, address) == value for address in setting.address)
+                for id, value in option.set.items()
+            ):
+                return option
+        return None
+
+    def role_in_force(self, role: str) -> Option | None:
+        """The option in force for the topic that plays this role."""
+        topic = self.equipment.role(role)
+        return self.in_force(topic) if topic else None
+
+    def role_chosen(self, role: str) -> Option | None:
+        """The option taken for the topic that plays this role."""
+        topic = self.equipment.role(role)
+        return self.chosen(topic) if topic else None
+
+    def planned(self) -> dict[tuple[str, str], str]:
+        """Value meant for each setting at each address, from the choices taken."""
+        meant: dict[tuple[str, str], str] = {}
+        for topic in self.equipment.topic:
+            option = self.chosen(topic)
+            for id, value in (option.set if option else {}).items():
+                setting = self.equipment.setting_of(id)
+                for address in setting.address if setting else ():
+                    meant[id, address] = value
+        return meant
+
+    # ---- readings and time
+
+    @cached_property
+    def _settings_by_role(self) -> dict[str, frozenset[str]]:
+        by_role: dict[str, frozenset[str]] = {}
+        for topic in self.equipment.topic:
+            settings = frozenset(id for option in topic.option for id in option.set)
+            by_role[topic.role] = by_role.get(topic.role, frozenset()) | settings
+        return by_role
+
+    @cached_property
+    def _writes(self) -> dict[str, tuple[int, ...]]:
+        writes: dict[str, list[int]] = {}
+        for act in self.state.acts:
+            if act.kind == "wrote":
+                writes.setdefault(act.setting, []).append(act.n)
+        return {setting: tuple(ns) for setting, ns in writes.items()}
+
+    @cached_property
+    def _mends(self) -> dict[str, tuple[int, ...]]:
+        mends: dict[str, list[int]] = {}
+        for note in self.state.notes:
+            for field in note.affects:
+                mends.setdefault(field, []).append(note.n)
+        return {field: tuple(ns) for field, ns in mends.items()}
+
+    def changes(self, field_id: str) -> tuple[int, ...]:
+        """Events that change what a field would read: writes of settings it depends on, and mends. Ascending."""
+        field = self.fields.get(field_id)
+        ns = list(self._mends.get(field_id, ()))
+        for role in field.changed_by if field else ():
+            for setting in self._settings_by_role.get(role, ()):
+                ns.extend(self._writes.get(setting, ()))
+        return tuple(sorted(ns))
+
+    def as_found(self, field_id: str) -> Entry | None:
+        """The last entry before the first change; where nothing changed, the last of all."""
+        entries = self.state.entries.get(field_id, ())
+        changes = self.changes(field_id)
+        before = [e for e in entries if not changes or e.n < changes[0]]
+        return before[-1] if before else None
+
+    def as_left(self, field_id: str) -> Entry | None:
+        """The last entry, if nothing changed after it."""
+        return self.current(field_id)
+
+    def current(self, field_id: str) -> Entry | None:
+        """The newest entry that is not stale."""
+        entry = self.state.latest(field_id)
+        return entry if entry and not self._is_stale(entry) else None
+
+    def stale(self, field_id: str) -> bool:
+        """Whether the field was entered but something that changes it happened since."""
+        entry = self.state.latest(field_id)
+        return entry is not None and self._is_stale(entry)
+
+    def _is_stale(self, entry: Entry) -> bool:
+        changes = self.changes(entry.field)
+        return bool(changes) and entry.n < changes[-1]
+
+    def refused(self, field_id: str) -> bool:
+        """Whether somebody noted that this field cannot be taken, and nothing was entered since."""
+        entry = self.state.latest(field_id)
+        return any(n.refused == field_id and (entry is None or n.n > entry.n) for n in self.state.notes)
+
+    def acknowledged(self, id: str) -> bool:
+        """Whether an acknowledgement stands. EL-1 lapses at power on, EL-19 at power off, EL-18 with a new meter."""
+        given = self.state.acknowledged.get(id, ())
+        if not given:
+            return False
+        lapse = {
+            "EL-1": [p.n for p in self.state.powered if p.state == "on"],
+            "EL-19": [p.n for p in self.state.powered if p.state == "off"],
+            "EL-18": [u.n for u in self.state.used if u.role in ("meter", "clamp")],
+        }.get(id, [])
+        return not lapse or given[-1] > lapse[-1]
