@@ -1,6 +1,6 @@
 """Published tables: each a data file with its source, read when first wanted, immutable once read."""
 
-from asleft.tables.house import TestPoints, constructions, heat_pump_points
+from asleft.tables.house import HeatingPoints, constructions, heat_pump_points
 from asleft.tables.loading import TableError
 from asleft.tables.source import TableSource, table_names, table_source
 from asleft.tables.supplies import iec_nominals, iec_supply_range, supply_range
@@ -20,9 +20,9 @@ __all__ = [
     "COLUMNS",
     "MATERIALS",
     "Conductor",
+    "HeatingPoints",
     "TableError",
     "TableSource",
-    "TestPoints",
     "ambient_factor",
     "bundling_factor",
     "conductor",

@@ -10,10 +10,8 @@ from typing import NamedTuple
 from asleft.tables.loading import raw_table
 
 
-class TestPoints(NamedTuple):
+class HeatingPoints(NamedTuple):
     """Outdoor temperatures, degF, at which a heat pump's heating capacity is tested."""
-
-    __test__ = False
 
     high_f: float
     frost_f: float
@@ -28,7 +26,7 @@ def constructions() -> Mapping[str, float]:
 
 
 @cache
-def heat_pump_points() -> TestPoints:
+def heat_pump_points() -> HeatingPoints:
     """Give the test points of a heat pump's heating capacity."""
     raw = raw_table("heat_pump_points")
-    return TestPoints(float(raw["high_f"]), float(raw["frost_f"]), float(raw["low_f"]))
+    return HeatingPoints(float(raw["high_f"]), float(raw["frost_f"]), float(raw["low_f"]))

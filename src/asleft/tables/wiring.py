@@ -19,7 +19,7 @@ _M_PER_KFT = 304.8
 
 @dataclass(frozen=True, slots=True)
 class Conductor:
-    """One conductor size: ampacity by column in amperes (empty for control wire), ohm per metre at 75 degC."""
+    """One conductor size: ampacity by column in amperes (none for control wire), ohm/m at 75 degC."""
 
     size: str
     material: str
@@ -79,7 +79,7 @@ def _bands() -> tuple[tuple[float, Mapping[int, float]], ...]:
 
 
 def ambient_factor(ambient_c: float, column: int) -> float:
-    """Give the factor for the first band whose top is at or above the ambient; TableError when there is none."""
+    """Give the factor of the first band whose top is at or above the ambient; TableError if none."""
     for top_c, factors in _bands():
         if ambient_c <= top_c:
             if factors[column] > 0:
