@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from asleft.session.fields import Field, Situation, applicable
-from asleft.session.state import Entry, State
+from asleft.session.state import Act, Entry, State
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Pairing, Supply, Topic
@@ -62,6 +62,25 @@ class Ledger:
 
     # ---- topics and settings
 
+    @cached_property
+    def acts(self) -> tuple[Act, ...]:
+        """What was found, written and read back, in the setting's own values: a coded setting's display is translated."""
+        meaning = {(c.setting, c.shown): c.value for c in self.equipment.code}
+        return tuple(replace(a, shown=meaning.get((a.setting, a.shown), a.shown)) for a in self.state.acts)
+
+    def acts_on(self, setting: str, address: str, *kinds: str) -> tuple[Act, ...]:
+        """What happened to one setting at one address, oldest first."""
+        return tuple(
+            a
+            for a in self.acts
+            if a.setting == setting and a.address == address and (not kinds or a.kind in kinds)
+        )
+
+    def shown(self, setting: str, address: str) -> str | None:
+        """The value a setting was last seen to hold: found, wrote or read back."""
+        acts = self.acts_on(setting, address)
+        return acts[-1].shown if acts else None
+
     def options(self, topic: Topic) -> tuple[Option, ...]:
         """The options on offer here, in file order, orientation and kit considered."""
         return topic.options(self.situation.orientation, self.situation.kit)
@@ -80,7 +99,7 @@ class Ledger:
         for option in self.options(topic):
             if all(
                 (setting := self.equipment.setting_of(id)) is not None
-                and all(self.state.shown(id, address) == value for address in setting.address)
+                and all(self.shown(id, address) == value for address in setting.address)
                 for id, value in option.set.items()
             ):
                 return option

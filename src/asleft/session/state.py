@@ -163,19 +163,6 @@ class State:
                 return used
         return None
 
-    def acts_on(self, setting: str, address: str, *kinds: str) -> tuple[Act, ...]:
-        """What happened to one setting at one address, oldest first."""
-        return tuple(
-            a
-            for a in self.acts
-            if a.setting == setting and a.address == address and (not kinds or a.kind in kinds)
-        )
-
-    def shown(self, setting: str, address: str) -> str | None:
-        """What the control last showed for a setting, found, wrote or read back."""
-        acts = self.acts_on(setting, address)
-        return acts[-1].shown if acts else None
-
 
 KEEPS_SIGNATURE = frozenset({"sealed", "reviewed", "revealed"})
 CANNOT_RETRACT = frozenset({"signed", "sealed", "resumed", "reviewed", "drilled", "revealed"})
@@ -237,7 +224,7 @@ def _apply(state: State, event: Event) -> State:
         case "chose":
             return replace(state, choices={**state.choices, data["topic"]: Choice(n, data["option"])})
         case "found" | "wrote" | "read_back":
-            act = Act(n, event.kind, data["setting"], data["address"], data["shown"])  # type: ignore[arg-type]
+            act = Act(n, event.kind, data["setting"], data["address"], data["shown"])
             return replace(state, acts=(*state.acts, act))
         case "powered":
             return replace(state, powered=(*state.powered, Power(n, data["state"])))

@@ -1,0 +1,327 @@
+"""What to do next: one thing, why, and where. Safe first, fewest power cuts, nothing asked twice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from asleft.sequence.guards import (
+    COMMISSIONED,
+    HANDS,
+    NOT_COMMISSIONED,
+    POWER_ON,
+    acts_of_field,
+    power_of_field,
+)
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.installation.outlook import Forecast
+    from asleft.sequence.plan import Step
+    from asleft.session.fields import Field
+    from asleft.session.ledger import Ledger
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """The one thing to do now. `enter` is the left side of the act; `why` is a plain sentence."""
+
+    do: str
+    text: str
+    why: str = ""
+    pane: str = ""
+    enter: str = ""
+    field: str = ""
+    setting: str = ""
+    address: str = ""
+    topic: str = ""
+    options: tuple[str, ...] = ()
+    value: str = ""
+    state: str = ""
+    code: str = ""
+    outcome: str = ""
+    finding: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """Something open: what it is, the power it needs, and the acts that may be locked."""
+
+    next: Next
+    power: str = ""
+    acts: tuple[str, ...] = ()
+
+
+def holds_on(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> tuple[Finding, ...]:
+    """The open holds that guard any of these acts."""
+    return tuple(f for f in findings if f.severity == "hold" and not f.releases and set(f.guards) & set(acts))
+
+
+def next_thing(
+    ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
+) -> Next:
+    """The next thing of a visit. It always has one answer, and ends in a signature."""
+    if ledger.state.signature:
+        return Next("nothing", f"Signed {ledger.state.signature.outcome}.", pane="signoff")
+    open_work = [w for w in _work(ledger, findings, plan, forecast) if not _locked(findings, w.acts)]
+    if open_work:
+        return _with_power(ledger, findings, _pick(ledger, open_work))
+    return _ending(ledger, findings)
+
+
+def _locked(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> bool:
+    """Whether an act is locked by a hold that an acknowledgement alone cannot lift."""
+    return any(not _acknowledgeable(f) for f in holds_on(findings, acts))
+
+
+def _acknowledgeable(finding: Finding) -> bool:
+    return any(field.startswith("acknowledge:") for field in finding.fields)
+
+
+def _pick(ledger: Ledger, work: list[_Work]) -> _Work:
+    """The first piece of work in the present power state; before the first isolation, the first of all."""
+    power = ledger.state.power
+    if not ledger.state.powered:
+        first = work[0]
+        off = next((w for w in work if w.power == "off"), None)
+        return first if first.power == "" else off or first
+    return next((w for w in work if w.power in ("", power)), work[0])
+
+
+def _with_power(ledger: Ledger, findings: tuple[Finding, ...], work: _Work) -> Next:
+    """The work itself, or what has to come first: an acknowledgement, or power switched."""
+    power = ledger.state.power
+    if work.power == "off" and power == "on":
+        return _switch("off", work.next)
+    if work.power == "on" and power == "off":
+        held = holds_on(findings, (POWER_ON,))
+        return _acknowledge(held[0], "before power comes on again") if held else _switch("on", work.next)
+    held = holds_on(findings, work.acts)
+    if held:
+        return _acknowledge(held[0], f"before: {work.next.text}")
+    return work.next
+
+
+def _acknowledge(finding: Finding, why: str) -> Next:
+    pane = "electrical"
+    return Next(
+        "acknowledge",
+        finding.do or finding.text,
+        f"Needed {why}",
+        pane,
+        f"acknowledge:{finding.id}",
+        finding=finding.key,
+    )
+
+
+def _switch(state: str, then: Next) -> Next:
+    return Next(
+        "power",
+        f"Switch power {state} at the unit.",
+        f"Then: {then.text}",
+        "electrical",
+        "power",
+        state=state,
+    )
+
+
+_FIELD_STATES = ("", "isolated", "idle", "blower", "heat")
+
+
+def _work(
+    ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
+) -> Iterator[_Work]:
+    """Everything open, in the order in which a careful person would do it."""
+    fields = [f for f in ledger.fields.values() if not f.optional and f.pane != "signoff"]
+    wanted = {
+        state: [f for f in fields if f.state.partition(".")[0] == state and _wanted(ledger, f)]
+        for state in _FIELD_STATES
+    }
+    unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
+    for state in ("", "isolated"):
+        yield from (_take(ledger, f) for f in wanted[state])
+    yield from _mends(ledger, findings, plan)
+    yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "off")
+    yield from (_take(ledger, f) for f in wanted["idle"])
+    yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "on")
+    settled = [
+        f for f in wanted["blower"] if not _settings_of(ledger, f) & unsettled or not ledger.stale(f.id)
+    ]
+    if not unsettled or not any(ledger.stale(f.id) for f in wanted["blower"]):
+        yield from (_take(ledger, f) for f in settled)
+    yield from _choices(ledger, forecast, findings, plan)
+    yield from (_step(s) for s in plan if s.do in ("write", "read_back") and s.pending and s.ready)
+    yield from (_take(ledger, f) for f in settled)
+    if not _locked_writes(findings, plan):
+        yield from (_step(s) for s in plan if s.do == "power" and s.pending and s.ready)
+    if not any(s.pending and not s.failed for s in plan if s.do == "write") and not any(
+        s.do == "power" and s.pending for s in plan
+    ):
+        yield from (_take(ledger, f) for f in wanted["heat"])
+
+
+def _locked_writes(findings: tuple[Finding, ...], plan: tuple[Step, ...]) -> bool:
+    return any(s.do == "write" and s.pending and not _locked(findings, s.guards) for s in plan)
+
+
+def _settings_of(ledger: Ledger, field: Field) -> set[str]:
+    topics = [t for t in ledger.equipment.topic if t.role in field.changed_by]
+    return {id for topic in topics for option in topic.option for id in option.set}
+
+
+def _wanted(ledger: Ledger, field: Field) -> bool:
+    if ledger.refused(field.id):
+        return False
+    if field.kind == "instrument":
+        return ledger.state.instrument(field.id.rpartition(".")[2]) is None
+    return ledger.current(field.id) is None
+
+
+def _take(ledger: Ledger, field: Field) -> _Work:
+    stale = ledger.stale(field.id)
+    do = "measure_again" if stale else "enter"
+    why = "A setting or a repair changed it since it was last taken." if stale else field.help
+    text = f"{'Measure again' if stale and field.measured else 'Enter'}: {field.label}."
+    if field.measured and not stale:
+        text = f"Measure: {field.label}."
+    found = Next(
+        do, text, why, field.pane, field.id, field=field.id, options=field.choices, state=field.state
+    )
+    return _Work(found, power_of_field(field), acts_of_field(field))
+
+
+def _step(step: Step) -> _Work:
+    if step.do == "power":
+        found = Next("power", step.text, "The plan's next step.", "sequence", "power", state=step.value)
+        return _Work(found, "", step.guards)
+    left = {"look": "found", "write": "wrote", "read_back": "read_back"}[step.do]
+    why = {
+        "look": "What was there must be on record before anything is written.",
+        "write": "It differs from what was chosen.",
+        "read_back": "A value counts only when the control shows it again.",
+    }[step.do]
+    found = Next(
+        step.do,
+        step.text,
+        why,
+        "sequence",
+        f"{left}:{step.place}",
+        setting=step.setting,
+        address=step.address,
+        value=step.value,
+        code=step.code,
+    )
+    return _Work(found, step.power, step.guards)
+
+
+def _choices(
+    ledger: Ledger, forecast: Forecast, findings: tuple[Finding, ...], plan: tuple[Step, ...]
+) -> Iterator[_Work]:
+    bad = {
+        field.partition(":")[2]
+        for f in findings
+        if f.failed and f.open
+        for field in f.fields
+        if field.startswith("choose:")
+    }
+    for topic in ledger.equipment.topic:
+        outlook = forecast.topics.get(topic.id)
+        if outlook is None or outlook.recommended is None:
+            continue
+        chosen = ledger.chosen(topic)
+        if chosen is None or (topic.id in bad and chosen.id != outlook.recommended):
+            pane = pane_of_role(topic.role)
+            ids = tuple(o.id for o in ledger.options(topic))
+            text = f"Choose: {topic.label}."
+            yield _Work(
+                Next(
+                    "choose",
+                    text,
+                    outlook.why,
+                    pane,
+                    f"choose:{topic.id}",
+                    topic=topic.id,
+                    options=ids,
+                    value=outlook.recommended,
+                )
+            )
+
+
+def pane_of_role(role: str) -> str:
+    """The pane a topic stands on."""
+    if role == "blower-tier" or role == "blower-run-on":
+        return "blower"
+    return "delay" if role in ("auxiliary-delay", "stage-delay") else "heat"
+
+
+def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]) -> Iterator[_Work]:
+    tried = {n.mends for n in ledger.state.notes} | {n.refused for n in ledger.state.notes}
+    unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
+    for finding in findings:
+        if not finding.failed or not finding.open or not finding.mendable or finding.key in tried:
+            continue
+        fields = [ledger.fields[f] for f in finding.fields if f in ledger.fields]
+        if any(_settings_of(ledger, f) & unsettled or _undecided(ledger, f) for f in fields):
+            continue
+        if any(f.startswith("choose:") for f in finding.fields):
+            continue
+        electrical = any(f.pane == "electrical" for f in fields)
+        found = Next(
+            "mend",
+            finding.do or finding.text,
+            finding.text,
+            fields[0].pane if fields else "signoff",
+            f"mended:{finding.id}/{finding.subject}",
+            finding=finding.key,
+        )
+        yield _Work(found, "off" if electrical else "", (HANDS,) if electrical else ())
+
+
+def _undecided(ledger: Ledger, field: Field) -> bool:
+    """Whether a topic that changes this field still waits for its answer."""
+    return any(t.role in field.changed_by and ledger.chosen(t) is None for t in ledger.equipment.topic)
+
+
+def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
+    """Sign as commissioned where nothing stands in the way, else leave it safe and sign that it is not."""
+    if not holds_on(findings, (COMMISSIONED,)):
+        return Next(
+            "sign",
+            "Sign as commissioned.",
+            "Every check has passed or is waived.",
+            "signoff",
+            "sign",
+            outcome="commissioned",
+        )
+    blocking = next(f for f in findings if f.open and f.id not in ("SO-2", "SO-3"))
+    if ledger.state.power == "on":
+        return Next(
+            "power",
+            "Switch power off at the unit.",
+            f"Left safe, not commissioned: {blocking.text}",
+            "electrical",
+            "power",
+            state="off",
+        )
+    for field in (f for f in ledger.fields.values() if f.pane == "signoff" and _wanted(ledger, f)):
+        return _take(ledger, field).next
+    if holds_on(findings, (NOT_COMMISSIONED,)):
+        held = holds_on(findings, (NOT_COMMISSIONED,))[0]
+        return Next(
+            "enter",
+            held.do or held.text,
+            held.text,
+            "signoff",
+            held.fields[-1] if held.fields else "",
+            finding=held.key,
+        )
+    return Next(
+        "sign",
+        "Sign as not commissioned.",
+        blocking.text,
+        "signoff",
+        "sign",
+        outcome="not commissioned",
+        finding=blocking.key,
+    )
