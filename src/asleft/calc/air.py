@@ -1,0 +1,109 @@
+"""Air: pressure at altitude and density."""
+
+from __future__ import annotations
+
+import math
+
+from asleft.calc.guards import CalcError, altitude, at_most_one, positive, refusing, temperature
+
+SEA_LEVEL_PA = 101325.0
+
+_GAS_CONSTANT_DRY_AIR = 287.042
+_ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)
+_WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 6.5459673)
+_TRIPLE_POINT_C = 0.01
+
+
+@refusing
+def standard_pressure(altitude_m: float = 0.0) -> float:
+    """Give the pressure of the standard atmosphere.
+
+    p = 101325 (1 - 2.25577e-5 Z)^5.2559
+
+    :param altitude_m: altitude Z above sea level [m], -1000 to 11 000.
+    :returns: pressure [Pa].
+    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 3.
+
+    >>> round(standard_pressure(1000.0))
+    89875
+    """
+    return SEA_LEVEL_PA * math.pow(1 - 2.25577e-5 * altitude(altitude_m), 5.2559)
+
+
+def pressure_ratio(altitude_m: float) -> float:
+    """Give the pressure at altitude as a fraction of that at sea level.
+
+    >>> pressure_ratio(0.0)
+    1.0
+    """
+    return standard_pressure(altitude_m) / SEA_LEVEL_PA
+
+
+@refusing
+def saturation_pressure(temperature_c: float) -> float:
+    """Give the saturation pressure of water vapour, over ice up to the triple point and over water above.
+
+    :param temperature_c: temperature [degC], -100 to 200.
+    :returns: pressure [Pa].
+    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 5 and 6.
+
+    >>> round(saturation_pressure(20.0), 1)
+    2338.8
+    """
+    if not -100.0 <= temperature_c <= 200.0:
+        raise CalcError(
+            "temperature", f"{temperature_c:g} degC has no saturation pressure here", "-100 to 200 degC"
+        )
+    kelvin = temperature_c + 273.15
+    if temperature_c <= _TRIPLE_POINT_C:
+        first, *powers, last = _ICE
+    else:
+        first, *powers, last = _WATER
+    polynomial = sum(term * kelvin**power for power, term in enumerate(powers))
+    return math.exp(first / kelvin + polynomial + last * math.log(kelvin))
+
+
+@refusing
+def moist_air_density(temperature_c: float, humidity_ratio: float, pressure_pa: float) -> float:
+    """Give the density of moist air as an ideal mixture.
+
+    rho = (1 + W) p / (R_da T (1 + 1.607858 W))
+
+    :param temperature_c: dry-bulb temperature [degC].
+    :param humidity_ratio: water over dry air by mass, W [kg/kg].
+    :param pressure_pa: barometric pressure [Pa].
+    :returns: density [kg/m3].
+    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 9b, 26 and 27.
+
+    >>> round(moist_air_density(30.0, 0.02, 95461.0), 5)
+    1.08412
+    """
+    kelvin = positive("temperature", temperature(name="temperature", value_c=temperature_c) + 273.15)
+    volume = _GAS_CONSTANT_DRY_AIR * kelvin * (1 + 1.607858 * humidity_ratio) / pressure_pa
+    return (1 + humidity_ratio) / volume
+
+
+@refusing
+def air_density(temperature_c: float, altitude_m: float = 0.0, relative_humidity: float = 0.0) -> float:
+    """Give the density of air in the standard atmosphere, as an ideal mixture.
+
+    W = 0.621945 phi p_ws / (p - phi p_ws), then rho as for moist air of that W.
+
+    :param temperature_c: dry-bulb temperature [degC]; -100 to 200 where the air is not dry.
+    :param altitude_m: altitude [m], -1000 to 11 000.
+    :param relative_humidity: 0..1.
+    :returns: density [kg/m3].
+    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 3, 5, 6, 20, 22 and 26.
+
+    >>> round(air_density(20.0), 3), round(air_density(20.0, 1500.0, 0.5), 2)
+    (1.204, 1.0)
+    """
+    pressure_pa = standard_pressure(altitude_m)
+    temperature("temperature", temperature_c)
+    humidity_ratio = 0.0
+    if at_most_one("relative_humidity", relative_humidity) > 0:
+        vapour_pa = relative_humidity * saturation_pressure(temperature_c)
+        if vapour_pa >= pressure_pa:
+            raise CalcError("relative_humidity", "water boils at that temperature", "less vapour than air")
+        humidity_ratio = 0.621945 * vapour_pa / (pressure_pa - vapour_pa)
+    return moist_air_density(temperature_c, humidity_ratio, pressure_pa)

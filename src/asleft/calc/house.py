@@ -1,0 +1,228 @@
+"""The house: where the heat pump no longer carries it, and how fast it cools and warms."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import NamedTuple
+
+from asleft.calc.guards import CalcError, finite, not_negative, positive, refusing, temperature, word
+from asleft.quantity import from_unit
+from asleft.tables import constructions, heat_pump_points
+
+LOWEST_MEETING_C = from_unit(-60.0, "temperature", "°F")
+ZERO_LOAD_C = from_unit(65.0, "temperature", "°F")
+
+
+class BalancePoint(NamedTuple):
+    """Where heat pump and house meet, degC and W, or None where they do not; and what is left at design, W."""
+
+    temperature_c: float | None
+    load_w: float | None
+    design_capacity_w: float
+    auxiliary_power_w: float
+
+
+class DelayDroop(NamedTuple):
+    """How far the room has cooled, K, and the time constant with which it does, s."""
+
+    droop_k: float
+    time_constant_s: float
+
+
+def heating_capacity(
+    capacity_47_w: float, capacity_17_w: float, capacity_35_w: float | None = None
+) -> Callable[[float], float]:
+    """Give a heat pump's heating capacity, W, as a function of outdoor temperature, degC.
+
+    The straight line through 47 and 17 degF; with a capacity at 35 degF, straight from 17 to 35 and from 35 to
+    47, and the 47-17 line below 17 and above 47. Nowhere below zero.
+
+    >>> round(heating_capacity(10000.0, 6000.0)(0.0))
+    8000
+    """
+    high_c, frost_c, low_c = (from_unit(point, "temperature", "°F") for point in heat_pump_points())
+    slope = (capacity_47_w - capacity_17_w) / (high_c - low_c)
+
+    def capacity(outdoor_c: float) -> float:
+        if capacity_35_w is None or not low_c < outdoor_c < high_c:
+            watts = capacity_17_w + slope * (outdoor_c - low_c)
+        elif outdoor_c <= frost_c:
+            part = (outdoor_c - low_c) / (frost_c - low_c)
+            watts = capacity_17_w + part * (capacity_35_w - capacity_17_w)
+        else:
+            part = (outdoor_c - frost_c) / (high_c - frost_c)
+            watts = capacity_35_w + part * (capacity_47_w - capacity_35_w)
+        return max(0.0, watts)
+
+    return capacity
+
+
+def _breaks(capacity_47_w: float, capacity_17_w: float, top_c: float) -> list[float]:
+    """Give the temperatures, falling, between which capacity is one straight line."""
+    points = [from_unit(point, "temperature", "°F") for point in heat_pump_points()]
+    if capacity_47_w != capacity_17_w:
+        high_c, low_c = points[0], points[2]
+        points.append(low_c - capacity_17_w * (high_c - low_c) / (capacity_47_w - capacity_17_w))
+    inside = [point for point in points if LOWEST_MEETING_C < point < top_c]
+    return sorted({top_c, LOWEST_MEETING_C, *inside}, reverse=True)
+
+
+@refusing
+def balance_point(
+    capacity_47_w: float,
+    capacity_17_w: float,
+    design_load_w: float,
+    design_temperature_c: float,
+    zero_load_temperature_c: float = ZERO_LOAD_C,
+    capacity_35_w: float | None = None,
+) -> BalancePoint:
+    """Give the outdoor temperature at which a heat pump just carries the house, and what is missing at design.
+
+    load = design load x (zero-load - T) / (zero-load - design); capacity straight between test points
+
+    Of several meetings the warmest is given. A capacity that its line would carry below zero counts as zero.
+
+    :param capacity_47_w: heating capacity at 47 degF [W].
+    :param capacity_17_w: heating capacity at 17 degF [W].
+    :param design_load_w: the house's load at design temperature [W].
+    :param design_temperature_c: outdoor design temperature [degC], below the zero-load temperature.
+    :param zero_load_temperature_c: outdoor temperature at which the house needs no heat [degC].
+    :param capacity_35_w: heating capacity at 35 degF, frosting [W]; None where it is not known.
+    :returns: temperature [degC] and load there [W], None where the lines do not meet between -60 degF and
+        zero load; capacity at design [W]; auxiliary power at design [W], never below zero.
+    Source: AHRI 210/240 test points. That standard's bin method uses the 17-35 line up to 45 degF; this one is
+    continuous instead.
+
+    >>> answer = balance_point(10550.6, 6447.6, 11722.8, -15.0)
+    >>> round(answer.temperature_c * 1.8 + 32, 1), round(answer.auxiliary_power_w)
+    (25.8, 6916)
+    """
+    not_negative("capacity_47", capacity_47_w)
+    not_negative("capacity_17", capacity_17_w)
+    if capacity_35_w is not None:
+        not_negative("capacity_35", capacity_35_w)
+    not_negative("design_load", design_load_w)
+    temperature("design_temperature", design_temperature_c)
+    temperature("zero_load_temperature", zero_load_temperature_c)
+    if design_temperature_c >= zero_load_temperature_c:
+        raise CalcError(
+            "design_temperature",
+            f"{design_temperature_c:.4g} degC is not below the zero-load temperature",
+            f"less than {zero_load_temperature_c:.4g} degC",
+        )
+    capacity = heating_capacity(capacity_47_w, capacity_17_w, capacity_35_w)
+    per_kelvin = design_load_w / (zero_load_temperature_c - design_temperature_c)
+
+    def load(outdoor_c: float) -> float:
+        return per_kelvin * (zero_load_temperature_c - outdoor_c)
+
+    def spare(outdoor_c: float) -> float:
+        return capacity(outdoor_c) - load(outdoor_c)
+
+    met = None
+    if zero_load_temperature_c >= LOWEST_MEETING_C:
+        met = _warmest_zero(spare, _breaks(capacity_47_w, capacity_17_w, zero_load_temperature_c))
+    at_design_w = capacity(design_temperature_c)
+    return BalancePoint(
+        temperature_c=met,
+        load_w=None if met is None else load(met),
+        design_capacity_w=at_design_w,
+        auxiliary_power_w=max(0.0, design_load_w - at_design_w),
+    )
+
+
+def _warmest_zero(spare: Callable[[float], float], falling: list[float]) -> float | None:
+    """Give the highest temperature at which a function, straight between these, is zero."""
+    upper = falling[0]
+    above = spare(upper)
+    if above == 0.0:
+        return upper
+    for lower in falling[1:]:
+        below = spare(lower)
+        if below == 0.0:
+            return lower
+        if (below < 0.0) != (above < 0.0):
+            return lower + (upper - lower) * (-below / (above - below))
+        upper, above = lower, below
+    return None
+
+
+@refusing
+def delay_droop(
+    deficit_w: float,
+    heat_loss_coefficient_wk: float,
+    thermal_capacity_jk: float,
+    delay_s: float,
+    start_droop_k: float = 0.0,
+) -> DelayDroop:
+    """Give how far a room cools while auxiliary heat is held back.
+
+    droop = D/UA + (d0 - D/UA) exp(-t / tau), tau = C / UA
+
+    :param deficit_w: load less what the heat pump gives, at set point, D [W].
+    :param heat_loss_coefficient_wk: of the house, UA [W/K], above zero.
+    :param thermal_capacity_jk: what answers in that time, C [J/K], above zero.
+    :param delay_s: time held back, t [s].
+    :param start_droop_k: droop when the delay starts, d0 [K].
+    :returns: droop [K], time constant [s].
+    Source: heat balance of one thermal mass.
+
+    >>> round(delay_droop(6916.0, 351.7, 7.67e6, 24 * 60.0).droop_k * 1.8, 1)
+    2.3
+    """
+    steady_k = not_negative("deficit", deficit_w) / positive(
+        "heat_loss_coefficient", heat_loss_coefficient_wk
+    )
+    tau_s = positive("thermal_capacity", thermal_capacity_jk) / heat_loss_coefficient_wk
+    elapsed = not_negative("delay", delay_s) / tau_s
+    gone = -math.expm1(-elapsed)
+    droop_k = steady_k * gone + finite("start_droop", start_droop_k) * math.exp(-elapsed)
+    return DelayDroop(droop_k, tau_s)
+
+
+@refusing
+def recovery_time(
+    surplus_w: float, heat_loss_coefficient_wk: float, thermal_capacity_jk: float, setback_k: float
+) -> float | None:
+    """Give how long a house takes to recover from a set-back, or None for never.
+
+    t = -tau ln(1 - dT UA / S), tau = C / UA
+
+    :param surplus_w: heat beyond the load at the set-back temperature, where recovery starts, S [W].
+    :param heat_loss_coefficient_wk: of the house, UA [W/K], above zero.
+    :param thermal_capacity_jk: of the house, C [J/K], above zero.
+    :param setback_k: rise wanted, dT [K].
+    :returns: time [s]; None where S is at most dT UA.
+    Source: heat balance of one thermal mass.
+
+    >>> round(recovery_time(6000.0, 350.0, 3.0e7, 4.0))
+    22775
+    >>> recovery_time(1400.0, 350.0, 3.0e7, 4.0) is None
+    True
+    """
+    not_negative("setback", setback_k)
+    needed_w = setback_k * positive("heat_loss_coefficient", heat_loss_coefficient_wk)
+    tau_s = positive("thermal_capacity", thermal_capacity_jk) / heat_loss_coefficient_wk
+    if not_negative("surplus", surplus_w) <= needed_w * (1 + 1e-12):
+        return None
+    return -tau_s * math.log1p(-needed_w / surplus_w)
+
+
+@refusing
+def thermal_capacity(floor_area_m2: float, construction: str) -> float:
+    """Give a house's thermal capacity from its floor and the weight of its construction.
+
+    C = A x 80, 110, 165, 260 or 370 kJ/(K m2)
+
+    :param floor_area_m2: conditioned floor area [m2].
+    :param construction: "very light", "light", "medium", "heavy" or "very heavy".
+    :returns: thermal capacity [J/K].
+    Source: ISO 13790 table 12, from memory.
+
+    >>> thermal_capacity(100.0, "medium")
+    16500000.0
+    """
+    table = constructions()
+    plain = construction.replace("-", " ").replace("_", " ")
+    return not_negative("floor_area", floor_area_m2) * table[word("construction", plain, tuple(table))]

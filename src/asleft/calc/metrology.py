@@ -1,0 +1,208 @@
+"""How well a reading is known, and whether that is good enough."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from asleft.calc.guards import CalcError, each, finite, not_negative, refusing, whole
+
+COVERAGE = 2.0
+"""Coverage factor k of every expanded uncertainty here, about 95 %."""
+
+PASS = "pass"
+CONDITIONAL_PASS = "conditional pass"
+CONDITIONAL_FAIL = "conditional fail"
+FAIL = "fail"
+
+_WORST_FIRST = (FAIL, CONDITIONAL_FAIL, CONDITIONAL_PASS, PASS)
+_ROUNDING = 1e-12
+
+
+class Measured(NamedTuple):
+    """A value and its expanded uncertainty U, k = 2."""
+
+    value: float
+    expanded: float
+
+
+class InstrumentUncertainty(NamedTuple):
+    """Limit a, standard uncertainty u = a / root 3, and expanded uncertainty U = 2 u."""
+
+    limit: float
+    standard: float
+    expanded: float
+
+
+class Conformity(NamedTuple):
+    """Verdict, probability that the true value lies within the limits, and distance inside the nearest limit."""
+
+    verdict: str
+    probability: float
+    margin: float
+
+
+def expanded_from_limit(limit: float) -> float:
+    """Give U, k = 2, of a value that lies anywhere within plus or minus a limit.
+
+    >>> round(expanded_from_limit(3.0), 4)
+    3.4641
+    """
+    return COVERAGE * not_negative("limit", limit) / math.sqrt(3.0)
+
+
+@refusing
+def instrument_uncertainty(
+    reading: float, percent: float, counts: float = 0.0, resolution: float = 0.0, absolute: float = 0.0
+) -> InstrumentUncertainty:
+    """Give the uncertainty of one reading from its instrument's accuracy statement.
+
+    a = percent x |reading| + counts x resolution + absolute; u = a / root 3; U = 2 u
+
+    :param reading: what the instrument shows, in any one unit.
+    :param percent: percent of reading, 2.5 for 2.5 %.
+    :param counts: counts of the last digit.
+    :param resolution: one count, in the reading's unit.
+    :param absolute: a fixed part, in the reading's unit.
+    :returns: limit, standard and expanded uncertainty (k = 2), in the reading's unit.
+    Source: JCGM 100:2008 (GUM), 4.3.7, a rectangular distribution.
+
+    >>> round(instrument_uncertainty(120.0, 0.7, 2, 0.1).limit, 2)
+    1.04
+    """
+    limit = math.fsum(
+        (
+            not_negative("percent", percent) / 100.0 * abs(finite("reading", reading)),
+            whole("counts", counts) * not_negative("resolution", resolution),
+            not_negative("absolute", absolute),
+        )
+    )
+    standard = limit / math.sqrt(3.0)
+    return InstrumentUncertainty(limit, standard, COVERAGE * standard)
+
+
+def mean_of_readings(readings: Sequence[float], instrument_standard: float = 0.0) -> Measured:
+    """Give the mean of repeated readings and its expanded uncertainty, the instrument's part joined.
+
+    u^2 = u_instrument^2 + s^2 / n
+
+    Source: JCGM 100:2008 (GUM), 4.2.3.
+
+    >>> answer = mean_of_readings([238.1, 238.4, 238.2], 0.5)
+    >>> round(answer.value, 2), round(answer.expanded, 2)
+    (238.23, 1.02)
+    """
+    values = each("readings", readings, finite)
+    not_negative("instrument_standard", instrument_standard)
+    count = len(values)
+    mean = math.fsum(values) / count
+    scatter = 0.0
+    if count > 1:
+        scatter = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (count - 1) / count)
+    return Measured(mean, COVERAGE * math.hypot(instrument_standard, scatter))
+
+
+def combine(function: Callable[..., float], *measured: Measured) -> Measured:
+    """Give a function of independent measured values, with its expanded uncertainty to first order.
+
+    u^2 = sum (df/dx u)^2, the derivatives by central differences, one-sided where the function refuses one side
+
+    Source: JCGM 100:2008 (GUM), 5.1.2.
+
+    >>> power = combine(lambda volts, amps: volts * amps, Measured(240.0, 2.4), Measured(20.0, 0.4))
+    >>> power.value, round(power.expanded, 2)
+    (4800.0, 107.33)
+    """
+    values = [item.value for item in measured]
+    centre = function(*values)
+    parts = []
+    for position, item in enumerate(measured):
+        if item.expanded > 0.0:
+            parts.append(_slope(function, values, position, item.expanded, centre) * item.expanded)
+    return Measured(centre, math.hypot(*parts))
+
+
+def _slope(
+    function: Callable[..., float], values: Sequence[float], position: int, expanded: float, centre: float
+) -> float:
+    step = 6e-6 * max(abs(values[position]), expanded)
+
+    def at(value: float) -> float | None:
+        try:
+            return function(*values[:position], value, *values[position + 1 :])
+        except CalcError:
+            return None
+
+    low, high = values[position] - step, values[position] + step
+    below, above = at(low), at(high)
+    if below is None:
+        low, below = values[position], centre
+    if above is None:
+        high, above = values[position], centre
+    return (above - below) / (high - low) if high > low else 0.0
+
+
+@refusing
+def conformity(
+    value: float, expanded: float, lower: float | None = None, upper: float | None = None
+) -> Conformity:
+    """Judge a value with its expanded uncertainty against one limit or two.
+
+    Guard band U against each limit: pass inside by at least U; conditional pass inside or exactly on the limit
+    but nearer; conditional fail outside by U or less; else fail. The worst of two limits counts. The probability
+    is the normal distribution's with u = U / 2.
+
+    :param value: value, in any one unit.
+    :param expanded: U, k = 2, in that unit.
+    :param lower: lowest allowed, or None.
+    :param upper: highest allowed, or None.
+    :returns: verdict, probability of conformity, margin (positive inside the nearest limit).
+    Source: ILAC-G8:09/2019, 4.2.3; JCGM 106:2012; ISO 14253-1.
+
+    >>> conformity(238.0, 1.8, 216.0, 252.0).verdict, conformity(252.0, 1.8, upper=252.0).verdict
+    ('pass', 'conditional pass')
+    """
+    finite("value", value)
+    not_negative("expanded", expanded)
+    if lower is None and upper is None:
+        raise CalcError("lower", "no limit given", "a lower limit, an upper limit or both")
+    if lower is not None and upper is not None and finite("lower", lower) > finite("upper", upper):
+        raise CalcError("lower", "the limits are crossed", "lower at most upper")
+    inside = []
+    if lower is not None:
+        inside.append(_inside(value - finite("lower", lower), max(abs(value), abs(lower))))
+    if upper is not None:
+        inside.append(_inside(finite("upper", upper) - value, max(abs(value), abs(upper))))
+    scale = max(abs(value), *(abs(limit) for limit in (lower, upper) if limit is not None))
+    verdict = min((_verdict(margin, expanded, scale) for margin in inside), key=_WORST_FIRST.index)
+    return Conformity(
+        verdict, _probability(value, expanded / COVERAGE, lower, upper, min(inside)), min(inside)
+    )
+
+
+def _inside(margin: float, scale: float) -> float:
+    """Give the margin, exactly zero where only binary rounding parts value and limit."""
+    return 0.0 if abs(margin) <= _ROUNDING * scale else margin
+
+
+def _verdict(margin: float, expanded: float, scale: float) -> str:
+    rounding = _ROUNDING * max(scale, expanded)
+    if margin > 0.0 and margin >= expanded - rounding:
+        return PASS
+    if margin >= 0.0:
+        return CONDITIONAL_PASS
+    return CONDITIONAL_FAIL if -margin <= expanded + rounding and expanded > 0.0 else FAIL
+
+
+def _probability(
+    value: float, standard: float, lower: float | None, upper: float | None, margin: float
+) -> float:
+    if standard == 0.0:
+        return 1.0 if margin >= 0.0 else 0.0
+    outside = 0.0
+    if lower is not None:
+        outside += 0.5 * math.erfc((value - lower) / standard / math.sqrt(2.0))
+    if upper is not None:
+        outside += 0.5 * math.erfc((upper - value) / standard / math.sqrt(2.0))
+    return min(1.0, max(0.0, 1.0 - outside))
