@@ -184,7 +184,7 @@ def branch_circuit(
     """Give what the branch circuit of an electric heater needs.
 
     load = heater + blower; minimum ampacity = 1.25 load; device = next standard size; the conductor is the
-    smallest that carries the minimum ampacity and that the device protects; parts = ceil(heater current / 48 A)
+    smallest that carries the minimum ampacity and that the device protects; parts = ceil(heater amperes / 48)
 
     :param heater_power_w: heater power on this circuit [W].
     :param voltage_v: voltage, line to line [V], above zero.

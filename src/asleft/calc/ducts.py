@@ -241,7 +241,7 @@ def meet(
 
 
 def _square_part(start: float, step: float, flow: float, slope: float, coefficient: float) -> float:
-    """Solve start + t step = coefficient (flow + t slope)^2 for t between 0 and 1, where the gap turns positive."""
+    """Solve start + t step = coefficient (flow + t slope)^2 for the t at which the gap turns positive."""
     a = -coefficient * slope * slope
     b = step - 2.0 * coefficient * flow * slope
     c = start - coefficient * flow * flow

@@ -52,7 +52,7 @@ class ControlLoad(NamedTuple):
 def supply_limits(nominal_v: float, measured_at: str = "terminals", range: str = "A") -> SupplyLimits:
     """Give the lowest and highest voltage of a supply.
 
-    C84.1 limits on a 120 V base, times nominal / 120. A nominal voltage of 230 or 400 V is IEC 60038, which has
+    C84.1 limits on a 120 V base, times nominal / 120. A nominal voltage of 230 or 400 V is IEC 60038, with
     one range: 90 to 110 % at the service, 86 to 110 % at the terminals.
 
     :param nominal_v: nominal voltage [V], above zero.

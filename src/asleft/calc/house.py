@@ -15,7 +15,7 @@ ZERO_LOAD_C = from_unit(65.0, "temperature", "°F")
 
 
 class BalancePoint(NamedTuple):
-    """Where heat pump and house meet, degC and W, or None where they do not; and what is left at design, W."""
+    """Where heat pump and house meet, degC and W, or None where they do not; and the design figures, W."""
 
     temperature_c: float | None
     load_w: float | None
@@ -35,8 +35,8 @@ def heating_capacity(
 ) -> Callable[[float], float]:
     """Give a heat pump's heating capacity, W, as a function of outdoor temperature, degC.
 
-    The straight line through 47 and 17 degF; with a capacity at 35 degF, straight from 17 to 35 and from 35 to
-    47, and the 47-17 line below 17 and above 47. Nowhere below zero.
+    The straight line through 47 and 17 degF; with a capacity at 35 degF, straight from 17 to 35 and on
+    to 47, and the 47-17 line below 17 and above 47. Nowhere below zero.
 
     >>> round(heating_capacity(10000.0, 6000.0)(0.0))
     8000
@@ -77,7 +77,7 @@ def balance_point(
     zero_load_temperature_c: float = ZERO_LOAD_C,
     capacity_35_w: float | None = None,
 ) -> BalancePoint:
-    """Give the outdoor temperature at which a heat pump just carries the house, and what is missing at design.
+    """Give the outdoor temperature at which a heat pump just carries the house, and what design lacks.
 
     load = design load x (zero-load - T) / (zero-load - design); capacity straight between test points
 
@@ -91,7 +91,7 @@ def balance_point(
     :param capacity_35_w: heating capacity at 35 degF, frosting [W]; None where it is not known.
     :returns: temperature [degC] and load there [W], None where the lines do not meet between -60 degF and
         zero load; capacity at design [W]; auxiliary power at design [W], never below zero.
-    Source: AHRI 210/240 test points. That standard's bin method uses the 17-35 line up to 45 degF; this one is
+    Source: AHRI 210/240 test points. That standard's bin method uses the 17-35 line up to 45 degF; this is
     continuous instead.
 
     >>> answer = balance_point(10550.6, 6447.6, 11722.8, -15.0)

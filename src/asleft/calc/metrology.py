@@ -36,7 +36,7 @@ class InstrumentUncertainty(NamedTuple):
 
 
 class Conformity(NamedTuple):
-    """Verdict, probability that the true value lies within the limits, and distance inside the nearest limit."""
+    """Verdict, probability that the value lies within the limits, and distance inside the nearest limit."""
 
     verdict: str
     probability: float
@@ -106,7 +106,7 @@ def mean_of_readings(readings: Sequence[float], instrument_standard: float = 0.0
 def combine(function: Callable[..., float], *measured: Measured) -> Measured:
     """Give a function of independent measured values, with its expanded uncertainty to first order.
 
-    u^2 = sum (df/dx u)^2, the derivatives by central differences, one-sided where the function refuses one side
+    u^2 = sum (df/dx u)^2, the derivatives by central differences, one-sided where one side is refused
 
     Source: JCGM 100:2008 (GUM), 5.1.2.
 
@@ -149,9 +149,9 @@ def conformity(
 ) -> Conformity:
     """Judge a value with its expanded uncertainty against one limit or two.
 
-    Guard band U against each limit: pass inside by at least U; conditional pass inside or exactly on the limit
-    but nearer; conditional fail outside by U or less; else fail. The worst of two limits counts. The probability
-    is the normal distribution's with u = U / 2.
+    Guard band U against each limit: pass inside by at least U; conditional pass inside or exactly on the
+    limit but nearer; conditional fail outside by U or less; else fail. The worst of two limits counts. The
+    probability is the normal distribution's with u = U / 2.
 
     :param value: value, in any one unit.
     :param expanded: U, k = 2, in that unit.
