@@ -1,0 +1,309 @@
+"""What a person types, read into an event: the left side says which act, the right side what."""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from asleft.equipment.accuracy import AccuracyError, parse_accuracy
+from asleft.quantity import KINDS, QuantityError, parse, parse_size, unit_of
+from asleft.session.state import CANNOT_RETRACT
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.equipment.model import Instrument
+    from asleft.session.fields import Field
+    from asleft.visit.view import View
+
+LONGEST = 400
+YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
+
+
+class Refused(ValueError):
+    """An act that was not taken: what was wrong, what would be right, and the holds that forbid it."""
+
+    def __init__(self, what: str, expected: str = "", holds: Sequence[Finding] = ()) -> None:
+        self.what, self.expected, self.holds = what, expected, tuple(holds)
+        super().__init__(f"{what}; {expected}" if expected else what)
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An event not yet numbered: its kind and its own keys."""
+
+    kind: str
+    data: Mapping[str, Any]
+
+
+def read_act(view: View, instruments: Mapping[str, Instrument], left: str, typed: str, system: str) -> Draft:
+    """The event that an act would be. Raises Refused with what was wrong and what would be right."""
+    typed = _plain(typed)
+    head, colon, rest = left.strip().partition(":")
+    if not colon:
+        match head:
+            case "power":
+                return Draft("powered", {"state": _word(typed, ("on", "off"), "power")})
+            case "sign":
+                return Draft(
+                    "signed", {"outcome": _word(typed, ("commissioned", "not commissioned"), "sign")}
+                )
+            case "note":
+                return Draft("noted", {"text": _some(typed, "a note")})
+            case _:
+                return _entered(view, instruments, head, typed, system)
+    match head:
+        case "choose":
+            return _chose(view, rest, typed)
+        case "found" | "wrote" | "read_back":
+            return _shown(view, head, rest, typed)
+        case "acknowledge":
+            if _word(typed, (*YES, *NO), left) in NO:
+                raise Refused(f"{rest} is not acknowledged by no", "type yes when it is done")
+            return Draft("acknowledged", {"id": _acknowledgeable(view, rest)})
+        case "waive":
+            finding = _finding(view, rest)
+            if finding.severity == "hold":
+                raise Refused(
+                    f"{finding.key} is a hold and nobody can waive it", "mend it, or leave the unit safe"
+                )
+            if finding.releases:
+                raise Refused(f"{finding.key} has nothing to waive: {finding.verdict}")
+            return Draft(
+                "waived", {"id": finding.id, "subject": finding.subject, "why": _some(typed, "a reason")}
+            )
+        case "mended":
+            finding = _finding(view, rest)
+            if not finding.failed:
+                raise Refused(f"{finding.key} has nothing to mend: {finding.verdict}")
+            return Draft(
+                "noted",
+                {
+                    "text": _some(typed, "what was mended"),
+                    "mends": finding.key,
+                    "affects": list(finding.fields),
+                },
+            )
+        case "cannot":
+            what = rest if rest in view.ledger.fields else _finding(view, rest).key
+            return Draft("noted", {"text": _some(typed, "why not"), "refused": what})
+        case "broke":
+            return Draft("noted", {"text": _some(typed, "what was done"), "broke": rest})
+        case "retract":
+            return _retracted(view, rest, typed)
+        case _:
+            raise Refused(f"{head!r} is not an act", "acts: " + ", ".join(ACT_WORDS))
+
+
+ACT_WORDS = (
+    "FIELD",
+    "choose:TOPIC",
+    "found:SETTING@ADDRESS",
+    "wrote:SETTING@ADDRESS",
+    "read_back:SETTING@ADDRESS",
+    "power",
+    "acknowledge:ID",
+    "mended:ID/SUBJECT",
+    "cannot:FIELD",
+    "waive:ID/SUBJECT",
+    "broke:ID",
+    "note",
+    "retract:N",
+    "sign",
+)
+
+
+def _plain(typed: str) -> str:
+    text = typed.strip()
+    if len(text) > LONGEST:
+        raise Refused(f"{len(text)} characters are too long", f"at most {LONGEST}")
+    for character in text:
+        if unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn"):
+            raise Refused(f"character U+{ord(character):04X} is not text", "printable characters only")
+    return text
+
+
+def _some(typed: str, what: str) -> str:
+    if not typed:
+        raise Refused("nothing was typed", f"type {what}")
+    return typed
+
+
+def _word(typed: str, words: Iterable[str], left: str) -> str:
+    words = tuple(words)
+    lowered = typed.casefold()
+    exact = [w for w in words if w.casefold() == lowered]
+    starts = [w for w in words if lowered and w.casefold().startswith(lowered)]
+    if exact or len(starts) == 1:
+        return (exact or starts)[0]
+    raise Refused(f"{typed!r} is none of the choices of {left}", "one of: " + ", ".join(words))
+
+
+def _near(name: str, names: Iterable[str]) -> str:
+    close = difflib.get_close_matches(name, list(names), 1)
+    return f"did you mean {close[0]}?" if close else ""
+
+
+def _entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: str, system: str) -> Draft:
+    field = view.ledger.fields.get(id)
+    if field is None:
+        raise Refused(
+            f"{id!r} is no field of this unit as it stands",
+            _near(id, view.ledger.fields) or "see asleft fields",
+        )
+    if not typed:
+        raise Refused("nothing was typed", f"{field.label}: {expected_of(field, system)}")
+    if field.kind == "instrument":
+        return _used(field, instruments, typed)
+    data: dict[str, Any] = {"field": id, "typed": typed}
+    if field.kind == "text":
+        return Draft("entered", {**data, "value": typed})
+    if field.kind == "choice":
+        return Draft("entered", {**data, "value": _word(typed, field.choices, id)})
+    if field.kind == "yes_no":
+        return Draft("entered", {**data, "value": _word(typed, (*YES, *NO), id) in YES})
+    try:
+        if field.kind == "conductor_size":
+            return Draft("entered", {**data, "value": parse_size(typed)})
+        if field.kind == "count":
+            return Draft("entered", {**data, "value": _count(typed)})
+        quantity = parse(typed, field.kind, bare_unit=unit_of(field.kind, system), plausible=True)
+    except QuantityError as error:
+        raise Refused(str(error), expected_of(field, system)) from None
+    data |= {"value": quantity.value, "unit": KINDS[field.kind].base_unit}
+    if len(quantity.readings) > 1:
+        data["readings"] = list(quantity.readings)
+    if field.instrument:
+        used = view.state.instrument(field.instrument)
+        if used:
+            data["instrument"] = used.instrument
+    return Draft("entered", data)
+
+
+def expected_of(field: Field, system: str) -> str:
+    """What may be typed into a field, in a few words."""
+    match field.kind:
+        case "text":
+            return "a few words"
+        case "yes_no":
+            return "yes or no"
+        case "choice":
+            return "one of: " + ", ".join(field.choices)
+        case "conductor_size":
+            return "a size such as 6 AWG, 1/0 or 10 mm2"
+        case "count":
+            return "a whole number"
+        case "instrument":
+            return "the id of an instrument"
+        case kind:
+            return f"a number in {unit_of(kind, system)}, or with its unit"
+
+
+def _count(typed: str) -> int:
+    if not typed.isascii() or not typed.isdigit() or not 1 <= int(typed) <= 100:
+        raise QuantityError(typed, "a whole number from 1 to 100")
+    return int(typed)
+
+
+def _used(field: Field, instruments: Mapping[str, Instrument], typed: str) -> Draft:
+    role = field.id.rpartition(".")[2]
+    if "|" in typed:
+        return Draft("used", {"field": field.id, **_own_instrument(typed)})
+    found = instruments.get(typed)
+    if found is None or found.role != role:
+        ids = [i.id for i in instruments.values() if i.role == role]
+        raise Refused(
+            f"{typed!r} is no {role} in the list",
+            "one of: " + ", ".join(ids) + "; or NAME | ACCURACY, ACCURACY | YYYY-MM-DD for your own",
+        )
+    data: dict[str, Any] = {
+        "field": field.id,
+        "instrument": found.id,
+        "name": found.name,
+        "accuracy": list(found.accuracy),
+    }
+    if found.calibrated_until:
+        data["calibrated_until"] = found.calibrated_until
+    return Draft("used", data)
+
+
+def _own_instrument(typed: str) -> dict[str, Any]:
+    """`NAME | voltage 0.5 % + 2 x 0.1 V, resistance 1 % | 2027-03-01`; accuracy and date may be left empty."""
+    name, accuracy, until = ([part.strip() for part in typed.split("|")] + ["", ""])[:3]
+    lines = [line.strip() for line in accuracy.split(",") if line.strip()]
+    for line in lines:
+        try:
+            parse_accuracy(line)
+        except AccuracyError as error:
+            raise Refused(str(error), "an accuracy such as: voltage 0.5 % + 2 x 0.1 V") from None
+    data: dict[str, Any] = {"instrument": _some(name, "a name"), "name": name, "accuracy": lines}
+    if until:
+        if not (len(until) == 10 and until[4] == until[7] == "-" and until.replace("-", "").isdigit()):
+            raise Refused(f"{until!r} is no date", "YYYY-MM-DD")
+        data["calibrated_until"] = until
+    return data
+
+
+def _chose(view: View, topic_id: str, typed: str) -> Draft:
+    topic = view.equipment.topic_of(topic_id)
+    if topic is None:
+        topics = [t.id for t in view.equipment.topic]
+        raise Refused(
+            f"{topic_id!r} is no topic of this unit",
+            _near(topic_id, topics) or "one of: " + ", ".join(topics),
+        )
+    ids = dict.fromkeys(o.id for o in view.ledger.options(topic))
+    return Draft("chose", {"topic": topic.id, "option": _word(typed, ids, f"choose:{topic.id}")})
+
+
+def _shown(view: View, kind: str, place: str, typed: str) -> Draft:
+    setting_id, _, address = place.partition("@")
+    setting = view.equipment.setting_of(setting_id)
+    places = [f"{s.id}@{a}" for s, a in view.equipment.places()]
+    if setting is None or (address and address not in setting.address):
+        raise Refused(f"{place!r} is no setting of this unit", _near(place, places) or "SETTING@ADDRESS")
+    if not address and len(setting.address) > 1:
+        raise Refused(f"{setting_id} lives at several addresses", "one of: " + ", ".join(setting.address))
+    address = address or setting.address[0]
+    shown = _some(typed, "what the control shows")
+    data = {"setting": setting.id, "address": address, "shown": shown}
+    if kind == "wrote":
+        value = next(
+            (c.value for c in view.equipment.code if c.setting == setting.id and c.shown == shown), shown
+        )
+        if value not in setting.values:
+            raise Refused(f"{setting.label} cannot hold {shown!r}", "one of: " + ", ".join(setting.values))
+        if code := view.equipment.code_of(setting.id, value):
+            data["code"] = code.write
+    elif code := next((c for c in view.equipment.code if c.setting == setting.id), None):
+        data["code"] = code.query
+    return Draft(kind, data)
+
+
+def _acknowledgeable(view: View, id: str) -> str:
+    ids = [f.id for f in view.findings if any(field == f"acknowledge:{f.id}" for field in f.fields)]
+    if id not in ids:
+        raise Refused(f"{id!r} is nothing to acknowledge", "one of: " + ", ".join(ids))
+    return id
+
+
+def _finding(view: View, place: str) -> Finding:
+    id, _, subject = place.partition("/")
+    for finding in view.findings:
+        if finding.id == id and (finding.subject == subject or not subject):
+            return finding
+    keys = [f"{f.id}/{f.subject}" for f in view.findings]
+    raise Refused(f"{place!r} is no finding", _near(place, keys) or "ID/SUBJECT as asleft check prints them")
+
+
+def _retracted(view: View, n: str, typed: str) -> Draft:
+    event = next((e for e in view.state.history if str(e.n) == n), None)
+    if event is None:
+        raise Refused(f"there is no event {n!r}", f"a number from 1 to {view.state.last_n}")
+    if event.kind in CANNOT_RETRACT:
+        raise Refused(f"event {n} is {event.kind} and cannot be retracted")
+    if event.n in view.state.retracted:
+        raise Refused(f"event {n} is retracted already", "retract the retraction to bring it back")
+    return Draft("retracted", {"of": event.n, "why": _some(typed, "why")})

@@ -1,0 +1,225 @@
+"""The one room with state: an open journal and its view. Every face goes through `submit`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from asleft import __version__
+from asleft.guide import holds_on
+from asleft.journal import Journal, JournalError, header_bytes, stem
+from asleft.sequence.guards import (
+    COMMISSIONED,
+    NOT_COMMISSIONED,
+    POWER_ON,
+    acts_of_field,
+    acts_of_write,
+    power_of_field,
+)
+from asleft.session.state import CANNOT_RETRACT, Event, State, fold, fold_all
+from asleft.visit.acts import Draft, Refused, read_act
+from asleft.visit.view import View, look
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import EquipmentFile, Instrument
+
+RULES = "2026-11"
+"""Version of the rules; a finding may differ between two of them."""
+
+Clock = Callable[[], str]
+
+
+class SaveFailed(OSError):
+    """The entry could not be put on disk; it is not part of the session, and nothing typed is lost."""
+
+
+class Visit:
+    """An open session: one writer, one view. `clock` gives UTC as `YYYY-MM-DDTHH:MM:SSZ`."""
+
+    def __init__(
+        self,
+        journal: Journal,
+        equipment: EquipmentFile,
+        instruments: Mapping[str, Instrument],
+        *,
+        by: str,
+        clock: Clock,
+    ) -> None:
+        self._journal = journal
+        self._clock = clock
+        self.by = by
+        self.equipment = equipment
+        self.instruments = instruments
+        state = fold_all(Event.from_mapping(e) for e in journal.contents.events)
+        self._resume = bool(state.history)
+        self.view = look(equipment.equipment, state)
+
+    @classmethod
+    def create(
+        cls,
+        folder: Path,
+        equipment: EquipmentFile,
+        instruments: Mapping[str, Instrument],
+        *,
+        site: str,
+        by: str,
+        clock: Clock,
+        session_id: str,
+        mode: str = "job",
+        follows: str = "",
+    ) -> Visit:
+        """A new session in a folder. Raises SaveFailed where it cannot be written."""
+        header = header_bytes(
+            id=session_id,
+            mode=mode,
+            app=f"asleft {__version__}",
+            rules=RULES,
+            opened_by=by,
+            follows=follows or None,
+            equipment_text=equipment.text,
+        )
+        name = stem(clock()[:10], site, equipment.equipment.unit.id)
+        return cls(Journal.create(folder, name, header), equipment, instruments, by=by, clock=clock)
+
+    @classmethod
+    def open(
+        cls,
+        path: Path,
+        instruments: Mapping[str, Instrument],
+        *,
+        by: str,
+        clock: Clock,
+        equipment: EquipmentFile | None = None,
+    ) -> Visit:
+        """An existing session, its equipment file taken from the session itself.
+
+        Raises JournalError or NotASession where it may not be written to, EquipmentErrors where its
+        equipment lines do not load.
+        """
+        from asleft.equipment.load import load_bytes
+
+        journal = Journal.open(path)
+        try:
+            own = equipment or load_bytes(journal.contents.equipment_text.encode(), path.name)
+            return cls(journal, own, instruments, by=by, clock=clock)
+        except BaseException:
+            journal.close()
+            raise
+
+    @property
+    def path(self) -> Path:
+        """The session file."""
+        return self._journal.path
+
+    @property
+    def torn_kept(self) -> Path | None:
+        """Where a torn tail cut on opening is kept."""
+        return self._journal.torn_kept
+
+    def submit(self, left: str, typed: str, *, system: str = "ip") -> View:
+        """Take one act: refuse it, or put it on disk and give the new view.
+
+        Raises Refused (what was wrong, what would be right, the holds in the way) or SaveFailed.
+        """
+        draft = read_act(self.view, self.instruments, left, typed, system)
+        self._guard(draft)
+        drafts = [Draft("resumed", {}), draft] if self._resume else [draft]
+        state, events = self.view.state, []
+        for item in drafts:
+            event = Event(state.last_n + 1, self._clock(), self.by, item.kind, item.data)
+            state = fold(state, event)
+            events.append(event)
+        view = look(self.equipment.equipment, state)
+        before = set(self.view.verdicts())
+        changed = [v for v in view.verdicts() if v not in before]
+        blocks = [_block(e) for e in events]
+        if changed:
+            blocks[-1]["verdicts"] = changed
+        try:
+            self._journal.append(blocks)
+        except JournalError as error:
+            raise SaveFailed(f"Not saved: {error}") from error
+        self._resume = False
+        self.view = view
+        return view
+
+    def move(self, folder: Path) -> Path:
+        """Carry on in another place, where the present one can no longer be written: the same bytes, then on."""
+        copy = self._journal.copy_to(folder)
+        self._journal.close()
+        self._journal = copy
+        return copy.path
+
+    def undo(self, why: str = "undone") -> View:
+        """Retract the newest event that can be; a retraction of a retraction is a redo."""
+        for event in reversed(self.view.state.history):
+            if (
+                event.kind == "retracted"
+                or event.kind in CANNOT_RETRACT
+                or event.n in self.view.state.retracted
+            ):
+                continue
+            return self.submit(f"retract:{event.n}", why)
+        raise Refused("there is nothing to undo")
+
+    def redo(self, why: str = "redone") -> View:
+        """Retract the newest retraction, if nothing else happened since."""
+        history = self.view.state.history
+        for event in reversed(history):
+            if event.kind == "retracted" and event.n not in self.view.state.retracted:
+                return self.submit(f"retract:{event.n}", why)
+            if event.kind != "retracted":
+                break
+        raise Refused("there is nothing to redo")
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._journal.close()
+
+    def _guard(self, draft: Draft) -> None:
+        """Holds guard acts, for every face and in every order. Raises Refused."""
+        ledger = self.view.ledger
+        acts: tuple[str, ...] = ()
+        power = ""
+        what = draft.kind
+        match draft.kind:
+            case "entered" if field := ledger.fields.get(draft.data["field"]):
+                acts, power, what = acts_of_field(field), power_of_field(field), field.label
+            case "found" | "wrote" | "read_back" if setting := self.view.equipment.setting_of(
+                draft.data["setting"]
+            ):
+                power, what = setting.power, setting.label
+                if draft.kind == "wrote":
+                    shown = draft.data["shown"]
+                    codes = self.view.equipment.code
+                    value = next(
+                        (c.value for c in codes if c.setting == setting.id and c.shown == shown), shown
+                    )
+                    acts = acts_of_write(ledger, setting.id, value)
+                    if not ledger.acts_on(setting.id, draft.data["address"]):
+                        raise Refused(
+                            f"{setting.label} has no as-found value on record",
+                            f"found:{setting.id}@{draft.data['address']} first",
+                        )
+                elif setting.power == "off":
+                    acts = ("hands inside",)
+            case "powered" if draft.data["state"] == "on":
+                acts, what = (POWER_ON,), "power on"
+            case "signed":
+                commissioned = draft.data["outcome"] == "commissioned"
+                acts = (COMMISSIONED,) if commissioned else (NOT_COMMISSIONED,)
+                what = f"signing as {draft.data['outcome']}"
+        if power and power != self.view.state.power:
+            raise Refused(
+                f"{what} is taken with power {power}, and power is {self.view.state.power}",
+                f"power={power} first",
+            )
+        holds = holds_on(self.view.findings, acts)
+        if holds:
+            reasons = "; ".join(f"{f.key}: {f.text}" for f in holds[:3])
+            raise Refused(f"{what} is locked by {reasons}", holds[0].do, holds)
+
+
+def _block(event: Event) -> dict[str, Any]:
+    return {"n": event.n, "at": event.at, "by": event.by, "kind": event.kind, **event.data}
