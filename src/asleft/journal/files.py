@@ -1,0 +1,67 @@
+"""The few things that are done to files, each once and in the order that survives a power cut."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+_FLAGS = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+_PIECE = 1 << 20
+
+
+def open_for_append(path: Path) -> int:
+    """A descriptor that reads anywhere and writes at the end."""
+    return os.open(path, _FLAGS)
+
+
+def create_new(path: Path) -> int:
+    """A descriptor of a file that did not exist before. Raises ``FileExistsError`` if it did."""
+    return os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, 0o666)
+
+
+def read_all(descriptor: int) -> bytes:
+    """Every byte of an open file."""
+    os.lseek(descriptor, 0, os.SEEK_SET)
+    pieces = []
+    while piece := os.read(descriptor, _PIECE):
+        pieces.append(piece)
+    return b"".join(pieces)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new name in the folder last, where the system has a way to ask for it."""
+    if os.name == "nt":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def keep_aside(path: Path, data: bytes) -> Path:
+    """Write data beside ``path`` as the first free ``NAME.torn-N``, on disk before this returns.
+
+    Raises ``OSError`` and leaves nothing behind if that fails.
+    """
+    number = 1
+    while True:
+        kept = path.with_name(f"{path.name}.torn-{number}")
+        try:
+            descriptor = create_new(kept)
+            break
+        except FileExistsError:
+            number += 1
+    try:
+        try:
+            rest = memoryview(data)
+            while rest:
+                rest = rest[os.write(descriptor, rest) :]
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        sync_folder(path.parent)
+    except BaseException:
+        kept.unlink(missing_ok=True)
+        raise
+    return kept

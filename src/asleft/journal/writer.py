@@ -1,0 +1,284 @@
+"""The one writer of a session file."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import stat
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from asleft.journal import files, lock
+from asleft.journal.classify import Chain, Contents, classify
+from asleft.journal.encode import block_bytes, ordered_event
+from asleft.journal.errors import (
+    Broken,
+    ChangedUnderneath,
+    JournalError,
+    Locked,
+    NewerFormat,
+    NotASession,
+    Unwritable,
+    said,
+)
+from asleft.journal.names import is_safe_stem
+
+
+class Journal:
+    """A session file open for writing, by this and no other program.
+
+    What ``append`` has returned from is on disk. What it raised for is not in the file, or, where even taking
+    it out again failed, that is said and nothing more is written through this journal.
+    """
+
+    def __init__(
+        self, descriptor: int, path: Path, contents: Contents, torn_kept: Path | None = None
+    ) -> None:
+        """Of ``create`` and ``open``: take over a locked descriptor of a whole file."""
+        self._descriptor: int | None = descriptor
+        self._identity = _identity(os.fstat(descriptor))
+        self._path = path
+        self._torn_kept = torn_kept
+        self._contents = contents
+        self._added: list[Mapping[str, object]] = []
+        self._count = len(contents.events)
+        self._link = contents.link
+        self._size = contents.whole_size
+        self._unsure = ""
+
+    @classmethod
+    def create(cls, folder: Path, stem: str, header: bytes) -> Journal:
+        """Begin a session file in ``folder``, named by ``stem``, with -2, -3 and so on while that is taken.
+
+        The file and its name are on disk when this returns. Raises ``ValueError`` for a stem that is no plain
+        name, ``Unwritable`` for bytes that are no header, ``JournalError`` if the folder cannot be written;
+        then no file is left behind.
+        """
+        if not is_safe_stem(stem):
+            raise ValueError(f"{stem!r} cannot name a session; use letters, digits and hyphens.")
+        contents = _header_contents(header)
+        path, descriptor = _create_free(folder, stem)
+        try:
+            if not lock.take(descriptor):
+                raise _locked(path)
+            written = os.write(descriptor, header)
+            if written != len(header):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            os.fsync(descriptor)
+            files.sync_folder(folder)
+            return cls(descriptor, path, contents)
+        except BaseException as problem:
+            _close(descriptor)
+            with contextlib.suppress(OSError):
+                path.unlink()
+            if isinstance(problem, OSError):
+                raise said(problem, path, "begin the session") from problem
+            raise
+
+    @classmethod
+    def open(cls, path: Path) -> Journal:
+        """Open a session file to go on with it.
+
+        A tail that was not completely written is kept beside the file (``torn_kept``) and then cut off.
+        Raises ``NotASession``, ``Broken``, ``NewerFormat``, ``Locked``, ``ReadOnly``, ``Gone`` or another
+        ``JournalError``; then no event in the file was touched.
+        """
+        try:
+            if not stat.S_ISREG(os.stat(path).st_mode):
+                raise NotASession(f"{path} is not a file.")
+            descriptor = files.open_for_append(path)
+        except OSError as problem:
+            raise said(problem, path, "open it for writing") from problem
+        try:
+            if not lock.take(descriptor):
+                raise _locked(path)
+            contents = classify(files.read_all(descriptor))
+            _refuse_unsound(path, contents)
+            kept = None
+            if contents.chain is Chain.TORN:
+                kept = files.keep_aside(path, contents.tail)
+                os.ftruncate(descriptor, contents.whole_size)
+                os.fsync(descriptor)
+                contents = replace(contents, chain=Chain.WHOLE, tail=b"", trouble="")
+            return cls(descriptor, path, contents, kept)
+        except BaseException as problem:
+            _close(descriptor)
+            if isinstance(problem, OSError):
+                raise said(problem, path, "open it for writing") from problem
+            raise
+
+    @property
+    def path(self) -> Path:
+        """Where the file is."""
+        return self._path
+
+    @property
+    def torn_kept(self) -> Path | None:
+        """Where the tail went that opening cut off; None if there was none."""
+        return self._torn_kept
+
+    @property
+    def contents(self) -> Contents:
+        """What the file holds, appended events included."""
+        if self._added:
+            self._contents = replace(
+                self._contents,
+                events=(*self._contents.events, *self._added),
+                link=self._link,
+                whole_size=self._size,
+            )
+            self._added = []
+        return self._contents
+
+    def append(self, events: Sequence[Mapping[str, object]]) -> None:
+        """Put events on disk, all of them with one write and one fsync.
+
+        Events carry ``n``, going on from the last one, and no ``link``. Raises ``Unwritable`` for an event
+        that cannot stand here, ``ChangedUnderneath`` or ``Gone`` if the file is not as we left it, and
+        ``DiskFull`` or another ``JournalError`` if it could not be written. An fsync that failed is never
+        tried again, since the system may have dropped what it could not write: open the file anew, or save
+        in another place.
+        """
+        if self._descriptor is None:
+            raise JournalError(f"{self._path}: the session was closed, nothing more can be written.")
+        if self._unsure:
+            raise JournalError(self._unsure)
+        data, link, added = self._encoded(events)
+        if not added:
+            return
+        self._must_be_as_left()
+        try:
+            written = os.write(self._descriptor, data)
+            if written != len(data):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            self._sync(self._descriptor)
+        except BaseException as problem:
+            self._take_back(self._descriptor)
+            if isinstance(problem, OSError):
+                raise self._not_saved(problem) from problem
+            raise
+        self._size += written
+        self._link = link
+        self._count += len(added)
+        self._added += added
+
+    def close(self) -> None:
+        """Let go of the file. Closing again does nothing."""
+        descriptor, self._descriptor = self._descriptor, None
+        if descriptor is not None:
+            _close(descriptor)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        problem: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def _encoded(
+        self, events: Sequence[Mapping[str, object]]
+    ) -> tuple[bytes, str, list[Mapping[str, object]]]:
+        link = self._link
+        blocks: list[bytes] = []
+        added: list[Mapping[str, object]] = []
+        for number, event in enumerate(events, self._count + 1):
+            ordered = ordered_event(event)
+            if ordered["n"] != number:
+                raise Unwritable(f"Event n = {ordered['n']} cannot come here: the next one is n = {number}.")
+            block, link = block_bytes(link, ordered)
+            blocks.append(block)
+            added.append({**ordered, "link": link})
+        return b"".join(blocks), link, added
+
+    def _must_be_as_left(self) -> None:
+        try:
+            now = os.stat(self._path)
+        except OSError as problem:
+            raise said(problem, self._path, "save the entry") from problem
+        if _identity(now) != self._identity:
+            raise ChangedUnderneath(
+                f"{self._path}: another file has taken its place since it was opened, so nothing was written;"
+                " save in another place."
+            )
+        if now.st_size != self._size:
+            raise ChangedUnderneath(
+                f"{self._path}: something else changed it ({now.st_size} bytes where {self._size} were left),"
+                " so nothing was written; save in another place."
+            )
+
+    def _sync(self, descriptor: int) -> None:
+        try:
+            os.fsync(descriptor)
+        except OSError:
+            self._unsure = (
+                f"{self._path}: the drive failed while saving, so nothing more is written to it;"
+                " open the session again, or save in another place."
+            )
+            raise
+
+    def _take_back(self, descriptor: int) -> None:
+        """Cut the file back to what it was."""
+        try:
+            os.ftruncate(descriptor, self._size)
+        except OSError:
+            self._unsure = (
+                f"{self._path}: an entry that could not be saved could not be taken out again either;"
+                " open the session again, or save in another place."
+            )
+
+    def _not_saved(self, problem: OSError) -> JournalError:
+        error = said(problem, self._path, "save the entry")
+        return type(error)(self._unsure, error.errno) if self._unsure else error
+
+
+def _identity(status: os.stat_result) -> tuple[int, int]:
+    return status.st_dev, status.st_ino
+
+
+def _close(descriptor: int) -> None:
+    # Closing also lets go of the lock; a descriptor that cannot be closed is no longer ours to mend.
+    with contextlib.suppress(OSError):
+        lock.give_back(descriptor)
+    with contextlib.suppress(OSError):
+        os.close(descriptor)
+
+
+def _locked(path: Path) -> Locked:
+    return Locked(f"{path}: another program has this session open; close it there first.")
+
+
+def _header_contents(header: bytes) -> Contents:
+    try:
+        contents = classify(header)
+    except NotASession as problem:
+        raise Unwritable("These bytes are no session header.") from problem
+    if contents.chain is not Chain.WHOLE or contents.events:
+        raise Unwritable(f"These bytes are no session header. {contents.trouble}".rstrip())
+    return contents
+
+
+def _create_free(folder: Path, stem: str) -> tuple[Path, int]:
+    number = 1
+    while True:
+        path = folder / (f"{stem}.toml" if number == 1 else f"{stem}-{number}.toml")
+        try:
+            return path, files.create_new(path)
+        except FileExistsError:
+            number += 1
+        except OSError as problem:
+            raise said(problem, path, "begin the session") from problem
+
+
+def _refuse_unsound(path: Path, contents: Contents) -> None:
+    if contents.newer_format:
+        raise NewerFormat(f"{path}: {contents.trouble}")
+    if contents.chain is Chain.BROKEN or not contents.whole_size:
+        raise Broken(f"{path}: {contents.trouble}")
