@@ -1,0 +1,110 @@
+"""What a rig may answer. Anything else is nonsense, said in one sentence."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from collections.abc import Mapping
+from typing import Any
+
+from asleft.quantity import KINDS, QuantityError, parse
+
+LONGEST_LINE = 65_536
+"""Characters in one line of a rig's answer."""
+LONGEST_TEXT = 400
+"""Characters in a reading, a display or a reason."""
+
+EXPECTED = {
+    "read": "typed",
+    "look": "shown",
+    "write": "shown",
+    "code": "shown",
+    "power": "done",
+    "mend": "done",
+    "resume": "done",
+}
+"""The key of a good answer to each request."""
+
+_NO_UNIT = frozenset({"count", "ratio", "percent"})
+
+
+class RigError(OSError):
+    """A rig that talked nonsense, fell silent or died. ``str()`` is one sentence."""
+
+
+def read_line(line: str) -> dict[str, Any]:
+    """One line of a rig read as a JSON object. Raises RigError."""
+    if len(line) > LONGEST_LINE:
+        raise RigError(f"The rig answered more than {LONGEST_LINE} characters in one line.")
+    try:
+        found = json.loads(line, parse_constant=_no_constant, object_pairs_hook=_once_each)
+    except (ValueError, RecursionError):
+        raise RigError(f"The rig answered {_cut(line)}, which is no JSON.") from None
+    if not isinstance(found, dict):
+        raise RigError(f"The rig answered {_cut(line)}, which is no JSON object.")
+    return found
+
+
+def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, Any]:
+    """The answer, if it is one that this request can have. Raises RigError with what was wrong.
+
+    A reading of a quantity must carry its unit: a bare number is nonsense.
+    """
+    do = str(request["do"])
+    wanted = EXPECTED[do]
+    if set(answer) not in ({wanted}, {"refused"}):
+        keys = ", ".join(sorted(_cut(str(k)) for k in answer)) or "nothing"
+        raise RigError(f'The rig answered {keys} to {do}, where "{wanted}" or "refused" belongs.')
+    key = next(iter(answer))
+    value = answer[key]
+    if key == "done":
+        if value is not True:
+            raise RigError(f'The rig answered "done": {_cut(json.dumps(value))} to {do}, where true belongs.')
+        return {"done": True}
+    text = _text(do, key, value)
+    if key == "typed":
+        _with_unit(str(request.get("kind", "")), str(request.get("field", "")), text)
+    return {key: text}
+
+
+def _text(do: str, key: str, value: object) -> str:
+    if not isinstance(value, str):
+        raise RigError(f'The rig answered "{key}" to {do} with {_cut(json.dumps(value))}, which is no text.')
+    text = value.strip()
+    if not text:
+        raise RigError(f'The rig answered "{key}" to {do} with nothing in it.')
+    if len(text) > LONGEST_TEXT:
+        raise RigError(
+            f'The rig answered "{key}" to {do} with {len(text)} characters; {LONGEST_TEXT} are enough.'
+        )
+    for character in text:
+        if unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"):
+            code = f"U+{ord(character):04X}"
+            raise RigError(f'The rig answered "{key}" to {do} with the character {code}, which is not text.')
+    return text
+
+
+def _with_unit(kind: str, field: str, typed: str) -> None:
+    if kind not in KINDS or kind in _NO_UNIT:
+        return
+    try:
+        parse(typed, kind)
+    except QuantityError as error:
+        raise RigError(
+            f"The rig read {_cut(typed)} for {field}, which is no {KINDS[kind].label}: {error}."
+        ) from None
+
+
+def _no_constant(name: str) -> object:
+    raise ValueError(name)
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("a key stands twice")
+    return found
+
+
+def _cut(text: str, most: int = 60) -> str:
+    return ascii(text if len(text) <= most else text[:most] + "...")
