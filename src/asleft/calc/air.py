@@ -15,7 +15,7 @@ _TRIPLE_POINT_C = 0.01
 
 
 @refusing
-def standard_pressure(altitude_m: float = 0.0) -> float:
+def standard_pressure(altitude_m: float) -> float:
     """Give the pressure of the standard atmosphere.
 
     p = 101325 (1 - 2.25577e-5 Z)^5.2559

@@ -113,7 +113,7 @@ def heater_power(
 
     P = P_rated (V / V_rated)^2, R = V_rated^2 / P_rated, I = P / V or P / (root 3 V)
 
-    The resistance is that of the whole heater; an element's own is three times that in delta, the same in wye.
+    The resistance is that of the whole heater; an element's own is three times it in delta, the same in wye.
 
     :param rated_power_w: rated power [W], above zero.
     :param rated_voltage_v: rated voltage [V], above zero.
