@@ -43,7 +43,7 @@ def power_of_field(field: Field) -> str:
 
 
 def acts_of_write(ledger: Ledger, setting_id: str, value: str) -> tuple[str, ...]:
-    """The acts that writing a value is: hands inside where power is off, enabling heat where the value allows it."""
+    """The acts that writing a value is: hands inside with power off, enabling heat where it allows it."""
     setting = ledger.equipment.setting_of(setting_id)
     acts: list[str] = []
     if setting and setting.power == "off":

@@ -1,4 +1,4 @@
-"""The ordered work of entering settings: what to look at, write and read back, where, in which power state."""
+"""The ordered work of entering settings: what to look at, write and read back, and where."""
 
 from __future__ import annotations
 
@@ -11,6 +11,9 @@ from asleft.sequence.guards import POWER_ON, acts_of_write
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Setting
     from asleft.session.ledger import Ledger
+
+Places = list[tuple["Setting", str]]
+Meant = dict[tuple[str, str], str]
 
 WRITES_ALLOWED = 2
 """A wrong read-back is written once more; a second wrong one is a failed SQ-3."""
@@ -51,7 +54,7 @@ class Step:
 
 
 def plan(ledger: Ledger) -> tuple[Step, ...]:
-    """All steps in order, those done included: looks by address, writes by power state and address, read-backs."""
+    """All steps in order, done ones too: looks by address, writes by power state and address, read-backs."""
     return tuple(replace(step, n=n) for n, step in enumerate(_steps(ledger), 1))
 
 
@@ -66,13 +69,13 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
     tier_first = _tier_first(ledger, to_write)
     for power, batch in _batches(tier_first):
         if power == "off":
-            yield _power(ledger, "off", after=_last_write(ledger, batch) == 0)
+            yield _power(ledger, "off", batch, meant)
         for setting, address in batch:
             yield _write(ledger, setting, address, meant[setting.id, address])
         if power == "off":
             for setting, address in batch:
                 yield _read_back(ledger, setting, address, meant, cycled=True)
-            yield _power(ledger, "on", after=_last_write(ledger, batch) == 0)
+            yield _power(ledger, "on", batch, meant)
     cycle = [(s, a) for s, a in to_write if s.power_cycle and s.power == "on"]
     if cycle:
         written = _last_write(ledger, cycle)
@@ -92,19 +95,21 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
         )
     if not to_write and not any(a.kind == "wrote" for a in ledger.acts):
         return
-    for setting, address in on:
+    last = max((a for a in ledger.acts if a.kind == "wrote"), key=lambda a: a.n, default=None)
+    end = last.address if last else to_write[-1][1]
+    for setting, address in sorted(on, key=lambda place: place[1] != end):
         yield _read_back(ledger, setting, address, meant, cycled=_cycled(ledger, setting, address))
 
 
 _POWER_CYCLE = "Switch power off and wait; the settings just written take effect after a power cycle."
 
 
-def _in_order(equipment: Equipment) -> list[tuple[Setting, str]]:
+def _in_order(equipment: Equipment) -> Places:
     """Every setting at every address, address by address in file order, each after those it must follow."""
     by_address = [a.id for a in equipment.address] or sorted(
         {a for s in equipment.setting for a in s.address}
     )
-    ordered: list[tuple[Setting, str]] = []
+    ordered: Places = []
     done: set[str] = set()
 
     def put(setting: Setting, address: str) -> None:
@@ -124,7 +129,7 @@ def _in_order(equipment: Equipment) -> list[tuple[Setting, str]]:
     return ordered
 
 
-def _tier_first(ledger: Ledger, places: list[tuple[Setting, str]]) -> list[tuple[Setting, str]]:
+def _tier_first(ledger: Ledger, places: Places) -> Places:
     """Airflow before heat: the settings of the blower tier are written first, their order otherwise kept."""
     topic = ledger.equipment.role("blower-tier")
     tier = {id for option in topic.option for id in option.set} if topic else set()
@@ -138,17 +143,17 @@ def _tier_first(ledger: Ledger, places: list[tuple[Setting, str]]) -> list[tuple
     return moved if len(moved) == len(ranked) else places
 
 
-def _follows(setting: Setting, ranked: list[tuple[Setting, str]], index: int) -> bool:
+def _follows(setting: Setting, ranked: Places, index: int) -> bool:
     """Whether something this setting must follow stands behind it."""
     return any(s.id in setting.after for s, _ in ranked[index + 1 :])
 
 
-def _batches(places: list[tuple[Setting, str]]) -> Iterator[tuple[str, list[tuple[Setting, str]]]]:
+def _batches(places: Places) -> Iterator[tuple[str, Places]]:
     """Runs of writes in one power state, as few as the order of `after` allows, power on first."""
     left, power = list(places), "on"
     while left:
         waiting = {s.id for s, _ in left}
-        batch: list[tuple[Setting, str]] = []
+        batch: Places = []
         moved = True
         while moved:
             moved = False
@@ -162,7 +167,7 @@ def _batches(places: list[tuple[Setting, str]]) -> Iterator[tuple[str, list[tupl
         power = "off" if power == "on" else "on"
 
 
-def _must_write(ledger: Ledger, setting: Setting, address: str, meant: dict[tuple[str, str], str]) -> bool:
+def _must_write(ledger: Ledger, setting: Setting, address: str, meant: Meant) -> bool:
     value = meant.get((setting.id, address))
     if value is None:
         return False
@@ -236,7 +241,7 @@ def _look(ledger: Ledger, setting: Setting, address: str) -> Step:
         guards=("hands inside",) if setting.power == "off" else (),
         done=bool(found),
         shown=found[-1].shown if found else "",
-        text=f"Read {setting.label} at {_where(ledger, address)} as found.",
+        text=f"Read “{setting.label}” at {_where(ledger, address)}, as found.",
         how=_how(ledger, setting, address, "read_back"),
     )
 
@@ -266,14 +271,12 @@ def _write(ledger: Ledger, setting: Setting, address: str, value: str) -> Step:
         ),
         failed=tries >= WRITES_ALLOWED,
         shown=ledger.shown(setting.id, address) or "",
-        text=f"Set {setting.label} to {value} at {_where(ledger, address)}{keyed}{again}.",
+        text=f"Set “{setting.label}” to {value} at {_where(ledger, address)}{keyed}{again}.",
         how=_how(ledger, setting, address, "change"),
     )
 
 
-def _read_back(
-    ledger: Ledger, setting: Setting, address: str, meant: dict[tuple[str, str], str], *, cycled: bool
-) -> Step:
+def _read_back(ledger: Ledger, setting: Setting, address: str, meant: Meant, *, cycled: bool) -> Step:
     state = ledger.state
     value = meant.get((setting.id, address))
     found = ledger.acts_on(setting.id, address, "found")
@@ -282,12 +285,12 @@ def _read_back(
     own = _last_write(ledger, [(setting, address)])
     since = own or _last_write(ledger, ledger.equipment.places())
     if setting.power_cycle and own and cycled:
-        offs = [p.n for p in state.powered if p.state == "off" and p.n > own]
-        since = max((p.n for p in state.powered if p.state == "on" and offs and p.n > offs[0]), default=own)
-        since = min((p.n for p in state.powered if p.state == "on" and offs and p.n > offs[0]), default=since)
+        off = min(p.n for p in state.powered if p.state == "off" and p.n > own)
+        since = min(p.n for p in state.powered if p.state == "on" and p.n > off)
     done = bool(backs) and backs[-1].n > since
     code = next((c for c in ledger.equipment.code if c.setting == setting.id), None)
-    shown_as = ledger.equipment.code_of(setting.id, expected)
+    coded = ledger.equipment.code_of(setting.id, expected)
+    display = coded.shown if coded else expected
     written = value is None or _written(ledger, setting, address, value) or bool(backs)
     others = _last_write(ledger, ledger.equipment.places())
     return Step(
@@ -302,20 +305,21 @@ def _read_back(
         done=done,
         ready=written and cycled and (bool(own) or bool(others)),
         shown=backs[-1].shown if backs else "",
-        text=f"Read {setting.label} back at {_where(ledger, address)}; it should show {shown_as.shown if shown_as else expected}.",
+        text=f"Read back “{setting.label}” at {_where(ledger, address)}: {display}.",
         how=_how(ledger, setting, address, "read_back"),
     )
 
 
-def _power(ledger: Ledger, state: Literal["on", "off"], *, after: bool) -> Step:
-    done = not after or ledger.state.power == state
-    guards = (POWER_ON,) if state == "on" else ()
+def _power(ledger: Ledger, state: Literal["on", "off"], batch: Places, meant: Meant) -> Step:
+    written = all(_written(ledger, s, a, meant[s.id, a]) for s, a in batch)
+    now = ledger.state.power == state
     return Step(
         0,
         "power",
         value=state,
         power="off" if state == "on" else "on",
-        done=done,
-        guards=guards,
+        guards=(POWER_ON,) if state == "on" else (),
+        done=(written and now) if state == "on" else (written or now),
+        ready=written or state == "off",
         text=f"Switch power {state}.",
     )

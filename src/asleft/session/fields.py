@@ -57,7 +57,7 @@ def templates() -> tuple[Field, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """What decides which fields apply: the kit, supply and outdoor unit found, the code, and how the visit stands."""
+    """What decides which fields apply: what was found fitted, the code, and how the visit stands."""
 
     orientation: str | None = None
     kit: str | None = None

@@ -80,6 +80,7 @@ _ALL = (
         (
             Key("text"),
             Key("mends", optional=True),
+            Key("affects", Form.TEXTS, optional=True),
             Key("refused", optional=True),
             Key("broke", optional=True),
         ),

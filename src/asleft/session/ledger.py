@@ -1,4 +1,4 @@
-"""As found, as left, stale, in force: derived from the order of events and the equipment file, never typed."""
+"""As found, as left, stale, in force: derived from the order of events, never typed."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Ledger:
-    """A session read against its equipment file. `unsafe` says whether the fields of an unsafe end are drawn."""
+    """A session read against its equipment file. `unsafe`: the fields of an unsafe end are drawn."""
 
     equipment: Equipment
     state: State
@@ -64,7 +64,7 @@ class Ledger:
 
     @cached_property
     def acts(self) -> tuple[Act, ...]:
-        """What was found, written and read back, in the setting's own values: a coded setting's display is translated."""
+        """What was found, written and read back; a coded setting's display becomes its value."""
         meaning = {(c.setting, c.shown): c.value for c in self.equipment.code}
         return tuple(replace(a, shown=meaning.get((a.setting, a.shown), a.shown)) for a in self.state.acts)
 
@@ -95,7 +95,7 @@ class Ledger:
         return self.option(topic, choice.option) if choice else None
 
     def in_force(self, topic: Topic) -> Option | None:
-        """The option whose settings the control last showed, None where unknown or a combination nobody offers."""
+        """The option whose settings the control last showed; None where unknown or not on offer."""
         for option in self.options(topic):
             if all(
                 (setting := self.equipment.setting_of(id)) is not None
@@ -153,7 +153,7 @@ class Ledger:
         return {field: tuple(ns) for field, ns in mends.items()}
 
     def changes(self, field_id: str) -> tuple[int, ...]:
-        """Events that change what a field would read: writes of settings it depends on, and mends. Ascending."""
+        """Numbers of the events that change what a field would read: writes and mends, ascending."""
         field = self.fields.get(field_id)
         ns = list(self._mends.get(field_id, ()))
         for role in field.changed_by if field else ():
@@ -192,7 +192,7 @@ class Ledger:
         return any(n.refused == field_id and (entry is None or n.n > entry.n) for n in self.state.notes)
 
     def acknowledged(self, id: str) -> bool:
-        """Whether an acknowledgement stands. EL-1 lapses at power on, EL-19 at power off, EL-18 with a new meter."""
+        """Whether one stands. EL-1 lapses at power on, EL-19 at power off, EL-18 with a new meter."""
         given = self.state.acknowledged.get(id, ())
         if not given:
             return False

@@ -230,7 +230,7 @@ def _used(field: Field, instruments: Mapping[str, Instrument], typed: str) -> Dr
 
 
 def _own_instrument(typed: str) -> dict[str, Any]:
-    """`NAME | voltage 0.5 % + 2 x 0.1 V, resistance 1 % | 2027-03-01`; accuracy and date may be left empty."""
+    """`NAME | voltage 0.5 % + 2 x 0.1 V, resistance 1 % | 2027-03-01`; the last two may be empty."""
     name, accuracy, until = ([part.strip() for part in typed.split("|")] + ["", ""])[:3]
     lines = [line.strip() for line in accuracy.split(",") if line.strip()]
     for line in lines:
@@ -277,7 +277,9 @@ def _shown(view: View, kind: str, place: str, typed: str) -> Draft:
             raise Refused(f"{setting.label} cannot hold {shown!r}", "one of: " + ", ".join(setting.values))
         if code := view.equipment.code_of(setting.id, value):
             data["code"] = code.write
-    elif code := next((c for c in view.equipment.code if c.setting == setting.id), None):
+    elif kind == "read_back" and (
+        code := next((c for c in view.equipment.code if c.setting == setting.id), None)
+    ):
         data["code"] = code.query
     return Draft(kind, data)
 

@@ -17,7 +17,7 @@ from asleft.sequence.guards import (
     acts_of_write,
     power_of_field,
 )
-from asleft.session.state import CANNOT_RETRACT, Event, State, fold, fold_all
+from asleft.session.state import CANNOT_RETRACT, Event, fold, fold_all
 from asleft.visit.acts import Draft, Refused, read_act
 from asleft.visit.view import View, look
 
@@ -145,8 +145,24 @@ class Visit:
         return view
 
     def move(self, folder: Path) -> Path:
-        """Carry on in another place, where the present one can no longer be written: the same bytes, then on."""
-        copy = self._journal.copy_to(folder)
+        """Carry on in another place where this one can no longer be written: same bytes, then on."""
+        contents = self._journal.contents
+        session = contents.header["session"]
+        header = header_bytes(
+            id=session["id"],
+            mode=session["mode"],
+            app=session["app"],
+            rules=session["rules"],
+            opened_by=session["opened_by"],
+            follows=session.get("follows"),
+            equipment_text=contents.equipment_text,
+        )
+        copy = Journal.create(folder, self.path.stem, header)
+        try:
+            copy.append([{k: v for k, v in event.items() if k != "link"} for event in contents.events])
+        except BaseException:
+            copy.close()
+            raise
         self._journal.close()
         self._journal = copy
         return copy.path

@@ -1,0 +1,40 @@
+"""The fields are data: every one is complete and means something."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from asleft.quantity import KINDS
+from asleft.session.fields import PANES, Field, Situation, applicable, templates
+from support import demo_unit
+
+WORDS = {"text", "yes_no", "choice", "conductor_size", "count", "instrument"}
+STATES = {"", "isolated", "idle", "blower", "heat"}
+
+
+@pytest.mark.parametrize("field", templates(), ids=lambda f: f.id)
+def test_a_field_is_complete(field: Field) -> None:
+    """Kind, pane, state, label and help are all known words."""
+    assert field.kind in WORDS or field.kind in KINDS
+    assert field.pane in PANES
+    assert field.state.partition(".")[0] in STATES
+    assert field.label
+    assert len(re.sub(r"\{\w+\}", "1", field.label)) <= 34
+    assert field.help.endswith(".")
+    assert (field.kind == "choice") == bool(field.choices or field.source)
+    assert not field.instrument or field.state
+
+
+def test_ids_are_unique() -> None:
+    """An id never names two things."""
+    ids = [f.id for f in templates()]
+    assert len(ids) == len(set(ids))
+
+
+def test_every_subject_is_filled_in() -> None:
+    """No brace reaches the screen, for any kit."""
+    for kit in (*(k.id for k in demo_unit().heater), "none", None):
+        for field in applicable(demo_unit(), Situation(kit=kit, outdoor="none", unsafe=True)):
+            assert "{" not in field.id + field.label + field.help + field.state
