@@ -54,9 +54,15 @@ def test_no_code_names_a_unit_a_maker_or_a_setting() -> None:
         data = tomli.loads(path.read_text("utf-8"))
         if "unit" in data:
             words |= {data["unit"]["id"], data["unit"]["maker"], data["unit"]["model"]}
-            words |= {s["id"] for s in data.get("setting", ()) if "-" in s["id"] or any(c.isdigit() for c in s["id"])}
+            words |= {
+                s["id"]
+                for s in data.get("setting", ())
+                if "-" in s["id"] or any(c.isdigit() for c in s["id"])
+            }
     assert words
-    roles = set(re.findall(r'^    "([a-z-]+)",$', (ROOT / "src/asleft/equipment/model.py").read_text("utf-8"), re.M))
+    roles = set(
+        re.findall(r'^    "([a-z-]+)",$', (ROOT / "src/asleft/equipment/model.py").read_text("utf-8"), re.M)
+    )
     for path in SOURCES:
         text = path.read_text("utf-8")
         assert not [w for w in words - roles if f'"{w}"' in text], path
@@ -66,5 +72,22 @@ def test_the_top_level_holds_only_what_belongs_there() -> None:
     """README, DEVELOPERS, pyproject and six folders; all else starts with a dot."""
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     top = {line.split("/")[0] for line in listed.splitlines()}
-    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "src", "tests", "equipment", "sessions", "screenshots"}
+    allowed = {
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "src",
+        "tests",
+        "equipment",
+        "sessions",
+        "screenshots",
+    }
     assert {t for t in top if not t.startswith(".")} <= allowed
+
+
+def test_ci_runs_the_test_command_that_readme_gives() -> None:
+    """What a stranger is told to run is what is checked."""
+    readme = (ROOT / "README.md").read_text("utf-8")
+    commands = re.findall(r"^python3 -m venv .*$", readme, re.M)
+    assert len(commands) == 2
+    assert commands[1] in (ROOT / ".ci" / "run").read_text("utf-8").splitlines()
