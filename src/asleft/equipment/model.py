@@ -3,28 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, Literal, NamedTuple
+from datetime import date
+from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StrictBool,
+    WithJsonSchema,
+    field_validator,
+    model_validator,
+)
 
+from asleft.equipment.accuracy import AccuracyError, parse_accuracy
+from asleft.equipment.fans import FAN_CELL, read_table, units_in_schema, whole_row
 from asleft.equipment.kinds import (
     Airflow,
     ApparentPower,
     Current,
+    Degrees,
     Difference,
     HeatRate,
+    Hertz,
     Id,
     Label,
+    Phases,
     Power,
+    Prose,
+    Sentence,
     Shown,
     Static,
     Temperature,
     Time,
     Velocity,
     Voltage,
+    refused,
 )
-from asleft.quantity import QuantityError, parse
+from asleft.equipment.meaning import Meant, read_meaning
 
 Role = Literal[
     "blower-tier",
@@ -66,8 +83,8 @@ class Supply(Part):
 
     id: Id
     nominal: Voltage
-    phases: Literal[1, 3] = 1
-    frequency: Literal[50, 60] = 60
+    phases: Phases = 1
+    frequency: Hertz = 60
     lowest: Voltage
     highest: Voltage
 
@@ -86,16 +103,16 @@ class ControlCircuit(Part):
     lowest: Voltage
     highest: Voltage
     transformer: ApparentPower | None = None
-    class_2: bool | None = None
+    class_2: StrictBool | None = None
     loads: tuple[Load, ...] = ()
 
 
 class FanRow(NamedTuple):
     """One row of a fan table; a blank cell is None."""
 
-    static_pa: float
-    airflow_m3s: float | None
-    power_w: float | None
+    static_pa: Annotated[float, *FAN_CELL]
+    airflow_m3s: Annotated[float | None, *FAN_CELL]
+    power_w: Annotated[float | None, *FAN_CELL]
 
 
 class Speed(Part):
@@ -104,48 +121,15 @@ class Speed(Part):
     In the file: ``units = ["inH2O", "cfm", "W"]`` and ``rows = [[0.10, 1310, 372], [0.20, 1268, ""]]``.
     """
 
+    model_config = ConfigDict(json_schema_extra=units_in_schema)
+
     use: Use
-    rows: tuple[FanRow, ...] = Field(min_length=2)
+    rows: tuple[Annotated[FanRow, BeforeValidator(whole_row)], ...] = Field(min_length=2)
 
     @model_validator(mode="before")
     @classmethod
     def _read_rows(cls, data: Any) -> Any:
-        if not isinstance(data, Mapping) or "units" not in data:
-            if isinstance(data, Mapping) and "rows" in data:
-                raise PydanticCustomError("units", 'a fan table needs units = ["inH2O", "cfm", "W"]')
-            return data
-        units, rows = data["units"], data.get("rows")
-        if not (isinstance(units, list) and len(units) == 3 and all(isinstance(u, str) for u in units)):
-            raise PydanticCustomError("units", "units must be three strings: of static, of airflow, of power")
-        if not isinstance(rows, list):
-            raise PydanticCustomError("rows", "rows must be a list of [static, airflow, power]")
-        read = []
-        for index, row in enumerate(rows, 1):
-            if not isinstance(row, list) or len(row) != 3:
-                raise PydanticCustomError(
-                    "rows",
-                    'row {index} must be [static, airflow, power], a blank cell written as ""',
-                    {"index": index},
-                )
-            cells: list[float | None] = []
-            for cell, unit, kind in zip(
-                row, units, ("static_pressure", "airflow", "electric_power"), strict=True
-            ):
-                if cell == "" and kind != "static_pressure":
-                    cells.append(None)
-                    continue
-                if isinstance(cell, bool) or not isinstance(cell, int | float):
-                    raise PydanticCustomError(
-                        "rows", 'row {index}: expected a number, or "" for a blank', {"index": index}
-                    )
-                try:
-                    cells.append(parse(f"{cell!r} {unit}", kind).value)
-                except QuantityError as error:
-                    raise PydanticCustomError(
-                        "rows", "row {index}: {reason}", {"index": index, "reason": str(error)}
-                    ) from None
-            read.append(tuple(cells))
-        return {**{k: v for k, v in data.items() if k != "units"}, "rows": read}
+        return read_table(data)
 
 
 class Tier(Part):
@@ -167,7 +151,7 @@ class Blower(Part):
     """The blower and its tiers."""
 
     motor: Literal["permanent-split-capacitor", "electronic"] | None = None
-    phases: Literal[1, 3] = 1
+    phases: Phases = 1
     holds: Literal["speed", "torque", "mass flow"] = "speed"
     full_load_current: Current | None = None
     lowest_airflow: Airflow | None = None
@@ -175,7 +159,9 @@ class Blower(Part):
     highest_static: Static | None = None
     basis: Literal["standard", "actual"] = "standard"
     includes: tuple[Literal["filter", "kit", "wet coil"], ...] = ()
-    table_accuracy: float | None = Field(None, gt=0, lt=0.5, description="expanded, k = 2, as a fraction")
+    table_accuracy: float | None = Field(
+        None, gt=0, lt=0.5, strict=True, description="expanded, k = 2, as a fraction"
+    )
     least_run_on: Time | None = None
     filter_velocity: Velocity | None = None
     tier: tuple[Tier, ...] = Field(min_length=1)
@@ -186,7 +172,7 @@ class Stage(Part):
 
     id: Id
     power: Power
-    elements: int = Field(1, ge=1, le=24)
+    elements: int = Field(1, ge=1, le=24, strict=True)
     connection: Literal["single", "delta", "wye"] = "single"
 
 
@@ -194,11 +180,11 @@ class Circuit(Part):
     """One supply circuit of a heater kit: what it feeds and what is marked on it."""
 
     stages: tuple[Id, ...] = ()
-    feeds_blower: bool = False
+    feeds_blower: StrictBool = False
     minimum: Current | None = Field(None, description="marked minimum circuit ampacity, 125 % already in it")
     maximum: Current | None = Field(None, description="marked maximum overcurrent device")
-    terminals: Literal[60, 75] = Field(60, description="terminal rating, degC")
-    torque: str | None = None
+    terminals: Degrees = Field(60, description="terminal rating, degC")
+    torque: Label | None = None
 
 
 class Heater(Part):
@@ -208,7 +194,7 @@ class Heater(Part):
     label: Label
     power: Power
     voltage: Voltage
-    phases: Literal[1, 3] = 1
+    phases: Phases = 1
     supplies: tuple[Id, ...] = Field(
         (), description="supplies it is rated or listed for; none named means all"
     )
@@ -221,7 +207,7 @@ class Heater(Part):
         default_factory=dict, description="by orientation, standard air"
     )
     pressure_drop: Static | None = None
-    insulation_test: bool | None = None
+    insulation_test: StrictBool | None = None
     stage: tuple[Stage, ...] = Field(min_length=1)
     circuit: tuple[Circuit, ...] = ()
 
@@ -267,7 +253,10 @@ class Address(Part):
     id: Id
     label: Label
     scope: Literal["system", "unit"] = "unit"
-    number: str | None = Field(None, max_length=16, description="what the control shows for it")
+    number: Shown | None = Field(None, description="what the control shows for it")
+
+
+_ONE_OR_MANY = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}
 
 
 class Setting(Part):
@@ -276,13 +265,13 @@ class Setting(Part):
     id: Id
     label: Label
     entry: Literal["parameter", "code", "switch", "tap", "jumper"]
-    address: tuple[Id, ...] = Field(min_length=1)
+    address: Annotated[tuple[Id, ...], WithJsonSchema(_ONE_OR_MANY)] = Field(min_length=1)
     values: tuple[Shown, ...] = Field(min_length=2)
     factory: Shown | None = None
     power: Literal["on", "off"] = Field("on", description="power state in which it is written")
-    power_cycle: bool = Field(False, description="takes effect only after power off and on")
+    power_cycle: StrictBool = Field(False, description="takes effect only after power off and on")
     after: tuple[Id, ...] = Field((), description="settings that must be written before this one")
-    effect: str | None = Field(None, description="the field that shows its effect")
+    effect: Label | None = Field(None, description="the field that shows its effect")
 
     @field_validator("address", mode="before")
     @classmethod
@@ -295,8 +284,8 @@ class Code(Part):
 
     setting: Id
     value: Shown
-    write: str = Field(min_length=1, max_length=32)
-    query: str = Field(min_length=1, max_length=32)
+    write: Shown
+    query: Shown
     shown: Shown = Field(description="what the control shows when asked while it holds this value")
 
 
@@ -318,17 +307,9 @@ class Option(Part):
     label: Label
     when: When = When()
     set: dict[str, Shown] = Field(min_length=1)
-    value: Any = Field(
+    value: Annotated[Any, BeforeValidator(read_meaning)] = Field(
         None, description="what it means: tier id, stage ids, duration, temperature, sensor, true or false"
     )
-
-
-_ROLE_KIND = {
-    "auxiliary-delay": "time",
-    "stage-delay": "time",
-    "blower-run-on": "time",
-    "outdoor-lockout": "temperature",
-}
 
 
 class Topic(Part):
@@ -337,7 +318,7 @@ class Topic(Part):
     id: Id
     label: Label
     role: Role
-    help: str = ""
+    help: Prose = ""
     differential: Difference | None = None
     option: tuple[Option, ...] = Field(min_length=1)
 
@@ -346,12 +327,11 @@ class Topic(Part):
     def _read_values(cls, data: Any) -> Any:
         if not isinstance(data, Mapping) or not isinstance(data.get("option"), list):
             return data
-        role, read = data.get("role"), []
-        for index, option in enumerate(data["option"], 1):
-            if not isinstance(option, Mapping):
-                return data
-            found = option.get("value")
-            read.append({**option, "value": _meaning(str(role), found, index)})
+        role = str(data.get("role"))
+        read = [
+            {**option, "value": Meant(role, option.get("value"))} if isinstance(option, Mapping) else option
+            for option in data["option"]
+        ]
         return {**data, "option": read}
 
     def options(self, orientation: str | None, kit: str | None) -> tuple[Option, ...]:
@@ -359,48 +339,14 @@ class Topic(Part):
         return tuple(o for o in self.option if o.when.holds(orientation, kit))
 
 
-def _meaning(role: str, found: object, index: int) -> object:
-    """An option's value in base units. Raises a validation error that says what the role wants."""
-
-    def refuse(expected: str) -> PydanticCustomError:
-        return PydanticCustomError(
-            "meaning",
-            "option {index}: value {found} should be {expected}",
-            {"index": index, "found": repr(found), "expected": expected},
-        )
-
-    if role in _ROLE_KIND:
-        if not isinstance(found, str):
-            raise refuse(f"a {_ROLE_KIND[role]} with its unit")
-        try:
-            return parse(found, _ROLE_KIND[role]).value
-        except QuantityError as error:
-            raise refuse(f"a {_ROLE_KIND[role]} with its unit ({error})") from None
-    if role == "blower-tier":
-        if not isinstance(found, str):
-            raise refuse("the id of a blower tier")
-        return found
-    if role == "auxiliary-heat":
-        if not isinstance(found, list) or not all(isinstance(stage, str) for stage in found):
-            raise refuse("a list of stage ids, empty for none")
-        return tuple(found)
-    if role in ("heat-in-defrost", "heat-on-lost-communication"):
-        if not isinstance(found, bool):
-            raise refuse("true or false")
-        return found
-    if found is not None and not isinstance(found, str | bool):
-        raise refuse("a string, true or false")
-    return found
-
-
 class Procedure(Part):
     """What a person does, in steps, to get to an address, change, store, read back and leave."""
 
-    reach: tuple[str, ...] = ()
-    change: tuple[str, ...] = ()
-    store: tuple[str, ...] = ()
-    read_back: tuple[str, ...] = ()
-    leave: tuple[str, ...] = ()
+    reach: tuple[Sentence, ...] = ()
+    change: tuple[Sentence, ...] = ()
+    store: tuple[Sentence, ...] = ()
+    read_back: tuple[Sentence, ...] = ()
+    leave: tuple[Sentence, ...] = ()
 
 
 class Equipment(Part):
@@ -470,11 +416,32 @@ class EquipmentFile(NamedTuple):
     name: str
 
 
+def _accuracy_line(found: object) -> object:
+    if not isinstance(found, str):
+        raise refused(found, "not a string", 'a line such as "voltage 0.7 % + 2 x 0.1 V"')
+    try:
+        parse_accuracy(found)
+    except AccuracyError as error:
+        raise refused(found, error.why, error.expected) from None
+    return found
+
+
+def _day(found: object) -> object:
+    if type(found) is date:
+        return found.isoformat()
+    try:
+        return date.fromisoformat(found if isinstance(found, str) else "").isoformat()
+    except ValueError:
+        raise refused(found, "not a day", "a day such as 2031-03-31") from None
+
+
 class Instrument(Part):
     """One instrument: what it measures and how well."""
 
     id: Id
     name: Label
     role: Literal["meter", "clamp", "manometer", "thermometer"]
-    accuracy: tuple[str, ...] = Field((), description='a line a kind: "voltage 0.7 % + 2 x 0.1 V"')
-    calibrated_until: str | None = None
+    accuracy: tuple[Annotated[str, BeforeValidator(_accuracy_line)], ...] = Field(
+        (), description='a line a kind: "voltage 0.7 % + 2 x 0.1 V"'
+    )
+    calibrated_until: Annotated[str | None, BeforeValidator(_day)] = None
