@@ -33,6 +33,15 @@ def stem(date: Date | str, site: str, unit: str) -> str:
     return "-".join((_part(day, "undated"), _part(site, "site"), _part(unit, "unit")))
 
 
+def safe_stem(text: str) -> str:
+    """A stem as near to this text as letters, digits and hyphens allow.
+
+    >>> safe_stem("AH 1 (copy)")
+    'AH-1-copy'
+    """
+    return text if is_safe_stem(text) else _part(text, "session")
+
+
 def is_safe_stem(text: str) -> bool:
     """Whether this is letters, digits and hyphens, and not too long to be a file's name."""
     return len(text) <= LONGEST + 10 and SAFE_STEM.fullmatch(text) is not None

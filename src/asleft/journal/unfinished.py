@@ -30,6 +30,8 @@ from asleft.session.kinds import FIRST, HEADER, KINDS, LAST, Form, Key
 
 _OPEN_STRING = re.compile(f'"{PLAIN_RUN}')
 _STRING = re.compile(f'"{PLAIN_RUN}"')
+_DONE_TEXTS = re.compile(f'\\[(?:"{PLAIN_RUN}", )*')
+_LAST_TEXT = re.compile(f'"{PLAIN_RUN}"[,\\]]')
 _BEGUN_ESCAPES = frozenset(text[:size] for text in ESCAPES.values() for size in range(1, len(text)))
 _NUMBER = re.compile(r"-?(?:(?:0|[1-9]\d*)(?:\.\d*)?(?:e(?:[+-]\d*)?)?)?", re.ASCII)
 _COUNT = re.compile(r"(?:0|[1-9]\d{0,18})?", re.ASCII)
@@ -106,13 +108,13 @@ def _begins_value(key: Key, text: str, cut_character: bool) -> bool:
     if key.form is Form.TEXT:
         return _begins_string(text, cut_character)
     if key.form is Form.TEXTS:
-        return _begins_array(text, cut_character, of_strings=True)
+        return _begins_texts(text, cut_character)
     if key.form is Form.SCALAR and text.startswith('"'):
         return _begins_string(text, cut_character)
     if cut_character:
         return False
     if key.form is Form.NUMBERS:
-        return _begins_array(text, cut_character, of_strings=False)
+        return _begins_numbers(text)
     if key.form is Form.UTC:
         return _begins_utc(text, key)
     if key.form is Form.COUNT:
@@ -141,34 +143,25 @@ def _begins_utc(text: str, key: Key) -> bool:
     return any(fits(key, inside + time[len(inside) :]) for time in _TIMES)
 
 
-def _begins_array(text: str, cut_character: bool, *, of_strings: bool) -> bool:
-    if not text.startswith("["):
-        return False
-    place = 1
+def _begins_numbers(text: str) -> bool:
     if text == "[]":
+        return True
+    *done, last = text[1:].split(", ")
+    if last.endswith((",", "]")):
+        done.append(last[:-1])
+        last = ""
+    whole = all(item and _same("_", f"[{item}]", Key("_", Form.NUMBERS)) for item in done)
+    return whole and text.startswith("[") and _NUMBER.fullmatch(last) is not None
+
+
+def _begins_texts(text: str, cut_character: bool) -> bool:
+    done = _DONE_TEXTS.match(text)
+    if done is None:
+        return False
+    rest = text[done.end() :]
+    if rest == "" or text == "[]" or _LAST_TEXT.fullmatch(rest):
         return not cut_character
-    while True:
-        if of_strings:
-            item = _STRING.match(text, place)
-            end = item.end() if item else len(text)
-        else:
-            comma = text.find(", ", place)
-            end = comma if comma >= 0 else len(text.rstrip(",]"))
-        if end == len(text):
-            break
-        if not of_strings and not _same("_", f"[{text[place:end]}]", Key("_", Form.NUMBERS)):
-            return False
-        if text[end:] in (",", "]"):
-            return not cut_character
-        if not text.startswith(", ", end):
-            return False
-        place = end + 2
-    rest = text[place:]
-    if of_strings:
-        if rest == "":
-            return not cut_character
-        return _begins_string(rest, cut_character)
-    return _NUMBER.fullmatch(rest) is not None
+    return _begins_string(rest, cut_character)
 
 
 # ---- a block ------------------------------------------------------------------------------------------

@@ -25,7 +25,7 @@ from asleft.journal.errors import (
     Unwritable,
     said,
 )
-from asleft.journal.names import is_safe_stem
+from asleft.journal.names import is_safe_stem, safe_stem
 
 
 class Journal:
@@ -36,9 +36,9 @@ class Journal:
     """
 
     def __init__(
-        self, descriptor: int, path: Path, contents: Contents, torn_kept: Path | None = None
+        self, descriptor: int, path: Path, data: bytes, contents: Contents, torn_kept: Path | None = None
     ) -> None:
-        """Of ``create`` and ``open``: take over a locked descriptor of a whole file."""
+        """Of ``create``, ``open`` and ``copy_to``: take over a locked descriptor of a whole file."""
         self._descriptor: int | None = descriptor
         self._identity = _identity(os.fstat(descriptor))
         self._path = path
@@ -47,7 +47,8 @@ class Journal:
         self._added: list[Mapping[str, object]] = []
         self._count = len(contents.events)
         self._link = contents.link
-        self._size = contents.whole_size
+        # Kept, because a copy is wanted just when the file can no longer be read.
+        self._data = bytearray(data)
         self._unsure = ""
 
     @classmethod
@@ -60,24 +61,7 @@ class Journal:
         """
         if not is_safe_stem(stem):
             raise ValueError(f"{stem!r} cannot name a session; use letters, digits and hyphens.")
-        contents = _header_contents(header)
-        path, descriptor = _create_free(folder, stem)
-        try:
-            if not lock.take(descriptor):
-                raise _locked(path)
-            written = os.write(descriptor, header)
-            if written != len(header):
-                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-            os.fsync(descriptor)
-            files.sync_folder(folder)
-            return cls(descriptor, path, contents)
-        except BaseException as problem:
-            _close(descriptor)
-            with contextlib.suppress(OSError):
-                path.unlink()
-            if isinstance(problem, OSError):
-                raise said(problem, path, "begin the session") from problem
-            raise
+        return _begun(folder, stem, header, _header_contents(header))
 
     @classmethod
     def open(cls, path: Path) -> Journal:
@@ -96,7 +80,8 @@ class Journal:
         try:
             if not lock.take(descriptor):
                 raise _locked(path)
-            contents = classify(files.read_all(descriptor))
+            data = files.read_all(descriptor)
+            contents = classify(data)
             _refuse_unsound(path, contents)
             kept = None
             if contents.chain is Chain.TORN:
@@ -104,7 +89,7 @@ class Journal:
                 os.ftruncate(descriptor, contents.whole_size)
                 os.fsync(descriptor)
                 contents = replace(contents, chain=Chain.WHOLE, tail=b"", trouble="")
-            return cls(descriptor, path, contents, kept)
+            return cls(descriptor, path, data[: contents.whole_size], contents, kept)
         except BaseException as problem:
             _close(descriptor)
             if isinstance(problem, OSError):
@@ -129,7 +114,7 @@ class Journal:
                 self._contents,
                 events=(*self._contents.events, *self._added),
                 link=self._link,
-                whole_size=self._size,
+                whole_size=len(self._data),
             )
             self._added = []
         return self._contents
@@ -161,10 +146,18 @@ class Journal:
             if isinstance(problem, OSError):
                 raise self._not_saved(problem) from problem
             raise
-        self._size += written
+        self._data += data
         self._link = link
         self._count += len(added)
         self._added += added
+
+    def copy_to(self, folder: Path) -> Journal:
+        """A copy of what is saved, in another folder, open to go on with; this journal stays as it is.
+
+        For when the present place can no longer be written or is gone: the bytes come from memory. Raises
+        ``JournalError`` if the new place cannot be written either; then no file is left there.
+        """
+        return _begun(folder, safe_stem(self._path.stem), bytes(self._data), self.contents)
 
     def close(self) -> None:
         """Let go of the file. Closing again does nothing."""
@@ -208,9 +201,10 @@ class Journal:
                 f"{self._path}: another file has taken its place since it was opened, so nothing was written;"
                 " save in another place."
             )
-        if now.st_size != self._size:
+        left = len(self._data)
+        if now.st_size != left:
             raise ChangedUnderneath(
-                f"{self._path}: something else changed it ({now.st_size} bytes where {self._size} were left),"
+                f"{self._path}: something else changed it ({now.st_size} bytes where {left} were left),"
                 " so nothing was written; save in another place."
             )
 
@@ -227,7 +221,7 @@ class Journal:
     def _take_back(self, descriptor: int) -> None:
         """Cut the file back to what it was."""
         try:
-            os.ftruncate(descriptor, self._size)
+            os.ftruncate(descriptor, len(self._data))
         except OSError:
             self._unsure = (
                 f"{self._path}: an entry that could not be saved could not be taken out again either;"
@@ -263,6 +257,26 @@ def _header_contents(header: bytes) -> Contents:
     if contents.chain is not Chain.WHOLE or contents.events:
         raise Unwritable(f"These bytes are no session header. {contents.trouble}".rstrip())
     return contents
+
+
+def _begun(folder: Path, stem: str, data: bytes, contents: Contents) -> Journal:
+    """A new file in the folder that holds data, on disk with its name."""
+    path, descriptor = _create_free(folder, stem)
+    try:
+        if not lock.take(descriptor):
+            raise _locked(path)
+        if os.write(descriptor, data) != len(data):
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        os.fsync(descriptor)
+        files.sync_folder(folder)
+        return Journal(descriptor, path, data, contents)
+    except BaseException as problem:
+        _close(descriptor)
+        with contextlib.suppress(OSError):
+            path.unlink()
+        if isinstance(problem, OSError):
+            raise said(problem, path, "begin the session") from problem
+        raise
 
 
 def _create_free(folder: Path, stem: str) -> tuple[Path, int]:
