@@ -1,0 +1,1 @@
+"""The wizard as text: commands for scripts and for people without a screen."""

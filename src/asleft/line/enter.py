@@ -1,0 +1,104 @@
+"""`asleft enter FILE`: acts submitted one by one, as a person would."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from asleft.journal import read
+from asleft.line.next import as_mapping, as_text
+from asleft.line.text import complain, dumped, plain, say, say_all
+from asleft.visit import Refused, Visit
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Instrument
+
+COLUMNS = ["left", "value"]
+_LARGEST_CSV = 4_000_000
+
+
+class Usage(ValueError):
+    """Arguments that cannot be read: what was wrong and what would be right."""
+
+
+def pairs_of(words: Sequence[str]) -> list[tuple[str, str]]:
+    """`LEFT=VALUE` words parted at the first equals sign. Raises Usage."""
+    pairs = []
+    for word in words:
+        left, equals, value = word.partition("=")
+        if not equals or not left.strip():
+            raise Usage(f"{word!r} is no act; write LEFT=VALUE, such as power=off")
+        pairs.append((left.strip(), value))
+    return pairs
+
+
+def pairs_from(path: Path) -> list[tuple[str, str]]:
+    """The acts of a CSV file with the columns left,value. Raises Usage, and OSError where it cannot be read."""
+    data = path.read_bytes()
+    if len(data) > _LARGEST_CSV:
+        raise Usage(f"{path} holds {len(data)} bytes; at most {_LARGEST_CSV} are read")
+    try:
+        rows = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""), strict=True))
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise Usage(f"{path} is no CSV in UTF-8: {error}") from error
+    if not rows or [cell.strip() for cell in rows[0]] != COLUMNS:
+        raise Usage(f"{path} does not begin with the line left,value")
+    pairs = []
+    for number, row in enumerate(rows[1:], 2):
+        if not row:
+            continue
+        if len(row) != 2 or not row[0].strip():
+            raise Usage(f"{path}, row {number} has {len(row)} cells; two belong there, left and value")
+        pairs.append((row[0].strip(), row[1]))
+    return pairs
+
+
+def run(
+    path: Path,
+    pairs: Sequence[tuple[str, str]],
+    instruments: Mapping[str, Instrument],
+    *,
+    by: str,
+    clock: Callable[[], str],
+    as_json: bool,
+    system: str = "ip",
+) -> int:
+    """Submit acts in order and print what is next: 0, or 2 at the first one refused; those before it are saved.
+
+    Raises JournalError, NotASession and SaveFailed.
+    """
+    visit = Visit.open(path, instruments, by=by, clock=clock)
+    try:
+        visit.by = by or visit.view.state.text("identity.technician") or _opened_by(path)
+        if visit.torn_kept:
+            complain(f"{path}: a torn tail was cut off and kept as {visit.torn_kept.name}.")
+        saved, refused = 0, None
+        for left, value in pairs:
+            try:
+                visit.submit(left, value, system=system)
+            except Refused as error:
+                refused = {"left": left, "value": value, "why": str(error)}
+                break
+            saved += 1
+        if refused:
+            complain(
+                f"{refused['left']}={refused['value']} refused: {refused['why']}; {saved} saved before it."
+            )
+        if as_json:
+            say(dumped(_as_json(visit, saved, refused)))
+        elif not refused:
+            say_all([f"Saved {saved} in {plain(visit.path.name)}. Next:", *as_text(visit.view.next)])
+        return 2 if refused else 0
+    finally:
+        visit.close()
+
+
+def _as_json(visit: Visit, saved: int, refused: Mapping[str, str] | None) -> dict[str, Any]:
+    return {"saved": saved, "refused": refused, "next": as_mapping(visit.view.next)}
+
+
+def _opened_by(path: Path) -> str:
+    return str(read(path).header["session"]["opened_by"])

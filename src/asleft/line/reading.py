@@ -1,0 +1,75 @@
+"""A session file read for a command: its chain, its verified events, and the view they give today."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from asleft.journal import Contents, NewerFormat, read
+from asleft.session.state import Event, fold_all
+from asleft.visit import View, look
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment
+
+
+class Unreadable(ValueError):
+    """A session whose verified part does not make sense: what was wrong, in one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What a file holds and how it looks now; no view where nothing in it could be verified."""
+
+    path: Path
+    contents: Contents
+    view: View | None
+
+    @property
+    def chain(self) -> str:
+        """`whole`, `torn` or `broken`."""
+        return str(self.contents.chain.value)
+
+    @property
+    def whole(self) -> bool:
+        """Whether every byte is verified."""
+        return self.chain == "whole"
+
+
+def read_session(path: Path) -> Read:
+    """Read a file without locking or changing it; a torn or broken one as far as it is verified.
+
+    Raises NotASession, JournalError (NewerFormat among them), or Unreadable.
+    """
+    contents = read(path)
+    if contents.newer_format:
+        raise NewerFormat(f"{path}: {contents.trouble}")
+    if not contents.header:
+        return Read(path, contents, None)
+    equipment = equipment_of(contents, path)
+    try:
+        state = fold_all(Event.from_mapping(event) for event in contents.events)
+        return Read(path, contents, look(equipment, state))
+    except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as error:
+        detail = f"{type(error).__name__}: {error}"
+        raise Unreadable(f"{path}: its events cannot be what this program wrote ({detail}).") from error
+
+
+def verified(path: Path) -> View:
+    """The view of a whole session. Raises Unreadable for a torn or broken one, and what read_session raises."""
+    found = read_session(path)
+    if found.view is None or found.chain == "broken":
+        raise Unreadable(f"{path}: {found.contents.trouble} Nothing in it is relied on; see asleft check.")
+    return found.view
+
+
+def equipment_of(contents: Contents, path: Path) -> Equipment:
+    """The equipment that a session was written for, from its own lines. Raises Unreadable."""
+    from asleft.equipment.load import load_bytes
+
+    try:
+        return load_bytes(contents.equipment_text.encode(), path.name).equipment
+    except ValueError as error:
+        first = str(error).splitlines()[0]
+        raise Unreadable(f"{path}: its equipment lines do not load: {first}") from error

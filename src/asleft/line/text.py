@@ -1,0 +1,51 @@
+"""Plain text on a terminal or in a pipe: foreign words made harmless, lines kept to a width, JSON strict."""
+
+from __future__ import annotations
+
+import json
+import sys
+import textwrap
+import unicodedata
+from collections.abc import Iterable
+from typing import Any, TextIO
+
+WIDTH = 100
+"""Characters in a line of text output."""
+
+_HIDDEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+
+
+def plain(text: str) -> str:
+    """Text without control, direction or unassigned characters, so that no terminal acts on it."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join("?" if unicodedata.category(c) in _HIDDEN else c for c in text)
+
+
+def wrapped(text: str, indent: str = "", width: int = WIDTH) -> str:
+    """One paragraph kept to a width, every line behind the indent."""
+    return textwrap.fill(
+        plain(text), width, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
+    )
+
+
+def say(text: str, out: TextIO | None = None) -> None:
+    """Write a line to standard output, or to the stream given, in whatever characters it has."""
+    stream = out or sys.stdout
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")
+
+
+def say_all(lines: Iterable[str], out: TextIO | None = None) -> None:
+    """Write lines."""
+    say("\n".join(lines), out)
+
+
+def complain(sentence: str) -> None:
+    """One line to standard error, made harmless."""
+    say("asleft: " + plain(sentence.replace("\n", " ").strip()), sys.stderr)
+
+
+def dumped(value: Any) -> str:
+    """Strict JSON, readable."""
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2)
