@@ -139,9 +139,11 @@ def _work(
         for state in _FIELD_STATES
     }
     unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
-    for state in ("", "isolated"):
-        yield from (_take(ledger, f) for f in wanted[state])
-    yield from _mends(ledger, findings, plan)
+    mends = tuple(_mends(ledger, findings, plan))
+    yield from (_take(ledger, f) for f in wanted[""])
+    yield from (m for m in mends if not m.power)
+    yield from (_take(ledger, f) for f in wanted["isolated"])
+    yield from (m for m in mends if m.power)
     yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "off")
     yield from (_take(ledger, f) for f in wanted["idle"])
     yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "on")

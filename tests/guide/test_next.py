@@ -1,0 +1,175 @@
+"""One thing to do next: safe first, nothing twice, and always an end."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from asleft.checks.finding import Finding
+from asleft.guide import Next, holds_on, next_thing
+from asleft.installation.outlook import Forecast, TopicOutlook
+from asleft.sequence import plan
+from support import Told, demo_unit
+
+
+def _finding(id: str, verdict: str, severity: str = "hold", **more: object) -> Finding:
+    return Finding(
+        id, str(more.pop("subject", "unit")), severity, verdict, f"{id} text", "common practice", **more
+    )  # type: ignore[arg-type]
+
+
+def _next(told: Told, *findings: Finding, forecast: Forecast | None = None) -> Next:
+    ledger = replace(told.ledger, unsafe=any(f.id == "SO-2" for f in findings))
+    return next_thing(ledger, findings, plan(ledger), forecast or Forecast())
+
+
+SAFE_ON = _finding("EL-19", "pass", guards=("power on", "loads on"), fields=("acknowledge:EL-19",))
+
+
+def _job_done() -> Told:
+    """A visit with all job data in, nothing isolated yet."""
+    told = Told(demo_unit())
+    told.enter("identity.kit", "HK96")
+    told.enter("identity.outdoor", "none")
+    for role in ("meter", "clamp", "manometer", "thermometer"):
+        told.event("used", field=f"identity.instrument.{role}", instrument=role, name=role, accuracy=[])
+    for field in list(told.ledger.fields.values()):
+        if (
+            not field.state
+            and field.kind != "instrument"
+            and field.id not in ("identity.kit", "identity.outdoor")
+        ):
+            told.enter(field.id, field.choices[0] if field.choices else 1.0)
+    return told
+
+
+def test_the_first_thing_is_the_first_field() -> None:
+    """An empty session asks who is working."""
+    assert _next(Told(demo_unit())).enter == "identity.technician"
+
+
+def test_before_anything_live_the_unit_is_isolated() -> None:
+    """Job data first, then power off, then the proof that it is dead, then hands inside."""
+    told = _job_done()
+    dead = _finding("EL-1", "not measured", guards=("hands inside",), fields=("acknowledge:EL-1",))
+    found = _next(told, dead)
+    assert (found.do, found.state) == ("power", "off")
+    told.event("powered", state="off")
+    assert _next(told, dead).enter == "acknowledge:EL-1"
+    told.event("acknowledged", id="EL-1")
+    released = _finding("EL-1", "pass", guards=("hands inside",), fields=("acknowledge:EL-1",))
+    assert _next(told, released).state == "isolated"
+
+
+def test_power_comes_on_again_only_after_its_acknowledgement() -> None:
+    """With nothing left inside, EL-19 comes before power."""
+    told = _job_done()
+    told.event("powered", state="off")
+    for field in list(told.ledger.fields.values()):
+        if field.state == "isolated":
+            told.enter(field.id, field.choices[0] if field.choices else 1.0)
+    clear = _finding("EL-19", "not measured", guards=("power on", "loads on"), fields=("acknowledge:EL-19",))
+    assert _next(told, clear).enter == "acknowledge:EL-19"
+    assert _next(told, SAFE_ON).state == "on"
+
+
+def test_a_failed_hold_is_mended_before_work_goes_on_and_only_once() -> None:
+    """A repair is asked for; tried or refused, it is not asked for again."""
+    told = _job_done()
+    bad = _finding("ID-3", "fail", guards=("enabling heat",), fields=("identity.orientation",))
+    found = _next(told, bad)
+    assert (found.do, found.enter) == ("mend", "mended:ID-3/unit")
+    told.event("noted", text="cannot", refused="ID-3 unit")
+    assert _next(told, bad).do != "mend"
+
+
+def test_a_field_that_cannot_be_taken_is_not_asked_for_again() -> None:
+    """Refused once is enough, until somebody enters it."""
+    told = Told(demo_unit())
+    told.event("noted", text="no plate", refused="identity.technician")
+    assert _next(told).enter == "identity.site"
+
+
+def test_a_waived_correct_is_not_mended() -> None:
+    """A waiver settles it; next never proposes one."""
+    told = _job_done()
+    bad = _finding("ID-1", "fail", "correct", fields=("identity.model",), waived=True)
+    assert _next(told, bad).do != "mend"
+
+
+def _all_done(*, power: str = "on") -> Told:
+    told = _job_done()
+    told.event("powered", state="off")
+    told.event("powered", state="on")
+    told.found_all()
+    for field in list(told.ledger.fields.values()):
+        if field.state:
+            told.enter(field.id, field.choices[0] if field.choices else 1.0)
+    if power == "off":
+        told.event("powered", state="off")
+    return told
+
+
+def test_with_nothing_open_it_is_signed_as_commissioned() -> None:
+    """The end of a good visit."""
+    found = _next(_all_done())
+    assert (found.do, found.outcome) == ("sign", "commissioned")
+
+
+def test_with_a_hold_open_it_is_left_safe_and_signed_as_not_commissioned() -> None:
+    """Power off, the person told, and no other outcome on offer."""
+    told = _all_done()
+    told.event("noted", text="cannot", refused="HS-10 unit")
+    guards = ("signing as commissioned",)
+    bad = _finding("HS-10", "fail", guards=guards, fields=("heat.path.normal",))
+    open_ = _finding("SO-2", "fail", guards=guards, mendable=False)
+    unsafe = _finding(
+        "SO-3", "not measured", guards=("signing as not commissioned",), fields=("signoff.told",)
+    )
+    assert _next(told, bad, open_, unsafe).state == "off"
+    told.event("powered", state="off")
+    assert _next(told, bad, open_, unsafe).enter == "signoff.told"
+    done = _finding("SO-3", "pass", guards=("signing as not commissioned",))
+    assert _next(told, bad, open_, done).outcome == "not commissioned"
+
+
+def test_once_signed_there_is_nothing_to_do() -> None:
+    """It always ends."""
+    told = _all_done()
+    told.event("signed", outcome="commissioned")
+    assert _next(told).do == "nothing"
+
+
+def test_a_topic_is_chosen_once_its_outlook_can_recommend() -> None:
+    """Without the readings it rests on, no choice is asked for; with them, the recommended option is named."""
+    told = _all_done()
+    topic = demo_unit().topic[0]
+    option = topic.options("upflow", None)[1].id
+    ready = Forecast({topic.id: TopicOutlook(topic.id, topic.role, (), option, "moves most air")})
+    found = _next(told, forecast=ready)
+    assert (found.do, found.enter, found.value, found.why) == (
+        "choose",
+        f"choose:{topic.id}",
+        option,
+        "moves most air",
+    )
+    waiting = Forecast(
+        {topic.id: TopicOutlook(topic.id, topic.role, (), None, "", ("blower.static.supply",))}
+    )
+    assert _next(told, forecast=waiting).do == "sign"
+
+
+@pytest.mark.parametrize("verdict", ["pass", "conditional pass", "not applicable"])
+def test_a_hold_that_releases_guards_nothing(verdict: str) -> None:
+    """Pass, conditional pass and not applicable let the act go on."""
+    assert holds_on((_finding("EL-2", verdict, guards=("loads on",)),), ("loads on",)) == ()
+
+
+@pytest.mark.parametrize("verdict", ["fail", "conditional fail", "not measured"])
+def test_a_hold_that_does_not_release_guards_its_acts_alone(verdict: str) -> None:
+    """Fail, conditional fail and not measured keep it, for its own acts; an advise never guards."""
+    held = _finding("EL-2", verdict, guards=("loads on",))
+    assert holds_on((held,), ("loads on",)) == (held,)
+    assert holds_on((held,), ("live readings",)) == ()
+    assert holds_on((_finding("EL-2", verdict, "advise", guards=("loads on",)),), ("loads on",)) == ()
