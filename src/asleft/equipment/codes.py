@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from asleft.equipment.complaints import Complaint, nearest
-from asleft.equipment.errors import described, printable
+from asleft.equipment.errors import Complaint, described, nearest, printable
 from asleft.equipment.nodes import Node
 
 

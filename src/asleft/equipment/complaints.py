@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import difflib
 import types
-from collections.abc import Iterable, Mapping
-from typing import Annotated, Any, NamedTuple, Union, get_args, get_origin
+from collections.abc import Mapping
+from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from asleft.equipment.errors import described, printable
+from asleft.equipment.errors import Complaint, Path, described, nearest, printable
 from asleft.equipment.model import FanRow, Speed
-from asleft.equipment.positions import Path
 
 _TYPES = {
     "string_type": "a string",
@@ -27,15 +25,6 @@ _TYPES = {
 }
 
 
-class Complaint(NamedTuple):
-    """One thing wrong at a path; ``at_key`` where the key itself is the trouble."""
-
-    path: Path
-    found: str
-    expected: str
-    at_key: bool = False
-
-
 def complaints(model: type[BaseModel], raw: object, refusal: ValidationError) -> list[Complaint]:
     """Say everything that the models refused."""
     details = refusal.errors(include_url=False)
@@ -45,22 +34,6 @@ def complaints(model: type[BaseModel], raw: object, refusal: ValidationError) ->
         for detail in details
         if not (detail["type"] == "too_short" and _path(detail) in within)
     ]
-
-
-def nearest(found: str, known: Iterable[str]) -> str:
-    """Name what was probably meant, else all that there is.
-
-    >>> nearest("nominel", ["lowest", "nominal"])
-    'nominal'
-    """
-    names = list(dict.fromkeys(known))
-    close = difflib.get_close_matches(found[:80], names, n=1, cutoff=0.6)
-    if close:
-        return printable(close[0])
-    if not names:
-        return "nothing here, since there are none"
-    listed = ", ".join(printable(name) for name in names[:20])
-    return f"one of {listed}" + (", …" if len(names) > 20 else "")
 
 
 def _path(detail: ErrorDetails) -> Path:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import datetime
+import difflib
 import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
 LONGEST = 60
 """Characters of a foreign text that a message shows."""
+
+Path = tuple[str | int, ...]
+"""Where something stands in a file: tables and keys by name, elements of arrays by number from 0."""
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
@@ -61,6 +65,31 @@ def dotted(path: Iterable[str | int]) -> str:
         else:
             parts.append(f'"{printable(part)}"')
     return ".".join(parts)
+
+
+def nearest(found: str, known: Iterable[str]) -> str:
+    """Name what was probably meant, else all that there is.
+
+    >>> nearest("nominel", ["lowest", "nominal"])
+    'nominal'
+    """
+    names = list(dict.fromkeys(known))
+    close = difflib.get_close_matches(found[:80], names, n=1, cutoff=0.6)
+    if close:
+        return printable(close[0])
+    if not names:
+        return "nothing here, since there are none"
+    listed = ", ".join(printable(name) for name in names[:20])
+    return f"one of {listed}" + (", …" if len(names) > 20 else "")
+
+
+class Complaint(NamedTuple):
+    """One thing wrong at a path; ``at_key`` where the key itself is the trouble."""
+
+    path: Path
+    found: str
+    expected: str
+    at_key: bool = False
 
 
 class EquipmentError(NamedTuple):

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from asleft.equipment.complaints import Complaint
-from asleft.equipment.errors import described
+from asleft.equipment.errors import Complaint, described
 from asleft.equipment.nodes import Node
 from asleft.equipment.repeats import ids_twice
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from asleft.equipment.complaints import Complaint, nearest
-from asleft.equipment.errors import described
+from asleft.equipment.errors import Complaint, described, nearest
 from asleft.equipment.nodes import Node
 from asleft.equipment.repeats import ids_twice, twice
 

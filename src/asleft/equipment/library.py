@@ -1,17 +1,21 @@
-"""The units and instruments that are known: those that come with the program, and a person's own folder."""
+"""The units and instruments that are known: those that come with the program, and a person's own folder.
+
+Listing needs no model, so that a home screen does not wait for one: models are imported to load a file.
+"""
 
 from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from asleft.equipment.complaints import Complaint, nearest
-from asleft.equipment.errors import EquipmentError, EquipmentErrors, described, printable
-from asleft.equipment.load import load, located, read_bounded, read_toml, validated
-from asleft.equipment.model import EquipmentFile, Instrument
+from asleft.equipment.errors import Complaint, EquipmentError, EquipmentErrors, described, nearest, printable
 from asleft.equipment.nodes import Node
+from asleft.equipment.reading import located, read_bounded, read_toml
 from asleft.equipment.repeats import ids_twice
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import EquipmentFile, Instrument
 
 INSTRUMENTS = "instruments.toml"
 """The file of instruments that stands beside the units."""
@@ -46,8 +50,7 @@ def shipped() -> Path:
 def units(folder: str | os.PathLike[str] | None = None) -> list[Known]:
     """The units on offer, those of ``folder`` after those that come with the program, each folder by id.
 
-    Only the data plate is looked at; a file that cannot be read is listed with its trouble. Raises OSError where
-    a folder cannot be listed.
+    Only the data plate is looked at; a file that cannot be read is listed with its trouble.
     """
     places = [shipped()] + ([Path(folder)] if folder is not None else [])
     return [
@@ -63,6 +66,8 @@ def find(wanted: str, folder: str | os.PathLike[str] | None = None) -> Equipment
     A person's own unit comes before one of the same id that comes with the program. Raises UnknownUnit,
     EquipmentErrors, OSError.
     """
+    from asleft.equipment.load import load
+
     on_offer = units(folder)
     for known in reversed(on_offer):
         if known.id == wanted and known.trouble is None:
@@ -74,6 +79,9 @@ def find(wanted: str, folder: str | os.PathLike[str] | None = None) -> Equipment
 
 def instruments(path: str | os.PathLike[str] | None = None) -> tuple[Instrument, ...]:
     """The instruments of a file, by default the demo instruments. Raises EquipmentErrors, OSError."""
+    from asleft.equipment.load import validated
+    from asleft.equipment.model import Instrument
+
     source = Path(path) if path is not None else shipped() / INSTRUMENTS
     name = os.fspath(source)
     text, raw = read_toml(read_bounded(source), name)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from asleft.equipment.positions import Path
+from asleft.equipment.errors import Path
 from asleft.quantity import QuantityError, parse
 
 

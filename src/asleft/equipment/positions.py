@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import tomli
 
-Path = tuple[str | int, ...]
+from asleft.equipment.errors import Path
 
 _DEEPEST = 24
 _BLANK = re.compile(r"[ \t\r\n]*(?:#[^\n]*[ \t\r\n]*)*")

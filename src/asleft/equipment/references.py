@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from typing import get_args
 
 from asleft.equipment.codes import code_complaints
-from asleft.equipment.complaints import Complaint, nearest
-from asleft.equipment.errors import described
+from asleft.equipment.errors import Complaint, described, nearest
 from asleft.equipment.figures import figure_complaints
 from asleft.equipment.kits import kit_complaints
 from asleft.equipment.model import Setting

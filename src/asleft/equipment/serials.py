@@ -7,8 +7,7 @@ import re
 import warnings
 from collections.abc import Iterator
 
-from asleft.equipment.complaints import Complaint
-from asleft.equipment.errors import described, printable
+from asleft.equipment.errors import Complaint, described, printable
 from asleft.equipment.nodes import Node
 
 LONGEST = 200
@@ -51,7 +50,7 @@ def serial_complaints(unit: Node) -> Iterator[Complaint]:
 
 
 def _quick(pattern: str) -> bool:
-    """Whether backtracking stays small: each choice that a pattern leaves open multiplies the ways to match."""
+    """Whether backtracking stays small: each choice left open multiplies the ways to match."""
     for what, plain in _PLAIN:
         pattern = what.sub(plain, pattern)
     doublings = float(len(_OPTIONAL.findall(pattern)))

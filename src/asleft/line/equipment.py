@@ -1,0 +1,127 @@
+"""Equipment files from the command line: which units there are, what one says, whether a file is right."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any, TextIO
+
+from asleft.equipment.errors import EquipmentError, EquipmentErrors, printable
+from asleft.equipment.library import UnknownUnit, find, units
+from asleft.line.unit_page import unit_page
+
+FINE = 0
+WRONG = 1
+REFUSED = 2
+COULD_NOT = 3
+
+
+def list_units(as_json: bool = False, *, folder: str | None = None, out: TextIO | None = None) -> int:
+    """Print every unit on offer. Gives 0, or 3 where a folder cannot be read."""
+    on_offer = units(folder)
+    if as_json:
+        entries = [
+            {"id": known.id, "title": known.title, "file": os.fspath(known.path), "trouble": known.trouble}
+            for known in on_offer
+        ]
+        _write(out, _dumps({"units": entries}))
+        return FINE
+    width = max((len(printable(known.id)) for known in on_offer), default=0)
+    for known in on_offer:
+        trouble = "" if known.trouble is None else f" — cannot be used: {known.trouble}"
+        _write(out, f"{printable(known.id).ljust(width)}  {printable(known.title, 120)}{trouble}")
+    if not on_offer:
+        _write(out, "no units")
+    return FINE
+
+
+def show_unit(
+    wanted: str,
+    as_json: bool = False,
+    *,
+    folder: str | None = None,
+    system: str = "ip",
+    out: TextIO | None = None,
+    err: TextIO | None = None,
+) -> int:
+    """Print one unit, by id or by file, as a page or as JSON in base units.
+
+    Gives 0; 1 where its file is wrong; 2 where there is no such unit; 3 where its file cannot be read.
+    """
+    try:
+        found = find(wanted, folder)
+    except UnknownUnit as error:
+        _write(err or sys.stderr, str(error))
+        return REFUSED
+    except EquipmentErrors as errors:
+        _write(err or sys.stderr, str(errors))
+        return WRONG
+    except OSError as error:
+        _write(err or sys.stderr, _unreadable(wanted, error))
+        return COULD_NOT
+    if as_json:
+        whole = found.equipment.model_dump(mode="json")
+        _write(out, _dumps({"file": found.name, "sha256": found.sha256, "equipment": whole}))
+    else:
+        _write(out, unit_page(found.equipment, system))
+    return FINE
+
+
+def check_files(
+    paths: Sequence[str], as_json: bool = False, *, out: TextIO | None = None, err: TextIO | None = None
+) -> int:
+    """Say of each file everything that is wrong with it.
+
+    Gives 0 where all are right, 1 where one is wrong, 2 where none is named, 3 where one cannot be read.
+    """
+    if not paths:
+        _write(err or sys.stderr, "equipment check: name at least one file")
+        return REFUSED
+    code, reports = FINE, []
+    for path in paths:
+        report, line = _checked(path)
+        reports.append(report)
+        if "unreadable" in report:
+            code = COULD_NOT
+        elif not report["fine"]:
+            code = max(code, WRONG)
+        if not as_json:
+            _write((err or sys.stderr) if "unreadable" in report else out, line)
+    if as_json:
+        _write(out, _dumps({"files": reports}))
+    return code
+
+
+def _checked(path: str) -> tuple[dict[str, Any], str]:
+    from asleft.equipment.load import load
+
+    report: dict[str, Any] = {"file": path, "fine": False, "errors": []}
+    try:
+        plate = load(path).equipment.unit
+    except EquipmentErrors as errors:
+        return {**report, "errors": [_entry(error) for error in errors.errors]}, str(errors)
+    except (OSError, ValueError) as error:
+        reason = _unreadable(path, error)
+        return {**report, "unreadable": reason}, reason
+    return {**report, "fine": True}, f"{printable(path, 200)}: fine, {plate.maker} {plate.model}"
+
+
+def _entry(error: EquipmentError) -> dict[str, Any]:
+    return {key: value for key, value in error._asdict().items() if key != "file"}
+
+
+def _unreadable(path: str, error: OSError | ValueError) -> str:
+    why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+    return f"{printable(path, 200)}: cannot be read: {printable(why, 120)}"
+
+
+def _dumps(found: object) -> str:
+    return json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2)
+
+
+def _write(stream: TextIO | None, text: str) -> None:
+    stream = stream or sys.stdout
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")
