@@ -130,6 +130,8 @@ def test_with_a_hold_open_it_is_left_safe_and_signed_as_not_commissioned() -> No
     assert _next(told, bad, open_, unsafe).state == "off"
     told.event("powered", state="off")
     assert _next(told, bad, open_, unsafe).enter == "signoff.told"
+    for field in ("signoff.told", "signoff.made_safe", "signoff.tagged"):
+        told.enter(field, "isolated")
     done = _finding("SO-3", "pass", guards=("signing as not commissioned",))
     assert _next(told, bad, open_, done).outcome == "not commissioned"
 
@@ -142,7 +144,7 @@ def test_once_signed_there_is_nothing_to_do() -> None:
 
 
 def test_a_topic_is_chosen_once_its_outlook_can_recommend() -> None:
-    """Without the readings it rests on, no choice is asked for; with them, the recommended option is named."""
+    """Without its readings no choice is asked for; with them, the recommended option is named."""
     told = _all_done()
     topic = demo_unit().topic[0]
     option = topic.options("upflow", None)[1].id
