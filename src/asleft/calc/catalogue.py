@@ -48,6 +48,7 @@ class Input:
     list: bool
     difference: bool
     choices: tuple[str, ...]
+    unit: str | None
     digits: int | None
 
     def parameter(self, kind: str | None = None) -> str:
@@ -109,6 +110,7 @@ def _input(raw: Mapping[str, Any]) -> Input:
         list=raw.get("list", False),
         difference=raw.get("difference", False),
         choices=tuple(raw.get("choices", ())),
+        unit=raw.get("unit"),
         digits=raw.get("digits"),
     )
 

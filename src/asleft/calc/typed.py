@@ -9,7 +9,7 @@ from typing import NamedTuple
 from asleft.calc.catalogue import Calculation, Input
 from asleft.calc.guards import CalcError
 from asleft.calc.metrology import expanded_from_limit, mean_of_readings
-from asleft.quantity import KINDS, QuantityError, parse, parse_size, show
+from asleft.quantity import KINDS, QuantityError, parse, parse_size, show, to_unit
 
 LOOSE = ("any", "reading")
 """Kinds of input that take quantities of whatever one kind."""
@@ -24,10 +24,12 @@ class Item(NamedTuple):
     value: float | str
     expanded: float
 
-    def shown(self, system: str = "ip", digits: int | None = None) -> str:
-        """Write the value for a person."""
+    def shown(self, system: str = "ip", unit: str | None = None, digits: int | None = None) -> str:
+        """Write the value for a person, in this unit where one is named."""
         if isinstance(self.value, str):
             return self.value
+        if unit is not None:
+            return f"{to_unit(self.value, self.kind, unit):.6g} {unit}"
         if not self.kind or (KINDS[self.kind].bare and digits is None):
             return f"{self.value:.6g}" + (" %" if self.kind == "percent" else "")
         return show(self.value, self.kind, system, digits=digits)
@@ -42,7 +44,10 @@ class Given(NamedTuple):
 
     def shown(self, system: str = "ip") -> str:
         """Write the input for a person, the items of a list joined by a plus."""
-        return " + ".join(item.shown(system, self.input.digits) for item in self.items) or "none"
+        return (
+            " + ".join(item.shown(system, self.input.unit, self.input.digits) for item in self.items)
+            or "none"
+        )
 
 
 def read_inputs(calculation: Calculation, typed: Mapping[str, str]) -> tuple[Given, ...]:
@@ -83,7 +88,8 @@ def _expected(entry: Input) -> str:
     if entry.kind == "size":
         return 'a size such as "6 AWG"'
     kind = KINDS[entry.kind]
-    what = f"a {kind.label}" + (f" in {kind.ip_unit} or {kind.si_unit}" if kind.ip_unit else "")
+    units = " or ".join(dict.fromkeys(unit for unit in (kind.ip_unit, kind.si_unit) if unit))
+    what = f"{'an' if kind.label[0] in 'aeiou' else 'a'} {kind.label}" + (f" in {units}" if units else "")
     return what + (", several separated by commas" if entry.list else "")
 
 

@@ -36,6 +36,11 @@ class Outcome(NamedTuple):
         kind = "temperature_difference" if self.kind == "temperature" else self.kind
         return self._write(self.expanded, kind, system)
 
+    def shown_with_uncertainty(self, system: str = "ip") -> str:
+        """Write the result for a person, with U where it is known."""
+        expanded = self.shown_expanded(system)
+        return self.shown(system) if expanded is None else f"{self.shown(system)} ± {expanded} (U, k = 2)"
+
     def _write(self, value: float, kind: str, system: str) -> str:
         digits = self.result.digits
         if self.result.unit is not None:
@@ -55,9 +60,12 @@ class Answer(NamedTuple):
     outcomes: tuple[Outcome, ...]
 
     def working(self, system: str = "ip") -> str:
-        """Write the formula with the numbers put in."""
-        return self.calculation.working.format_map(
+        """Write the formula with the numbers put in, and what came out of it."""
+        put_in = self.calculation.working.format_map(
             {given.input.name: given.shown(system) for given in self.inputs}
+        )
+        return f"{put_in}: " + ", ".join(
+            f"{outcome.result.name} = {outcome.shown_with_uncertainty(system)}" for outcome in self.outcomes
         )
 
 

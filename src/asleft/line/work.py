@@ -132,10 +132,7 @@ def _results(done: Answer, system: str) -> list[str]:
     width = max(len(outcome.result.name) for outcome in done.outcomes)
     lines = []
     for outcome in done.outcomes:
-        line = f"{outcome.result.name:<{width}}  {outcome.shown(system)}"
-        expanded = outcome.shown_expanded(system)
-        if expanded is not None:
-            line += f" ± {expanded} (U, k = 2)"
+        line = f"{outcome.result.name:<{width}}  {outcome.shown_with_uncertainty(system)}"
         other = "ip" if system == "si" else "si"
         if outcome.shown(other) != outcome.shown(system):
             line += f"  = {outcome.shown(other)}"
@@ -198,7 +195,7 @@ def _given_json(given: Given, system: str) -> Any:
         {
             "value": item.value,
             "unit": base_unit(item.kind),
-            "shown": item.shown(system),
+            "shown": item.shown(system, given.input.unit),
             **({"uncertainty": item.expanded} if item.expanded else {}),
         }
         if not isinstance(item.value, str)
