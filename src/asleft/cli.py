@@ -1,1 +1,273 @@
-"""Commands: arguments in, one call, text or JSON out."""
+"""Commands: arguments in, one call, text or JSON out. Everything heavy is imported where it is used."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from asleft.drill.rig import Rig
+    from asleft.equipment.model import EquipmentFile, Instrument
+
+FINE, WRONG, REFUSED, COULD_NOT, INTERRUPTED = 0, 1, 2, 3, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code. Whatever goes wrong is said in one sentence."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        from asleft.line.arguments import read
+
+        options = read(arguments)
+        code = COMMANDS[options.command or "home"](options)
+        sys.stdout.flush()
+        return code
+    except SystemExit as stop:
+        return stop.code if isinstance(stop.code, int) else REFUSED
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader went away; the interpreter's own flush at exit must not fail either.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FINE
+    except Exception as error:  # noqa: BLE001  no traceback ever reaches a person
+        from asleft.line.text import complain
+        from asleft.line.troubles import exit_code, sentence
+
+        complain(sentence(error))
+        return exit_code(error)
+
+
+def _home(options: Namespace) -> int:
+    if not _terminal():
+        return _refuse("the home screen needs a terminal; see asleft --help for the commands")
+    from asleft.tui import run_home
+
+    return run_home()
+
+
+def _new(options: Namespace) -> int:
+    from uuid import uuid4
+
+    from asleft.line.places import person, real_clock, sessions_folder
+    from asleft.line.text import dumped, say
+    from asleft.visit import Visit
+
+    if not options.equipment:
+        return _refuse("name the unit with --equipment ID or FILE; asleft equipment list shows the ids")
+    unit = _unit(options.equipment)
+    rig = _command(options.rig)
+    folder = options.out or sessions_folder()
+    folder.mkdir(parents=True, exist_ok=True)
+    visit = Visit.create(
+        folder,
+        unit,
+        _instruments(),
+        site=options.site or "site",
+        by=options.by or person(),
+        clock=real_clock,
+        session_id=uuid4().hex[:16],
+    )
+    if options.json or not _terminal():
+        visit.close()
+        say(dumped({"file": str(visit.path)}) if options.json else str(visit.path))
+        return FINE
+    from asleft.tui import run_wizard
+
+    return run_wizard(visit, rig)
+
+
+def _open(options: Namespace) -> int:
+    if not _terminal():
+        return _refuse("open shows the wizard and needs a terminal; next and enter work without one")
+    from asleft.drill.rig import resume
+    from asleft.line.places import person, real_clock
+    from asleft.tui import run_wizard
+    from asleft.visit import Visit
+
+    visit = Visit.open(options.file, _instruments(), by=options.by or person(), clock=real_clock)
+    try:
+        rig = _command(options.rig)
+        if rig:
+            resume(rig, visit.view)
+    except BaseException:
+        visit.close()
+        raise
+    return run_wizard(visit, rig)
+
+
+def _demo(options: Namespace) -> int:
+    from asleft.line.places import real_clock, sessions_folder
+    from asleft.line.text import say
+    from asleft.unattended import begin
+
+    if options.unattended:
+        return _unattended(options)
+    if not _terminal():
+        return _refuse(
+            "the demo shows the wizard and needs a terminal; add --unattended to go without"
+        )
+    from asleft.tui import run_wizard
+
+    folder = options.out or sessions_folder()
+    job = begin(folder, _demo_unit(options), options.seed, command=options.rig or "", clock=real_clock)
+    code = run_wizard(job.visit, job.rig)
+    say(f"The session is in {job.visit.path}")
+    return code
+
+
+def _unattended(options: Namespace) -> int:
+    from asleft.line.places import sessions_folder
+    from asleft.line.text import dumped, plain, say
+    from asleft.unattended import play
+
+    unit, folder = _demo_unit(options), options.out or sessions_folder()
+    code, played = FINE, []
+    for seed in range(options.seed, options.seed + options.count):
+        one = play(folder, unit, seed, command=options.rig or "", screen=not options.headless)
+        played.append({"file": str(one.path), "seed": one.seed, "outcome": one.outcome, "events": one.events})
+        if one.outcome != "commissioned":
+            code = WRONG
+        if not options.json:
+            say(f"{plain(str(one.path))}  {one.outcome}")
+    if options.json:
+        say(dumped({"sessions": played}))
+    return code
+
+
+def _rig(options: Namespace) -> int:
+    from asleft.drill.serving import serve
+    from asleft.unattended import virtual_unit
+
+    serve(virtual_unit(_demo_unit(options), options.seed), sys.stdin, sys.stdout)
+    return FINE
+
+
+def _next(options: Namespace) -> int:
+    from asleft.line.next import run
+
+    return run(options.file, as_json=options.json)
+
+
+def _enter(options: Namespace) -> int:
+    from asleft.line import enter
+    from asleft.line.places import real_clock
+
+    pairs = [*enter.pairs_of(options.acts), *(enter.pairs_from(options.csv) if options.csv else ())]
+    if not pairs:
+        return _refuse("nothing to enter; write LEFT=VALUE or --from FILE.csv")
+    return enter.run(
+        options.file,
+        pairs,
+        _instruments(),
+        by=options.by or "",
+        clock=real_clock,
+        as_json=options.json,
+        system=options.units,
+    )
+
+
+def _check(options: Namespace) -> int:
+    from asleft.line.check import run
+
+    return run(options.file, as_json=options.json, system=options.units)
+
+
+def _plan(options: Namespace) -> int:
+    from asleft.line.plan import run
+
+    return run(options.file, as_json=options.json)
+
+
+def _fields(options: Namespace) -> int:
+    from asleft.line.fields import run
+
+    unit = _unit(options.equipment).equipment if options.equipment else None
+    return run(options.file, unit, as_json=options.json)
+
+
+def _equipment(options: Namespace) -> int:
+    from asleft.line.equipment import check_files, list_units, show_unit
+    from asleft.line.places import equipment_folder
+
+    folder = str(equipment_folder())
+    match options.what:
+        case "list":
+            return list_units(options.json, folder=folder)
+        case "show":
+            return show_unit(options.unit, options.json, folder=folder, system=options.units)
+        case _:
+            return check_files(options.files, options.json)
+
+
+def _work(options: Namespace) -> int:
+    from asleft.line.work import run
+
+    return run(options.words, as_json=options.json, system=options.units)
+
+
+COMMANDS: dict[str, Callable[[Namespace], int]] = {
+    "home": _home,
+    "new": _new,
+    "open": _open,
+    "demo": _demo,
+    "rig": _rig,
+    "next": _next,
+    "enter": _enter,
+    "check": _check,
+    "plan": _plan,
+    "fields": _fields,
+    "equipment": _equipment,
+    "work": _work,
+}
+"""Every command and what answers it."""
+
+
+def _terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _refuse(why: str) -> int:
+    from asleft.line.text import complain
+
+    complain(why + ".")
+    return REFUSED
+
+
+def _unit(wanted: str) -> EquipmentFile:
+    from asleft.equipment.library import find
+    from asleft.line.places import equipment_folder
+
+    return find(wanted, equipment_folder())
+
+
+def _demo_unit(options: Namespace) -> EquipmentFile:
+    """The unit asked for, else the first of those that come with the program."""
+    from asleft.equipment.library import find, units
+
+    return _unit(options.equipment) if options.equipment else find(units()[0].id)
+
+
+def _instruments() -> dict[str, Instrument]:
+    """The instruments that come with the program, then a person's own."""
+    from asleft.equipment.library import INSTRUMENTS, instruments
+    from asleft.line.places import equipment_folder
+
+    own = equipment_folder() / INSTRUMENTS
+    every = (*instruments(), *(instruments(own) if own.is_file() else ()))
+    return {instrument.id: instrument for instrument in every}
+
+
+def _command(line: str | None) -> Rig | None:
+    from asleft.drill.rig import Command
+
+    return Command(line) if line else None
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -36,7 +36,7 @@ def pairs_of(words: Sequence[str]) -> list[tuple[str, str]]:
 
 
 def pairs_from(path: Path) -> list[tuple[str, str]]:
-    """The acts of a CSV file with the columns left,value. Raises Usage, and OSError where it cannot be read."""
+    """The acts of a CSV file with the columns left,value. Raises Usage, or OSError if unreadable."""
     data = path.read_bytes()
     if len(data) > _LARGEST_CSV:
         raise Usage(f"{path} holds {len(data)} bytes; at most {_LARGEST_CSV} are read")
@@ -66,7 +66,7 @@ def run(
     as_json: bool,
     system: str = "ip",
 ) -> int:
-    """Submit acts in order and print what is next: 0, or 2 at the first one refused; those before it are saved.
+    """Submit acts in order and print what is next: 0, or 2 at the first one refused, those before it saved.
 
     Raises JournalError, NotASession and SaveFailed.
     """

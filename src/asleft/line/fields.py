@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def run(path: Path | None, equipment: Equipment | None, *, as_json: bool) -> int:
-    """Print the fields of a session, of a unit whatever is fitted to it, or as written. Raises as reading does."""
+    """Print the fields of a session, of a unit whatever is fitted, or as written. Raises as reading does."""
     if path is not None:
         view = verified(path)
         fields, unit = tuple(view.ledger.fields.values()), view.equipment
@@ -60,7 +60,7 @@ def _merge(merged: list[Field], more: Iterable[Field]) -> None:
 
 
 def as_mapping(field: Field, equipment: Equipment | None) -> dict[str, Any]:
-    """One field as JSON. `changed_by` are the settings that change it, or the roles where no unit is named."""
+    """One field as JSON. `changed_by` are the settings that change it, or roles where no unit is named."""
     kind = KINDS.get(field.kind)
     return {
         "id": field.id,

@@ -57,7 +57,7 @@ def read_session(path: Path) -> Read:
 
 
 def verified(path: Path) -> View:
-    """The view of a whole session. Raises Unreadable for a torn or broken one, and what read_session raises."""
+    """The view of a session that is not broken. Raises Unreadable, and what read_session raises."""
     found = read_session(path)
     if found.view is None or found.chain == "broken":
         raise Unreadable(f"{path}: {found.contents.trouble} Nothing in it is relied on; see asleft check.")

@@ -1,0 +1,195 @@
+"""What the commands take: their names, arguments and help."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+
+_EPILOG = """\
+Start here:
+  asleft demo                               the wizard on an invented site, nothing else needed
+  asleft new --equipment tarnfield-lowmoor-36
+  asleft COMMAND --help                     what a command takes, with an example
+
+Exit codes: 0 fine, 1 something found wrong, 2 wrong usage or refused input, 3 could not (disk, lock, rig).
+"""
+
+
+def read(arguments: Sequence[str] | None = None) -> argparse.Namespace:
+    """The arguments read. Exits with 2 and a short message where they are wrong, with 0 after help."""
+    top = parser()
+    options, more = top.parse_known_args(arguments)
+    listed = getattr(options, "acts", getattr(options, "words", None))
+    if more and (listed is None or any(word.startswith("-") for word in more)):
+        top.error("unknown arguments: " + " ".join(ascii(word)[1:-1] for word in more))
+    if listed is not None:
+        listed.extend(more)
+    return options
+
+
+def parser() -> argparse.ArgumentParser:
+    """All commands and what they take."""
+    from asleft import __version__
+
+    top = argparse.ArgumentParser(
+        prog="asleft",
+        description="From as found to as left at an air handler with electric auxiliary heat. "
+        "Bare `asleft` opens the home screen.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="version", version=f"asleft {__version__}")
+    top.set_defaults(command="home", json=False)
+    commands = top.add_subparsers(title="commands", metavar="COMMAND", dest="command")
+
+    def command(name: str, help: str, example: str, *, json: bool = True) -> argparse.ArgumentParser:
+        added = commands.add_parser(
+            name,
+            help=help,
+            description=help[:1].upper() + help[1:] + ".",
+            epilog="Example:\n" + "\n".join(f"  {line}" for line in example.splitlines()),
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        if json:
+            added.add_argument("--json", action="store_true", help="print JSON")
+        return added
+
+    new = command(
+        "new", "begin a visit to a unit", "asleft new --equipment my-unit.toml --site Mill-Lane"
+    )
+    _equipment(new)
+    new.add_argument("--site", metavar="NAME", help="the place, as the office knows it")
+    _by(new)
+    new.add_argument("--out", metavar="DIR", type=Path, help="folder for the session file")
+    _rig(new)
+
+    opened = command("open", "go on with a visit", "asleft open visit.toml", json=False)
+    _file(opened)
+    _by(opened)
+    _rig(opened)
+
+    demo = command(
+        "demo",
+        "the wizard on an invented site with a virtual unit",
+        "asleft demo\nasleft demo --unattended --seed 11 --count 3 --out visits",
+    )
+    _equipment(demo)
+    demo.add_argument("--seed", metavar="N", type=_seed, default=1, help="which invented site (1)")
+    demo.add_argument(
+        "--unattended", action="store_true", help="play it to a signed session by itself"
+    )
+    demo.add_argument("--headless", action="store_true", help="with --unattended: without the screen")
+    demo.add_argument("--count", metavar="K", type=_count, default=1, help="seeds N to N+K-1")
+    demo.add_argument("--out", metavar="DIR", type=Path, help="folder for the session files")
+    _rig(demo)
+
+    rig = command(
+        "rig",
+        "a virtual unit that speaks one JSON object a line on standard input and output",
+        "asleft open visit.toml --rig 'asleft rig --healthy --seed 3 --equipment tarnfield-lowmoor-36'",
+        json=False,
+    )
+    rig.add_argument("--healthy", action="store_true", required=True, help="a unit without faults")
+    rig.add_argument("--seed", metavar="N", type=_seed, default=1, help="which invented site (1)")
+    _equipment(rig)
+
+    _file(command("next", "the one thing to do now, and why", "asleft next visit.toml --json"))
+
+    enter = command(
+        "enter",
+        "submit acts to a session, in order, up to the first one refused",
+        "asleft enter visit.toml power=off acknowledge:EL-1=yes electrical.circuit.1.device='60 A'\n"
+        "asleft enter visit.toml --from acts.csv      with the columns left,value",
+    )
+    _file(enter)
+    enter.add_argument(
+        "acts", metavar="LEFT=VALUE", nargs="*", help="a field, choose:TOPIC, power, sign …"
+    )
+    enter.add_argument(
+        "--from", dest="csv", metavar="FILE.csv", type=Path, help="a table with left,value"
+    )
+    _by(enter)
+    _units(enter)
+
+    check = command(
+        "check",
+        "every finding by today's rules, from the file alone; exit 1 if one is open or the file was changed",
+        "asleft check visit.toml",
+    )
+    _file(check)
+    _units(check)
+
+    _file(command("plan", "what to look at, write and read back, in order", "asleft plan visit.toml"))
+
+    fields = command(
+        "fields",
+        "what can be entered: for a session, for a unit, or at all",
+        "asleft fields visit.toml\nasleft fields --equipment tarnfield-lowmoor-36 --json",
+    )
+    which = fields.add_mutually_exclusive_group()
+    which.add_argument("file", metavar="FILE", type=Path, nargs="?", help="a session")
+    _equipment(which)
+
+    equipment = command(
+        "equipment",
+        "the units that are known, one of them in full, or what is wrong with a file",
+        "asleft equipment list\nasleft equipment check my-unit.toml",
+        json=False,
+    )
+    what = equipment.add_subparsers(title="what to do", metavar="list|show|check", dest="what", required=True)
+    listed = what.add_parser("list", help="the units on offer", allow_abbrev=False)
+    shown = what.add_parser("show", help="one unit in full", allow_abbrev=False)
+    shown.add_argument("unit", metavar="ID|FILE")
+    _units(shown)
+    checked = what.add_parser("check", help="everything that is wrong with files", allow_abbrev=False)
+    checked.add_argument("files", metavar="FILE", nargs="+")
+    for each in (listed, shown, checked):
+        each.add_argument("--json", action="store_true", help="print JSON")
+
+    work = command(
+        "work",
+        "one calculation with its working; without a name, the list of them",
+        "asleft work rise-from-airflow heater_power=9.6kW airflow='1200 cfm'",
+    )
+    work.add_argument("words", metavar="NAME key=value", nargs="*", help="a calculation and its inputs")
+    _units(work)
+    return top
+
+
+def _file(to: argparse.ArgumentParser) -> None:
+    to.add_argument("file", metavar="FILE", type=Path, help="a session file")
+
+
+def _equipment(to: argparse._ActionsContainer) -> None:
+    to.add_argument("--equipment", metavar="ID|FILE", help="a known unit, or the path of an equipment file")
+
+
+def _rig(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--rig", metavar="COMMAND", help="a program that answers in JSON, a line each"
+    )
+
+
+def _by(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--by", metavar="NAME", help="the person who does it")
+
+
+def _units(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--units", choices=["ip", "si"], default="ip", help="units of bare numbers and output (ip)"
+    )
+
+
+def _seed(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 12):
+        raise argparse.ArgumentTypeError(f"{text!r} is no seed: a whole number, 0 or more")
+    return int(text)
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:6]) <= 10_000):
+        raise argparse.ArgumentTypeError(f"{text!r} is no count: a whole number from 1 to 10000")
+    return int(text)
