@@ -66,7 +66,11 @@ _ALL = (
             Key("calibrated_until", optional=True),
         ),
     ),
-    Kind("found", "a setting was looked at before anything was changed", _SETTING),
+    Kind(
+        "found",
+        "a setting was looked at before anything was changed",
+        (*_SETTING, Key("code", optional=True)),
+    ),
     Kind("wrote", "a setting was written", (*_SETTING, Key("code", optional=True))),
     Kind(
         "read_back", "a setting was looked at after it was written", (*_SETTING, Key("code", optional=True))
