@@ -82,7 +82,7 @@ def begin(
 def play(
     folder: Path, equipment: EquipmentFile, seed: int, *, command: str = "", screen: bool = False
 ) -> Played:
-    """Play one visit to its signature, on the visit itself or through the real screen; the bytes are the same.
+    """Play one visit to its signature, on the visit or through the real screen; the bytes are the same.
 
     Raises RigError, Stuck, SaveFailed and JournalError; the session file then holds what was done so far.
     """
