@@ -1,4 +1,4 @@
-"""ASHRAE Handbook, Fundamentals (2017), chapter 1: published values, with PsychroLib and CoolProp beside them."""
+"""ASHRAE Handbook, Fundamentals (2017), chapter 1: published values; PsychroLib and CoolProp as oracles."""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ def test_meets_a_harder_duct(name, supply, back, airflow, static):
     st.integers(3, 40),
 )
 def test_agrees_with_a_root_finder_on_the_same_table(name, system, exponent, rows):
-    """scipy's brentq on numpy's interpolation of the table finds the same point (independent implementation)."""
+    """scipy's brentq on numpy's interpolation finds the same point (independent implementation)."""
     statics = np.linspace(0.1, 1.3, rows)
     flows = fit(name)(statics)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from itertools import pairwise
 
 import pytest
 
@@ -42,7 +43,7 @@ def test_device_sizes_rise():
 def test_ampacity_rises_with_size_and_temperature(material):
     """A thicker conductor and a hotter column carry more; resistance falls."""
     rows = [row for row in conductors(material).values() if row.ampacity_a]
-    for thinner, thicker in zip(rows, rows[1:], strict=False):
+    for thinner, thicker in pairwise(rows):
         assert thinner.ohm_per_m > thicker.ohm_per_m
         assert all(thinner.ampacity_a[column] < thicker.ampacity_a[column] for column in COLUMNS)
     assert all(row.ampacity_a[60] < row.ampacity_a[75] < row.ampacity_a[90] for row in rows)

@@ -1,0 +1,216 @@
+"""The supply and circuits: exact edges, monotony and refusals."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from asleft.calc import (
+    CalcError,
+    branch_circuit,
+    conductor_ampacity,
+    control_load,
+    divided_parts,
+    largest_device,
+    overcurrent_device,
+    supply_limits,
+    voltage_drop,
+    voltage_unbalance,
+)
+from asleft.tables import conductors, device_sizes
+
+
+@pytest.mark.parametrize(
+    ("nominal", "place", "letter", "limits"),
+    [
+        (120.0, "service", "A", (114, 126)),
+        (120.0, "terminals", "A", (108, 126)),
+        (120.0, "service", "B", (110, 127)),
+        (120.0, "terminals", "B", (104, 127)),
+        (240.0, "terminals", "A", (216, 252)),
+        (208.0, "terminals", "A", (187.2, 218.4)),
+        (230.0, "service", "A", (207, 253)),
+        (230.0, "terminals", "A", (197.8, 253)),
+        (400.0, "terminals", "B", (344, 440)),
+    ],
+)
+def test_supply_limits(nominal, place, letter, limits):
+    """Exact ratios of the 120 V base; 230 and 400 V have their own standard and one range."""
+    assert supply_limits(nominal, place, letter) == pytest.approx(limits)
+
+
+@given(st.lists(st.floats(100, 600), min_size=3, max_size=3), st.randoms())
+def test_unbalance_does_not_mind_order(volts, random):
+    """The legs may be told in any order, and equal legs have none."""
+    shuffled = list(volts)
+    random.shuffle(shuffled)
+    assert voltage_unbalance(volts).unbalance == pytest.approx(voltage_unbalance(shuffled).unbalance)
+    assert voltage_unbalance([volts[0]] * 3).unbalance == pytest.approx(0.0, abs=1e-12)
+
+
+def test_unbalance_of_exactly_five_per_cent_still_has_a_derating():
+    """5 % is the last point of the curve, binary rounding notwithstanding."""
+    assert voltage_unbalance([95.0, 100.0, 105.0]).derating == pytest.approx(0.75)
+
+
+@pytest.mark.parametrize("size", device_sizes())
+def test_a_sum_that_is_exactly_a_standard_size_is_not_stepped_over(size):
+    """Binary rounding never costs a size, a real fraction of an ampere always does."""
+    third = size / 3
+    assert overcurrent_device(third + third + third) == size
+    assert overcurrent_device(math.nextafter(size, 1e9)) == size
+    if size < 600:
+        assert overcurrent_device(size + 0.001) > size
+
+
+def test_sums_that_are_not_exact_in_binary():
+    """0.1 + 0.2 style sums reach 48.0 A and 60.0 A without going over."""
+    assert sum([0.1] * 480) != 48.0
+    assert divided_parts(sum([0.1] * 480)) == 1
+    assert overcurrent_device(1.25 * sum([0.1] * 480)) == 60.0
+    assert divided_parts(48.01) == 2
+    assert divided_parts(96.0) == 2
+    assert divided_parts(96.1) == 3
+    assert overcurrent_device(60.01) == 70.0
+
+
+@given(st.floats(0, 30_000), st.floats(0, 20))
+def test_a_branch_circuit_keeps_its_own_rules(power_w, blower_a):
+    """Device at least the minimum, conductor carries it and is protected, each part at most 48 A."""
+    answer = branch_circuit(power_w, 240.0, blower_current_a=blower_a)
+    assert answer.minimum_ampacity_a == pytest.approx(1.25 * answer.load_current_a)
+    assert answer.overcurrent_device_a >= answer.minimum_ampacity_a * (1 - 1e-9)
+    ampacity_a = conductor_ampacity(answer.conductor)
+    assert ampacity_a >= answer.minimum_ampacity_a * (1 - 1e-9)
+    assert answer.overcurrent_device_a <= largest_device(answer.conductor, ampacity_a)
+    heater_a = power_w / 240.0
+    assert heater_a / answer.parts <= 48.0 * (1 + 1e-8)
+    assert answer.parts == 1 or heater_a / (answer.parts - 1) > 48.0
+
+
+@given(st.floats(0, 37_000), st.floats(0, 37_000))
+def test_more_heat_never_needs_less(small, large):
+    """Device and conductor never shrink as heat grows."""
+    order = list(conductors("copper"))
+    small, large = sorted((small, large))
+    less, more = branch_circuit(small, 240.0), branch_circuit(large, 240.0)
+    assert less.overcurrent_device_a <= more.overcurrent_device_a
+    assert order.index(less.conductor) <= order.index(more.conductor)
+
+
+@pytest.mark.parametrize(
+    ("power_w", "material", "conductor"),
+    [
+        (2880.0, "copper", "14 AWG"),
+        (3840.0, "copper", "12 AWG"),
+        (4800.0, "copper", "10 AWG"),
+        (5760.0, "copper", "10 AWG"),
+        (5952.0, "copper", "8 AWG"),
+        (2880.0, "aluminium", "12 AWG"),
+        (4800.0, "aluminium", "10 AWG"),
+        (5760.0, "aluminium", "8 AWG"),
+    ],
+)
+def test_small_conductors_are_capped(power_w, material, conductor):
+    """At most 15, 20 and 30 A for 14, 12 and 10 AWG copper; 15 and 25 A for 12 and 10 AWG aluminium."""
+    assert branch_circuit(power_w, 240.0, material=material).conductor == conductor
+
+
+def test_a_cap_binds_where_the_terminals_would_allow_more():
+    """At 75 degC terminals 10 AWG carries 35 A, yet a 35 A device needs 8 AWG."""
+    answer = branch_circuit(6500.0, 240.0, termination_c=75.0)
+    assert conductor_ampacity("10 AWG", termination_c=75.0) > answer.minimum_ampacity_a
+    assert (answer.overcurrent_device_a, answer.conductor) == (35.0, "8 AWG")
+
+
+@pytest.mark.parametrize(
+    ("keywords", "ampacity"),
+    [
+        ({}, 55.0),
+        ({"termination_c": 75.0}, 65.0),
+        ({"termination_c": 90.0}, 75.0),
+        ({"ambient_c": 40.0}, 55.0),
+        ({"conductors": 4}, 55.0),
+        ({"conductors": 4, "ambient_c": 40.0}, 75 * 0.8 * 0.91),
+        ({"insulation_c": 60.0, "ambient_c": 30.5}, 55 * 0.91),
+        ({"ambient_c": 0.0}, 55.0),
+    ],
+)
+def test_ampacity_is_derated_then_capped(keywords, ampacity):
+    """Factors apply to the insulation's column, the terminals' column caps the result, cold included."""
+    assert conductor_ampacity("6 AWG", **keywords) == pytest.approx(ampacity)
+
+
+@given(st.integers(1, 60), st.integers(1, 60))
+def test_more_conductors_carry_no_more(few, many):
+    """Bundling never helps."""
+    few, many = sorted((few, many))
+    assert conductor_ampacity("6 AWG", conductors=few) >= conductor_ampacity("6 AWG", conductors=many)
+
+
+def test_thicker_conductors_drop_less():
+    """Down the table each size drops less."""
+    drops = [voltage_drop(10.0, 30.0, size, 240.0).drop_v for size in conductors("copper") if "AWG" in size]
+    assert all(thin > thick for thin, thick in pairwise(drops))
+
+
+def test_three_phases_drop_root_three_halves():
+    """Root three in place of two."""
+    one, three = (voltage_drop(10.0, 30.0, "6 AWG", 240.0, phases=phases).drop_v for phases in (1, 3))
+    assert three / one == pytest.approx(math.sqrt(3) / 2)
+
+
+def test_control_loads_add():
+    """Volt-amperes and amperes add; more than the rating is a result, not a refusal."""
+    assert control_load(40.0, [10.0, 35.0]).fraction == pytest.approx(1.125)
+    assert control_load(40.0, loads_a=[1.0]).load_va == 24.0
+
+
+@pytest.mark.parametrize(
+    ("function", "arguments", "name"),
+    [
+        (supply_limits, {"nominal_v": 0.0}, "nominal"),
+        (supply_limits, {"nominal_v": 240.0, "measured_at": "attic"}, "measured_at"),
+        (supply_limits, {"nominal_v": 240.0, "range": "C"}, "range"),
+        (voltage_unbalance, {"voltages_v": [240.0, 240.0]}, "voltages"),
+        (voltage_unbalance, {"voltages_v": []}, "voltages"),
+        (voltage_unbalance, {"voltages_v": [0.0, 0.0, 0.0]}, "voltages"),
+        (voltage_unbalance, {"voltages_v": [240.0, -240.0, 240.0]}, "voltages"),
+        (overcurrent_device, {"ampacity_a": 600.1}, "ampacity"),
+        (overcurrent_device, {"ampacity_a": -1.0}, "ampacity"),
+        (conductor_ampacity, {"size": "7 AWG"}, "size"),
+        (conductor_ampacity, {"size": "6 mm2"}, "size"),
+        (conductor_ampacity, {"size": "18 AWG"}, "size"),
+        (conductor_ampacity, {"size": "14 AWG", "material": "aluminium"}, "size"),
+        (conductor_ampacity, {"size": "6 AWG", "material": "tin"}, "material"),
+        (conductor_ampacity, {"size": "6 AWG", "termination_c": 65.0}, "termination"),
+        (conductor_ampacity, {"size": "6 AWG", "insulation_c": 105.0}, "insulation"),
+        (conductor_ampacity, {"size": "6 AWG", "ambient_c": 71.0}, "ambient"),
+        (conductor_ampacity, {"size": "6 AWG", "ambient_c": 56.0, "insulation_c": 60.0}, "ambient"),
+        (conductor_ampacity, {"size": "6 AWG", "conductors": 0}, "conductors"),
+        (conductor_ampacity, {"size": "6 AWG", "conductors": 3.5}, "conductors"),
+        (branch_circuit, {"heater_power_w": 100_000.0, "voltage_v": 240.0}, "heater_power"),
+        (branch_circuit, {"heater_power_w": 200_000.0, "voltage_v": 240.0}, "heater_power"),
+        (branch_circuit, {"heater_power_w": 9600.0, "voltage_v": 0.0}, "voltage"),
+        (
+            branch_circuit,
+            {"heater_power_w": 9600.0, "voltage_v": 240.0, "blower_current_a": -1.0},
+            "blower_current",
+        ),
+        (voltage_drop, {"current_a": 1.0, "length_m": 1.0, "size": "6 AWG", "voltage_v": 0.0}, "voltage"),
+        (voltage_drop, {"current_a": 1.0, "length_m": -1.0, "size": "6 AWG", "voltage_v": 1.0}, "length"),
+        (voltage_drop, {"current_a": 1.0, "length_m": 1.0, "size": "20 AWG", "voltage_v": 1.0}, "size"),
+        (control_load, {"rating_va": 0.0, "loads_va": [1.0]}, "rating"),
+        (control_load, {"rating_va": 40.0}, "loads"),
+        (control_load, {"rating_va": 40.0, "loads_va": [-1.0]}, "loads"),
+    ],
+)
+def test_refuses(function, arguments, name):
+    """Each is refused, and the input at fault is named."""
+    with pytest.raises(CalcError) as caught:
+        function(**arguments)
+    assert caught.value.input == name
