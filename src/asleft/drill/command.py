@@ -59,8 +59,12 @@ class Command:
         except (OSError, ValueError) as error:
             why = getattr(error, "strerror", None) or str(error)
             raise RigError(f"The rig command {words[0]!r} could not be started: {why.lower()}.") from error
-        for name, target in (("answers", self._listen), ("complaints", self._overhear)):
-            threading.Thread(target=target, name=f"rig {name}", daemon=True).start()
+        self._listeners = [
+            threading.Thread(target=target, name=f"rig {name}", daemon=True)
+            for name, target in (("answers", self._listen), ("complaints", self._overhear))
+        ]
+        for listener in self._listeners:
+            listener.start()
 
     def ask(self, request: Mapping[str, Any]) -> dict[str, Any]:
         """Send one request and wait for its answer. Raises RigError for nonsense, silence, death, a stop."""
@@ -88,6 +92,11 @@ class Command:
                 break
             if end:
                 end()
+        for listener, pipe in zip(self._listeners, (process.stdout, process.stderr), strict=True):
+            listener.join(_END_S)
+            # A pipe that the program's own children still hold is left to them: closing it would wait for them.
+            if pipe and not listener.is_alive():
+                pipe.close()
 
     def _send(self, line: str) -> None:
         pipe = self._process.stdin
