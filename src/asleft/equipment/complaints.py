@@ -18,6 +18,7 @@ _TYPES = {
     "int_type": "a whole number without quotes",
     "int_from_float": "a whole number",
     "float_type": "a plain number without quotes",
+    "finite_number": "a finite number",
     "tuple_type": "a list",
     "model_type": "a table",
     "dict_type": "a table",

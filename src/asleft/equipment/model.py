@@ -160,7 +160,7 @@ class Blower(Part):
     basis: Literal["standard", "actual"] = "standard"
     includes: tuple[Literal["filter", "kit", "wet coil"], ...] = ()
     table_accuracy: float | None = Field(
-        None, gt=0, lt=0.5, strict=True, description="expanded, k = 2, as a fraction"
+        None, gt=0, lt=0.5, allow_inf_nan=False, strict=True, description="expanded, k = 2, as a fraction"
     )
     least_run_on: Time | None = None
     filter_velocity: Velocity | None = None

@@ -44,7 +44,8 @@ def topic_complaints(root: Node) -> Iterator[Complaint]:
                 yield from _tier(option, tiers)
             if topic.text("role") == "auxiliary-heat":
                 yield from _stages(option, kits)
-        yield from _alike([_option(option) for option in topic.tables("option")])
+        options = [_option(option) for option in topic.tables("option")]
+        yield from _alike([option for option in options if _settable(option, settings)])
 
 
 def _option(node: Node) -> _Option:
@@ -52,6 +53,13 @@ def _option(node: Node) -> _Option:
     carried = {str(n.path[-1]): n.value for n in node.child("set").items() if isinstance(n.value, str)}
     return _Option(
         node, node.text("id"), frozenset(when.names("orientation")), frozenset(when.names("kit")), carried
+    )
+
+
+def _settable(option: _Option, settings: dict[str, Node]) -> bool:
+    """Whether all that it sets exists; what does not is complained of where it stands, once."""
+    return bool(option.set) and all(
+        name in settings and value in settings[name].names("values") for name, value in option.set.items()
     )
 
 
@@ -87,6 +95,8 @@ def _tier(option: Node, tiers: list[str]) -> Iterator[Complaint]:
 def _stages(option: Node, kits: dict[str, Node]) -> Iterator[Complaint]:
     """Stages must exist in every kit that the option names; naming none, in one kit at least."""
     named = [kit for kit in option.child("when").names("kit") if kit in kits]
+    if not isinstance(option.child("value").value, list):
+        return
     for node, stage in option.texts("value"):
         without = [kit for kit in named or kits if stage not in kits[kit].ids("stage")]
         if without and (named or len(without) == len(kits)):
@@ -102,10 +112,8 @@ def _stages(option: Node, kits: dict[str, Node]) -> Iterator[Complaint]:
 
 def _alike(options: list[_Option]) -> Iterator[Complaint]:
     for index, option in enumerate(options):
-        if not option.set:
-            continue
         for earlier in options[:index]:
-            if not earlier.set or not option.meets(earlier):
+            if not option.meets(earlier):
                 continue
             if option.id is not None and option.id == earlier.id:
                 yield Complaint(
