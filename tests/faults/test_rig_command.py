@@ -93,9 +93,9 @@ def test_nonsense_is_said_in_one_sentence(request_sent: dict[str, str], answer: 
 
 def test_a_line_without_end_is_not_read_for_ever() -> None:
     """A flood without a line end is cut at the longest line."""
-    with rig("import sys\nwhile True: sys.stdout.write('x' * 8192)") as found:
-        with pytest.raises(RigError, match="65536 characters"):
-            found.ask(VOLTS)
+    flood = "import sys\nwhile True: sys.stdout.write('x' * 8192)"
+    with rig(flood) as found, pytest.raises(RigError, match="65536 characters"):
+        found.ask(VOLTS)
 
 
 def test_silence_ends_after_the_time_allowed() -> None:

@@ -94,7 +94,7 @@ class Command:
                 end()
         for listener, pipe in zip(self._listeners, (process.stdout, process.stderr), strict=True):
             listener.join(_END_S)
-            # A pipe that the program's own children still hold is left to them: closing it would wait for them.
+            # A pipe that the program's own children still hold is left open: closing it would wait.
             if pipe and not listener.is_alive():
                 pipe.close()
 
