@@ -57,11 +57,15 @@ def parse_accuracy(line: str) -> Accuracy:
             if name in found:
                 raise AccuracyError(f"{name} is given twice", "each term once")
             found[name] = value
-    if not any(found.values()):
+    if not (found.get("percent") or found.get("absolute") or _counted(found)):
         raise AccuracyError(
             "an accuracy of nothing", "at least one term above 0; leave the line out if unknown"
         )
     return Accuracy(kind, **found)
+
+
+def _counted(found: dict[str, float]) -> float:
+    return found.get("counts", 0.0) * found.get("resolution", 0.0)
 
 
 def _kind(line: str) -> tuple[str, str]:

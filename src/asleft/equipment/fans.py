@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from pydantic import BeforeValidator, WithJsonSchema
-from pydantic_core import PydanticCustomError
 
 from asleft.equipment.kinds import bounded, refused
 from asleft.quantity import QuantityError, from_unit
@@ -60,25 +59,16 @@ def read_table(data: Any) -> Any:
         return data
     units = data.get("units")
     if not (isinstance(units, list) and len(units) == 3 and all(isinstance(unit, str) for unit in units)):
-        raise _units_refused(units, _UNITS)
+        raise refused(units, "no units", _UNITS, ("units",))
     for index, (unit, kind) in enumerate(zip(units, COLUMNS, strict=True)):
         try:
             from_unit(0.0, kind, unit)
         except QuantityError as error:
-            raise _units_refused(unit, error.expected, index) from None
+            raise refused(unit, error.why, error.expected, ("units", index)) from None
     rows = data["rows"]
     if isinstance(rows, list):
         rows = [_row(row, units) for row in rows]
     return {**{key: value for key, value in data.items() if key != "units"}, "rows": rows}
-
-
-def _units_refused(found: object, expected: str, index: int | None = None) -> PydanticCustomError:
-    within = ("units",) if index is None else ("units", index)
-    return PydanticCustomError(
-        "refused",
-        "units",
-        {"why": "units", "expected": expected, "found_value": found, "within": within},
-    )
 
 
 def _row(row: object, units: list[str]) -> object:

@@ -12,9 +12,15 @@ from pydantic_core import PydanticCustomError
 from asleft.quantity import KINDS, QuantityError, parse
 
 
-def refused(found: object, why: str, expected: str) -> PydanticCustomError:
-    """The refusal of one value: what is wrong with it and what would be right."""
-    return PydanticCustomError("refused", "{why}", {"why": why, "expected": expected, "found_value": found})
+def refused(
+    found: object, why: str, expected: str, within: tuple[str | int, ...] = ()
+) -> PydanticCustomError:
+    """The refusal of one value: what is wrong with it and what would be right.
+
+    ``within`` leads from the part being read to the value, where the two differ.
+    """
+    context = {"why": why, "expected": expected, "found_value": found, "within": within}
+    return PydanticCustomError("refused", "{why}", context)
 
 
 def bounded(value: float, kind: str, *, above_zero: bool) -> str | None:

@@ -445,3 +445,14 @@ class Instrument(Part):
         (), description='a line a kind: "voltage 0.7 % + 2 x 0.1 V"'
     )
     calibrated_until: Annotated[str | None, BeforeValidator(_day)] = None
+
+    @field_validator("accuracy")
+    @classmethod
+    def _one_a_kind(cls, lines: tuple[str, ...]) -> tuple[str, ...]:
+        kinds: list[str] = []
+        for index, line in enumerate(lines):
+            kind = parse_accuracy(line).kind
+            if kind in kinds:
+                raise refused(line, "a second line", f"one line a kind, but {kind} has two", (index,))
+            kinds.append(kind)
+        return lines

@@ -103,7 +103,7 @@ def _tier(tier: Tier, system: str) -> Iterator[str]:
     rated = _shown(tier.rated_static, "static_pressure", system)
     highest = _shown(tier.highest_static, "static_pressure", system)
     yield f"Tier {tier.id}: {tier.label}"
-    yield f"  Meant for an external static of {rated}, at most {highest}"
+    yield from _table([["Rated external static", rated], ["Highest external static", highest]])
     static, air = unit_of("static_pressure", system), unit_of("airflow", system)
     for speed in tier.speed:
         rows = [[static, air, "W"]]
@@ -165,9 +165,14 @@ def _heat_pump(equipment: Equipment, system: str) -> Iterator[str]:
         return
     yield "Heat pump"
     differential = _shown(pump.cut_out_differential, "temperature_difference", system)
-    yield f"  Cut-out: {_shown(pump.cut_out, 'temperature', system)}, differential {differential}"
     off = _SAYS_NOTHING if pump.least_off_time is None else _seconds(pump.least_off_time)
-    yield f"  Least off time: {off}"
+    yield from _table(
+        [
+            ["Cut-out", _shown(pump.cut_out, "temperature", system)],
+            ["Cut-out differential", differential],
+            ["Least off time", off],
+        ]
+    )
     points = [f"at {show((f - 32) / 1.8, 'temperature', system, digits=0)}" for f in (47, 35, 17)]
     rows = [["id", "outdoor unit", "nominal cooling", *points]]
     for pairing in pump.pairing:
