@@ -18,12 +18,10 @@ from asleft.calc.circuits import (
 from asleft.calc.ducts import (
     FanPoint,
     FrictionRate,
-    OperatingPoint,
     face_velocity,
     fan_efficacy,
     fan_law,
     friction_rate,
-    meet,
     operating_point,
     system_curve,
     total_external_static,
@@ -39,6 +37,7 @@ from asleft.calc.electricity import (
     voltage_drop,
     voltage_unbalance,
 )
+from asleft.calc.fans import FanCurve, OperatingPoint, fan_curve
 from asleft.calc.guards import CalcError
 from asleft.calc.heat import (
     STANDARD_AIR_W_PER_M3S_K,
@@ -80,6 +79,7 @@ __all__ = [
     "Conformity",
     "ControlLoad",
     "DelayDroop",
+    "FanCurve",
     "FanPoint",
     "FrictionRate",
     "HeaterPower",
@@ -101,6 +101,7 @@ __all__ = [
     "divided_parts",
     "expanded_from_limit",
     "face_velocity",
+    "fan_curve",
     "fan_efficacy",
     "fan_law",
     "friction_rate",
@@ -111,7 +112,6 @@ __all__ = [
     "largest_device",
     "line_drop",
     "mean_of_readings",
-    "meet",
     "moist_air_density",
     "operating_point",
     "overcurrent_device",

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from asleft.calc.fans import OperatingPoint, fan_curve
 from asleft.calc.guards import CalcError, each, finite, not_negative, positive, refusing
 
 
@@ -22,13 +23,6 @@ class FanPoint(NamedTuple):
     airflow_m3s: float
     static_pa: float
     power_w: float
-
-
-class OperatingPoint(NamedTuple):
-    """Where a fan and a duct system meet: airflow, m3/s, and static, Pa."""
-
-    airflow_m3s: float
-    static_pa: float
 
 
 @refusing
@@ -158,7 +152,6 @@ def fan_efficacy(power_w: float, airflow_m3s: float) -> float:
     return not_negative("power", power_w) / positive("airflow", airflow_m3s)
 
 
-@refusing
 def operating_point(
     fan_static_pa: Sequence[float],
     fan_airflow_m3s: Sequence[float],
@@ -184,87 +177,15 @@ def operating_point(
     >>> operating_point([50.0, 150.0, 250.0], [0.6, 0.5, 0.3], 0.5, 150.0)
     OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
     """
-    if len(fan_static_pa) < 2:
-        raise CalcError("fan_static", f"{len(fan_static_pa)} row", "at least two rows")
-    if len(fan_airflow_m3s) != len(fan_static_pa):
-        raise CalcError(
-            "fan_airflow", f"{len(fan_airflow_m3s)} rows", f"{len(fan_static_pa)}, as in fan_static"
-        )
-    before = -math.inf
-    for static in fan_static_pa:
-        if not before < static < math.inf:
-            finite("fan_static", static)
-            raise CalcError("fan_static", f"{static:g} Pa is out of order", "strictly increasing statics")
-        before = static
-    for flow in fan_airflow_m3s:
-        not_negative("fan_airflow", flow)
-    not_negative("exponent", exponent)
-    coefficient = finite("static", static_pa) / positive("airflow", airflow_m3s) ** exponent
-    met = meet(fan_static_pa, fan_airflow_m3s, coefficient, exponent)
+    curve = fan_curve(tuple(fan_static_pa), tuple(fan_airflow_m3s))
+    if not (0.0 < airflow_m3s < math.inf and -math.inf < static_pa < math.inf and 0.0 <= exponent < math.inf):
+        positive("airflow", airflow_m3s)
+        finite("static", static_pa)
+        not_negative("exponent", exponent)
+    try:
+        met = curve.meet(static_pa / airflow_m3s**exponent, exponent)
+    except ArithmeticError as error:
+        raise CalcError("airflow", "so extreme that the result is not finite", "a usual size") from error
     if met is None:
         raise CalcError("static", "the system curve leaves the fan table", "a curve that meets its rows")
     return met
-
-
-def meet(
-    fan_static_pa: Sequence[float],
-    fan_airflow_m3s: Sequence[float],
-    coefficient: float,
-    exponent: float = 2.0,
-) -> OperatingPoint | None:
-    """Give where a checked fan table meets static = coefficient x airflow^exponent; None where it does not.
-
-    >>> meet([50.0, 150.0], [0.6, 0.5], 600.0)
-    OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
-    """
-    square = exponent == 2.0
-    last = len(fan_static_pa) - 1
-    below = False
-    for row, static in enumerate(fan_static_pa):
-        flow = fan_airflow_m3s[row]
-        asked = coefficient * flow * flow if square else coefficient * flow**exponent
-        gap = static - asked
-        if abs(gap) <= 1e-12 * (abs(static) + abs(asked)) and (
-            row == 0 or (below and (row == last or gap == 0.0))
-        ):
-            return OperatingPoint(flow, static)
-        if gap >= 0.0 and below:
-            start, start_flow = fan_static_pa[row - 1], fan_airflow_m3s[row - 1]
-            step, slope = static - start, flow - start_flow
-            if square:
-                part = _square_part(start, step, start_flow, slope, coefficient)
-            else:
-                part = _part(start, step, start_flow, slope, coefficient, exponent)
-            return OperatingPoint(start_flow + part * slope, start + part * step)
-        below = gap < 0.0
-    return None
-
-
-def _square_part(start: float, step: float, flow: float, slope: float, coefficient: float) -> float:
-    """Solve start + t step = coefficient (flow + t slope)^2 for the t at which the gap turns positive."""
-    a = -coefficient * slope * slope
-    b = step - 2.0 * coefficient * flow * slope
-    c = start - coefficient * flow * flow
-    root = math.sqrt(max(0.0, b * b - 4.0 * a * c))
-    return min(1.0, max(0.0, -2.0 * c / (b + root)))
-
-
-def _part(start: float, step: float, flow: float, slope: float, coefficient: float, exponent: float) -> float:
-    """As for a square, by Newton's method held inside a shrinking bracket."""
-    low, high = 0.0, 1.0
-    part = 0.5
-    for _ in range(200):
-        here = flow + part * slope
-        gap = start + part * step - coefficient * here**exponent
-        if gap < 0.0:
-            low = part
-        else:
-            high = part
-        grade = step - coefficient * exponent * slope * here ** (exponent - 1.0) if here > 0.0 else 0.0
-        following = part - gap / grade if grade > 0.0 else low
-        if not low < following < high:
-            following = 0.5 * (low + high)
-        if abs(following - part) <= 1e-15:
-            return following
-        part = following
-    return part
