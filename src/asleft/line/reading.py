@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from asleft.journal import Contents, NewerFormat, read
+from asleft.session.sound import senseless
 from asleft.session.state import Event, fold_all
 from asleft.visit import View, look
 
@@ -48,12 +49,11 @@ def read_session(path: Path) -> Read:
     if not contents.header:
         return Read(path, contents, None)
     equipment = equipment_of(contents, path)
-    try:
-        state = fold_all(Event.from_mapping(event) for event in contents.events)
-        return Read(path, contents, look(equipment, state))
-    except (LookupError, TypeError, ValueError, ArithmeticError, AttributeError) as error:
-        detail = f"{type(error).__name__}: {error}"
-        raise Unreadable(f"{path}: its events cannot be what this program wrote ({detail}).") from error
+    events = [Event.from_mapping(event) for event in contents.events]
+    for event in events:
+        if wrong := senseless(event, equipment):
+            raise Unreadable(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
+    return Read(path, contents, look(equipment, fold_all(events)))
 
 
 def verified(path: Path) -> View:
