@@ -200,5 +200,5 @@ def test_any_text_is_read_or_refused(text, kind):
 )
 def test_what_is_shown_can_be_typed_back(value, kind, system):
     """A shown quantity reads back as itself, to the digits shown."""
-    text = show(value, kind, system, digits=9)
+    text = show(value, kind, system, digits=14)
     assert parse(text, kind).value == pytest.approx(value, rel=1e-6, abs=1e-5)

@@ -1,4 +1,4 @@
-"""What is said of an installed unit: figures with their uncertainty, judgements, and the outlook of every option."""
+"""What is said of an installed unit: figures, judgements, and the outlook of every option."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class Outlook:
 
 @dataclass(frozen=True, slots=True)
 class TopicOutlook:
-    """All options of a topic side by side, the recommended one and why; or the fields still missing to say."""
+    """All options of a topic side by side, the recommended one and why, or what is missing to say."""
 
     topic: str
     role: str

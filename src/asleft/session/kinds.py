@@ -53,6 +53,7 @@ _ALL = (
             Key("value", Form.SCALAR),
             Key("unit", optional=True),
             Key("readings", Form.NUMBERS, optional=True),
+            Key("plus_minus", Form.SCALAR, optional=True),
             Key("instrument", optional=True),
         ),
     ),

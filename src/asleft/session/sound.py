@@ -20,7 +20,7 @@ _WORDS = ("text", "choice", "conductor_size")
 def senseless(event: Event, equipment: Equipment) -> str:
     """What about an event makes no sense for this unit, or nothing.
 
-    Fields, topics, options, settings and addresses must exist, values must be of their field's kind and in its
+    Fields, topics, options, settings and addresses must exist, values must be of their kind and in its
     base unit. It says nothing about whether the values are true.
     """
     data = event.data

@@ -43,6 +43,7 @@ class Entry:
     unit: str = ""
     readings: tuple[float, ...] = ()
     instrument: str = ""
+    plus_minus: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +207,7 @@ def _apply(state: State, event: Event) -> State:
                 data.get("unit", ""),
                 tuple(data.get("readings", ())),
                 data.get("instrument", ""),
+                float(data.get("plus_minus", 0.0)),
             )
             return replace(
                 state, entries={**state.entries, entry.field: (*state.entries.get(entry.field, ()), entry)}

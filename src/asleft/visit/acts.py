@@ -175,6 +175,8 @@ def _entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: 
     data |= {"value": quantity.value, "unit": KINDS[field.kind].base_unit}
     if len(quantity.readings) > 1:
         data["readings"] = list(quantity.readings)
+    if quantity.plus_minus is not None:
+        data["plus_minus"] = quantity.plus_minus
     if field.instrument:
         used = view.state.instrument(field.instrument)
         if used:

@@ -1,0 +1,7 @@
+"""`python -m asleft`."""
+
+import sys
+
+from asleft.cli import main
+
+sys.exit(main())

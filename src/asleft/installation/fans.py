@@ -1,0 +1,77 @@
+"""A fan table at a site's air pressure: what airflow at what static, and what power."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from asleft.calc import CalcError, OperatingPoint, fan_curve
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Blower, Speed
+
+
+@dataclass(frozen=True, slots=True)
+class FanTable:
+    """Rows of one speed, straight lines between them, never carried on beyond them.
+
+    A sea-level table is entered with static x p0/p and its airflow is the actual volume; only for a motor
+    that holds mass flow the actual volume is the table's x p0/p. `ratio` is p/p0.
+    """
+
+    static_pa: tuple[float, ...]
+    airflow_m3s: tuple[float, ...]
+    power_static_pa: tuple[float, ...]
+    power_w: tuple[float, ...]
+    ratio: float
+    volume: float
+
+    @classmethod
+    def of(cls, speed: Speed, blower: Blower, ratio: float) -> FanTable:
+        """The table of a speed, blank cells left out."""
+        rows = [r for r in speed.rows if r.airflow_m3s is not None]
+        powers = [r for r in speed.rows if r.power_w is not None]
+        thin = ratio if blower.basis == "standard" else 1.0
+        return cls(
+            tuple(r.static_pa for r in rows),
+            tuple(float(r.airflow_m3s or 0.0) for r in rows),
+            tuple(r.static_pa for r in powers),
+            tuple(float(r.power_w or 0.0) for r in powers),
+            thin,
+            1.0 / thin if blower.holds == "mass flow" else 1.0,
+        )
+
+    def airflow_at(self, static_pa: float) -> float | None:
+        """Actual airflow at a static measured here; None outside the table."""
+        found = _between(self.static_pa, self.airflow_m3s, static_pa / self.ratio)
+        return None if found is None else found * self.volume
+
+    def airflow_or_refuse(self, static_pa: float) -> float:
+        """As airflow_at, but refusing a static outside the table."""
+        found = self.airflow_at(static_pa)
+        if found is None:
+            raise CalcError("static", "is outside the fan table", "a static that the table holds")
+        return found
+
+    def power_at(self, static_pa: float) -> float | None:
+        """Electric power at a static measured here, thin air taking less; None outside the table."""
+        found = _between(self.power_static_pa, self.power_w, static_pa / self.ratio)
+        return None if found is None else found * self.ratio
+
+    def meets(self, coefficient: float, exponent: float = 2.0) -> OperatingPoint | None:
+        """Where it meets static = coefficient x airflow^exponent, actual volumes; None off the table."""
+        if len(self.static_pa) < 2:
+            return None
+        static = tuple(s * self.ratio for s in self.static_pa)
+        airflow = tuple(q * self.volume for q in self.airflow_m3s)
+        return fan_curve(static, airflow).meet(coefficient, exponent)
+
+
+def _between(xs: tuple[float, ...], ys: tuple[float, ...], x: float) -> float | None:
+    if not xs or not xs[0] <= x <= xs[-1]:
+        return None
+    i = min(max(bisect_right(xs, x) - 1, 0), len(xs) - 2)
+    if len(xs) == 1:
+        return ys[0]
+    return ys[i] + (ys[i + 1] - ys[i]) * (x - xs[i]) / (xs[i + 1] - xs[i])

@@ -1,0 +1,73 @@
+"""What a field is known to read, with the uncertainty of the instrument that read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from asleft.calc import expanded_from_limit, instrument_uncertainty, mean_of_readings
+from asleft.equipment.accuracy import parse_accuracy
+
+if TYPE_CHECKING:
+    from asleft.session.ledger import Ledger
+    from asleft.session.state import Entry, Used
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A number with its expanded uncertainty (k = 2), both in the base unit.
+
+    `unknown_accuracy`: it was measured, and nobody knows how well.
+    """
+
+    value: float
+    expanded: float
+    unknown_accuracy: bool
+    n: int
+    field: str
+    kind: str
+
+
+def known(ledger: Ledger, field_id: str) -> Known | None:
+    """The newest entry of a numeric field that is not stale; None where there is none or it is no number."""
+    entry = ledger.current(field_id)
+    return of_entry(ledger, entry) if entry else None
+
+
+def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
+    """An entry as a number with its uncertainty: JCGM 100, 4.3.7 for the instrument, 4.2 for repeats."""
+    if isinstance(entry.value, str | bool):
+        return None
+    field = ledger.fields.get(entry.field)
+    kind, value = field.kind if field else "", float(entry.value)
+    used = _used(ledger, entry)
+    if used is not None and field is not None and field.measured:
+        standard = _instrument_standard(used, kind, value)
+        unknown = standard is None
+        if len(entry.readings) > 1:
+            expanded = mean_of_readings(entry.readings, standard or 0.0).expanded
+        else:
+            expanded = 2.0 * (standard or 0.0)
+        return Known(value, expanded, unknown, entry.n, entry.field, kind)
+    measured = field is not None and field.measured
+    return Known(value, expanded_from_limit(entry.plus_minus), measured, entry.n, entry.field, kind)
+
+
+def _used(ledger: Ledger, entry: Entry) -> Used | None:
+    """The instrument that took it, as it was described last before the entry."""
+    if not entry.instrument:
+        return None
+    for used in reversed(ledger.state.used):
+        if used.instrument == entry.instrument and used.n < entry.n:
+            return used
+    return None
+
+
+def _instrument_standard(used: Used, kind: str, value: float) -> float | None:
+    for line in used.accuracy:
+        accuracy = parse_accuracy(line)
+        if accuracy.kind == kind:
+            return instrument_uncertainty(
+                value, accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
+            ).standard
+    return None
