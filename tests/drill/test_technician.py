@@ -1,0 +1,136 @@
+"""What the unattended technician does for each thing that next can say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from asleft.drill.rig import RigError
+from asleft.drill.technician import SimulatedClock, Stuck, act, headless, session_id
+from asleft.guide import Next
+from asleft.visit import Refused
+from support import Told, demo_unit
+
+
+class Says:
+    """A rig that answers everything alike."""
+
+    def __init__(self, **answer: Any) -> None:
+        self._answer = answer
+
+    def ask(self, request: Mapping[str, Any]) -> dict[str, Any]:
+        """The one answer."""
+        return self._answer
+
+    def close(self) -> None:
+        """Nothing to do."""
+
+
+def view_of(following: Next, findings: tuple[Any, ...] = ()) -> Any:
+    """As much of a view as the technician looks at."""
+    told = Told(demo_unit())
+    return SimpleNamespace(
+        next=following,
+        ledger=told.ledger,
+        state=told.state,
+        equipment=told.equipment,
+        findings=findings,
+        finding=lambda key: next((f for f in findings if f.key == key), None),
+    )
+
+
+class Deaf:
+    """A visit in which nothing that is submitted changes anything."""
+
+    def __init__(self, following: Next, refuse: bool = False) -> None:
+        self.view = view_of(following)
+        self.submitted: list[tuple[str, str]] = []
+        self._refuse = refuse
+
+    def submit(self, left: str, typed: str) -> Any:
+        """Taken, or refused."""
+        self.submitted.append((left, typed))
+        if self._refuse:
+            raise Refused("that is not possible", "something else")
+        return self.view
+
+
+SITE = Next("enter", "Enter: Site.", enter="identity.site", field="identity.site")
+
+
+def test_what_is_recommended_is_chosen() -> None:
+    """No rig is asked about a choice."""
+    choice = Next("choose", "Choose.", enter="choose:tier", topic="tier", options=("a", "b"), value="b")
+    assert act(view_of(choice), Says(refused="no")) == ("choose:tier", "b")
+
+
+def test_cautions_are_agreed_to_and_the_record_is_signed_as_next_says() -> None:
+    """Both come from next alone."""
+    caution = Next("acknowledge", "Isolate.", enter="acknowledge:EL-1")
+    assert act(view_of(caution), Says()) == ("acknowledge:EL-1", "yes")
+    for outcome in ("commissioned", "not commissioned"):
+        sign = Next("sign", "Sign.", enter="sign", outcome=outcome)
+        assert act(view_of(sign), Says()) == ("sign", outcome)
+
+
+def test_readings_come_from_the_rig_and_refusals_are_noted() -> None:
+    """The typed answer, or why it could not be had."""
+    assert act(view_of(SITE), Says(typed="Mill Lane")) == ("identity.site", "Mill Lane")
+    assert act(view_of(SITE), Says(refused="no sign")) == ("cannot:identity.site", "no sign")
+
+
+def test_a_mend_refused_is_noted_against_its_finding() -> None:
+    """So that next turns to other work."""
+    mend = Next("mend", "Mend.", enter="mended:EL-2/unit", finding="EL-2 unit")
+    assert act(view_of(mend), Says(refused="the utility must")) == ("cannot:EL-2/unit", "the utility must")
+
+
+def test_a_look_refused_is_noted_against_a_finding_of_that_setting() -> None:
+    """Where there is one; else nobody can go on."""
+    setting, address = next(demo_unit().places())
+    place = f"{setting.id}@{address}"
+    look = Next("look", "Look.", enter=f"found:{place}", setting=setting.id, address=address)
+    finding = SimpleNamespace(id="SQ-1", subject=f"setting.{place}", key=f"SQ-1 setting.{place}")
+    dark = Says(refused="display dark")
+    assert act(view_of(look, (finding,)), dark) == (f"cannot:SQ-1/setting.{place}", "display dark")
+    with pytest.raises(Stuck, match="Look"):
+        act(view_of(look), dark)
+
+
+def test_power_refused_leaves_nothing_to_do() -> None:
+    """There is no record for a switch that will not move."""
+    with pytest.raises(Stuck):
+        act(view_of(Next("power", "Off.", enter="power", state="off")), Says(refused="stuck"))
+
+
+def test_an_endless_visit_ends_with_an_error() -> None:
+    """A visit that never moves is given up."""
+    with pytest.raises(Stuck, match="After 5 acts"):
+        headless(Deaf(SITE), Says(typed="Mill Lane"), most_acts=5)
+
+
+def test_a_refusal_that_changes_nothing_is_not_noted_for_ever() -> None:
+    """The same note twice with the same thing still next is the end."""
+    visit = Deaf(SITE)
+    with pytest.raises(Stuck, match="nothing else is open"):
+        headless(visit, Says(refused="no sign"))
+    assert len(visit.submitted) == 2
+
+
+def test_an_answer_that_the_visit_refuses_is_the_rigs_fault() -> None:
+    """A reading that cannot be is nonsense from the rig; a choice that cannot be is ours."""
+    with pytest.raises(RigError, match="Mill Lane"):
+        headless(Deaf(SITE, refuse=True), Says(typed="Mill Lane"))
+    caution = Next("acknowledge", "Isolate.", enter="acknowledge:EL-1")
+    with pytest.raises(Stuck, match="was refused"):
+        headless(Deaf(caution, refuse=True), Says())
+
+
+def test_seeds_give_ids_and_days_of_their_own() -> None:
+    """The same seed the same, another seed another."""
+    assert session_id(3) == session_id(3) != session_id(4)
+    assert len({session_id(seed) for seed in range(200)}) == 200
+    assert len({SimulatedClock(seed)() for seed in range(50)}) > 40
