@@ -5,10 +5,13 @@ from __future__ import annotations
 import tomllib
 from typing import Any
 
+import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from asleft.journal import Chain, classify, event_bytes, header_bytes
+from asleft.journal.encode import scalar
+from asleft.journal.escapes import RAW
 from asleft.session.kinds import KINDS, Form, Key
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False) | st.integers(-(2**63), 2**63 - 1)
@@ -48,6 +51,14 @@ def sessions(draw: st.DrawFn, least: int = 0) -> tuple[bytes, str, list[dict[str
         block, link = event_bytes(link, event)
         data += block
     return data, equipment, listed
+
+
+@given(st.text(st.characters(max_codepoint=0x17F)) | NUMBERS | st.booleans())
+def test_any_scalar_is_what_tomli_w_writes_but_for_escapes(value: str | float | bool) -> None:
+    ours, theirs = scalar(value), tomli_w.dumps({"k": value}).removeprefix("k = ").removesuffix("\n")
+    assert tomllib.loads(f"k = {ours}") == tomllib.loads(f"k = {theirs}") == {"k": value}
+    if not isinstance(value, str) or RAW.search(value) is None:
+        assert ours == theirs
 
 
 @given(sessions())

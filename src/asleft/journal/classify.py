@@ -180,7 +180,7 @@ def _is_block(data: bytes, block: _Block, event: object, number: int) -> bool:
     """One key a line and nothing else, in order, each as its kind has it."""
     return (
         isinstance(event, dict)
-        and is_event(event)
+        and is_event(event, linked=True)
         and event["n"] == number
         and event["link"] == block.link
         and data.startswith(EVENT_START, block.start)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from hashlib import sha256
 
@@ -9,7 +10,7 @@ import tomli_w
 
 from asleft.journal.errors import Unwritable
 from asleft.journal.escapes import escaped
-from asleft.journal.shape import event_trouble, is_link, keys_trouble
+from asleft.journal.shape import event_trouble, is_event, is_link, keys_trouble
 from asleft.session.kinds import HEADER, KINDS, keys_of
 
 FORMAT = 1
@@ -19,6 +20,7 @@ HEADER_START = f"format = {FORMAT}\n\n[session]\n".encode()
 EVENT_START = b"\n[[event]]\n"
 LINES_START = "lines = ["
 LINE_INDENT = "    "
+_PLAIN = re.compile(r"[ !#-\[\]-~]*")
 
 
 def link_of(previous: str, content: bytes) -> str:
@@ -35,27 +37,20 @@ def link_line(link: str) -> bytes:
     return f'link = "{link}"\n'.encode("ascii")
 
 
+def scalar(value: object) -> str:
+    """A scalar as tomli-w formats it, with what that leaves raw and a terminal could obey escaped."""
+    # Text that needs no escape at all is most of a session, and tomli-w would walk it a character at a time.
+    if type(value) is str and _PLAIN.fullmatch(value):
+        return f'"{value}"'
+    return escaped(tomli_w.dumps({"_": value})[len("_ = ") : -1])
+
+
 def key_lines(pairs: Mapping[str, object]) -> str:
-    """Keys and values, one a line, arrays on one line; every scalar as tomli-w formats it."""
-    flat: dict[str, object] = {}
-    for name, value in pairs.items():
-        if isinstance(value, list):
-            # A scalar a key, so that one call formats all; joined to an array below.
-            for place, item in enumerate(value):
-                flat[f"{name}-{place}"] = item
-        else:
-            flat[name] = value
-    text = escaped(tomli_w.dumps(flat))
-    if len(flat) == len(pairs) and not any(isinstance(value, list) for value in pairs.values()):
-        return text
-    scalars = iter(text.split("\n"))
+    """Keys and values, one a line, arrays on one line."""
     lines = []
     for name, value in pairs.items():
-        if isinstance(value, list):
-            items = ", ".join(next(scalars).partition(" = ")[2] for _ in value)
-            lines.append(f"{name} = [{items}]\n")
-        else:
-            lines.append(next(scalars) + "\n")
+        written = f"[{', '.join(map(scalar, value))}]" if isinstance(value, list) else scalar(value)
+        lines.append(f"{name} = {written}\n")
     return "".join(lines)
 
 
@@ -89,6 +84,11 @@ def ordered_event(event: Mapping[str, object]) -> dict[str, object]:
 
     Raises ``Unwritable`` naming the key that is unknown, missing, or holds what it cannot hold.
     """
+    kind = event.get("kind")
+    if type(kind) is str and kind in KINDS:
+        ordered = {key.name: event[key.name] for key in keys_of(kind) if key.name in event}
+        if len(ordered) == len(event) and is_event(ordered, linked=False):
+            return ordered
     given = {name: plain(value) for name, value in event.items()}
     trouble = event_trouble(given, linked=False)
     if trouble:
@@ -121,9 +121,7 @@ def _table(name: str, pairs: Mapping[str, object]) -> str:
 
 
 def _listed(lines: Iterable[str]) -> str:
-    items = {str(place): line for place, line in enumerate(lines)}
-    formatted = escaped(tomli_w.dumps(items)).split("\n")[:-1]
-    return "".join(f"{LINE_INDENT}{line.partition(' = ')[2]},\n" for line in formatted)
+    return "".join(f"{LINE_INDENT}{scalar(line)},\n" for line in lines)
 
 
 def header_bytes(

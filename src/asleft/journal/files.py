@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from pathlib import Path
 
@@ -54,9 +55,8 @@ def keep_aside(path: Path, data: bytes) -> Path:
             number += 1
     try:
         try:
-            rest = memoryview(data)
-            while rest:
-                rest = rest[os.write(descriptor, rest) :]
+            if os.write(descriptor, data) != len(data):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
             os.fsync(descriptor)
         finally:
             os.close(descriptor)

@@ -132,7 +132,7 @@ def _left_to_check(event: Mapping[str, object], kind: str) -> tuple[tuple[str, C
     left: list[tuple[str, Check]] = []
     for name, value in event.items():
         key = kinds_keys.get(name)
-        if key is None or name in ("n", "kind") or (type(value) in (str, bool) and not _more_than_type(key)):
+        if key is None or name == "kind" or (type(value) in (str, bool) and not _more_than_type(key)):
             continue
         left.append((name, lambda value, key=key: fits(key, value)))  # type: ignore[misc]
     return tuple(left)
@@ -142,8 +142,8 @@ def _more_than_type(key: Key) -> bool:
     return bool(key.words) or key.form is Form.UTC
 
 
-def is_event(event: Mapping[str, object]) -> bool:
-    """Whether an event read from a file is in order: the quick form of ``event_trouble``.
+def is_event(event: Mapping[str, object], *, linked: bool) -> bool:
+    """Whether an event with its keys in order is right: the quick form of ``event_trouble``.
 
     Which keys and which types are right depends only on the kind, so that much is settled once for each
     combination met; what is left (finite, in range, one of few words) is looked at every time.
@@ -154,7 +154,7 @@ def is_event(event: Mapping[str, object]) -> bool:
     signature = (kind, *event, *map(type, event.values()))
     left = _seen.get(signature)
     if left is None:
-        if event_trouble(event, linked=True):
+        if event_trouble(event, linked=linked):
             return False
         left = _seen[signature] = _left_to_check(event, kind)
     return all(check(event[name]) for name, check in left)
