@@ -59,7 +59,7 @@ def begin(
 
     Raises RigError where the command cannot be started, JournalError where the folder cannot be written.
     """
-    place = site(seed, equipment.equipment)
+    told = site(seed, equipment.equipment).job
     rig: Rig = Command(command) if command else BuiltIn(virtual_unit(equipment, seed))
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -67,8 +67,8 @@ def begin(
             folder,
             equipment,
             {i.id: i for i in instruments()},
-            site=place.name,
-            by=place.technician,
+            site=told["identity.site"],
+            by=told["identity.technician"],
             clock=clock or SimulatedClock(seed),
             session_id=session_id(seed),
             mode="demo",
