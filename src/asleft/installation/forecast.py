@@ -52,6 +52,11 @@ def forecast(ledger: Ledger, estimate: Estimate) -> Forecast:
     return Forecast({topic.id: reckoning.topic(topic) for topic in ledger.equipment.topic})
 
 
+def shortfall_w(ledger: Ledger, estimate: Estimate) -> float | None:
+    """Load at the design temperature that the heat pump does not carry, W; None where it cannot be said."""
+    return _Reckoning(ledger, estimate).shortfall()
+
+
 @dataclass(frozen=True, slots=True)
 class Predicted:
     """A tier's operating points against the estimated ducts."""

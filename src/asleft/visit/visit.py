@@ -80,7 +80,11 @@ class Visit:
             equipment_text=equipment.text,
         )
         name = stem(clock()[:10], site, equipment.equipment.unit.id)
-        return cls(Journal.create(folder, name, header), equipment, instruments, by=by, clock=clock)
+        try:
+            journal = Journal.create(folder, name, header)
+        except JournalError as error:
+            raise SaveFailed(str(error)) from error
+        return cls(journal, equipment, instruments, by=by, clock=clock)
 
     @classmethod
     def open(
@@ -145,24 +149,11 @@ class Visit:
         return view
 
     def move(self, folder: Path) -> Path:
-        """Carry on in another place where this one can no longer be written: same bytes, then on."""
-        contents = self._journal.contents
-        session = contents.header["session"]
-        header = header_bytes(
-            id=session["id"],
-            mode=session["mode"],
-            app=session["app"],
-            rules=session["rules"],
-            opened_by=session["opened_by"],
-            follows=session.get("follows"),
-            equipment_text=contents.equipment_text,
-        )
-        copy = Journal.create(folder, self.path.stem, header)
-        try:
-            copy.append([{k: v for k, v in event.items() if k != "link"} for event in contents.events])
-        except BaseException:
-            copy.close()
-            raise
+        """Carry on in another place where this one can no longer be written: same bytes, then on.
+
+        Raises JournalError where that place cannot be written either.
+        """
+        copy = self._journal.copy_to(folder)
         self._journal.close()
         self._journal = copy
         return copy.path

@@ -1,0 +1,221 @@
+"""The virtual unit: answers every instrument and every setting of an invented site, one request at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from random import Random
+from typing import TYPE_CHECKING, Any
+
+from asleft.calc import instrument_uncertainty
+from asleft.equipment.accuracy import parse_accuracy
+from asleft.equipment.library import instruments
+from asleft.installation.behave import behave
+from asleft.quantity import KINDS, to_unit
+from asleft.session.fields import Field, Situation, applicable
+
+if TYPE_CHECKING:
+    from asleft.drill.site import Site
+    from asleft.equipment.model import Equipment, Instrument, Setting
+
+WITHIN = 0.6
+"""Readings scatter over this part of an instrument's limit, as those of good instruments do."""
+
+_SHOWN = {
+    "voltage": ("V", 1),
+    "current": ("A", 2),
+    "resistance": ("ohm", 2),
+    "static_pressure": ("in. w.c.", 3),
+    "temperature": ("°F", 1),
+}
+
+Reply = dict[str, Any]
+
+
+class VirtualUnit:
+    """A unit that a rig speaks for. The same seed and the same questions give the same answers."""
+
+    def __init__(self, equipment: Equipment, site: Site, seed: int) -> None:
+        self._equipment, self._site, self._seed = equipment, site, seed
+        self._stored: dict[tuple[str, str], str] = dict(site.settings)
+        self._waiting: dict[tuple[str, str], str] = {}
+        self._power = "on"
+        self._reads: dict[str, int] = {}
+        kit = site.installation.kit
+        situation = Situation(
+            orientation=site.installation.orientation,
+            kit=kit or "none",
+            supply=site.job.get("identity.supply"),
+            outdoor=site.job.get("identity.outdoor"),
+            code=site.job.get("identity.code"),
+            unsafe=True,
+        )
+        self._fields: dict[str, Field] = {f.id: f for f in applicable(equipment, situation)}
+        self._instruments: dict[str, Instrument] = {i.id: i for i in instruments()}
+
+    @property
+    def settings(self) -> Mapping[tuple[str, str], str]:
+        """What is stored, by setting and address."""
+        return dict(self._stored)
+
+    def answer(self, request: Mapping[str, Any]) -> Reply:
+        """The answer to one request; what cannot be answered is refused with a reason."""
+        answers: Mapping[str, Callable[[Mapping[str, Any]], Reply]] = {
+            "read": self._read,
+            "look": self._look,
+            "write": self._write,
+            "code": self._code,
+            "power": self._switch,
+            "mend": self._mend,
+            "resume": self._resume,
+        }
+        found = answers.get(str(request.get("do")))
+        if found is None:
+            return _refused(f"{request.get('do')!r} is nothing this unit does")
+        return found(request)
+
+    # ---- readings
+
+    def _read(self, request: Mapping[str, Any]) -> Reply:
+        field = self._fields.get(str(request.get("field")))
+        if field is None:
+            return _refused("there is no such thing to read here")
+        if not field.state:
+            typed = self._site.job.get(field.id)
+            if typed is None:
+                return _refused("nobody here knows")
+            self._count(field.id)
+            return {"typed": typed}
+        needed = "off" if field.state == "isolated" else "on"
+        if self._power != needed:
+            return _refused(f"that is read with power {needed}, and power is {self._power}")
+        truth = behave(self._site.installation, self._equipment, self._in_force(), field.state).get(field.id)
+        if truth is None:
+            return _refused("this unit has nothing to read there")
+        times = self._count(field.id)
+        if isinstance(truth, bool):
+            return {"typed": "yes" if truth else "no"}
+        if isinstance(truth, str):
+            return {"typed": truth}
+        return {"typed": self._reading(field, float(truth), times, str(request.get("instrument", "")))}
+
+    def _count(self, field: str) -> int:
+        self._reads[field] = self._reads.get(field, 0) + 1
+        return self._reads[field]
+
+    def _reading(self, field: Field, truth: float, times: int, instrument: str) -> str:
+        if field.kind == "count":
+            return f"{truth:.0f}"
+        if not field.measured:
+            unit = KINDS[field.kind].ip_unit
+            return f"{to_unit(truth, field.kind, unit):.6g} {unit}"
+        random = Random(f"{self._seed} {field.id} {times}")
+        read = truth + WITHIN * self._limit(field.kind, truth, instrument) * random.uniform(-1.0, 1.0)
+        unit, decimals = _SHOWN.get(field.kind, (KINDS[field.kind].ip_unit, 2))
+        shown = f"{to_unit(read, field.kind, unit):.{decimals}f}"
+        # An instrument shows no sign on zero.
+        return f"{shown.removeprefix('-') if not float(shown) else shown} {unit}"
+
+    def _limit(self, kind: str, truth: float, instrument: str) -> float:
+        known = self._instruments.get(instrument)
+        for line in known.accuracy if known else ():
+            accuracy = parse_accuracy(line)
+            if accuracy.kind == kind:
+                return instrument_uncertainty(
+                    truth, accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
+                ).limit
+        return 0.01 * abs(truth)
+
+    # ---- settings
+
+    def _in_force(self) -> dict[tuple[str, str], str]:
+        """What is stored, less what waits for a power cycle."""
+        return {**self._stored, **self._waiting}
+
+    def _place(self, request: Mapping[str, Any]) -> tuple[Setting, str] | None:
+        setting = self._equipment.setting_of(str(request.get("setting")))
+        address = str(request.get("address"))
+        return (setting, address) if setting is not None and address in setting.address else None
+
+    def _look(self, request: Mapping[str, Any]) -> Reply:
+        place = self._place(request)
+        if place is None:
+            return _refused("there is no such setting at that address")
+        setting, address = place
+        if setting.power != self._power:
+            return _refused(f"that is seen with power {setting.power}, and power is {self._power}")
+        return {"shown": self._shown(setting.id, address)}
+
+    def _shown(self, setting: str, address: str) -> str:
+        value = self._stored[setting, address]
+        code = self._equipment.code_of(setting, value)
+        return code.shown if code else value
+
+    def _write(self, request: Mapping[str, Any]) -> Reply:
+        place = self._place(request)
+        if place is None:
+            return _refused("there is no such setting at that address")
+        setting, address = place
+        value = str(request.get("value"))
+        if setting.entry == "code":
+            return _refused("that setting is keyed as a code")
+        return self._store(setting, address, value)
+
+    def _store(self, setting: Setting, address: str, value: str) -> Reply:
+        if setting.power != self._power:
+            return _refused(f"that is set with power {setting.power}, and power is {self._power}")
+        if value not in setting.values:
+            return _refused(f"it does not take {value!r}")
+        place = (setting.id, address)
+        if setting.power_cycle and value != self._stored[place]:
+            self._waiting.setdefault(place, self._stored[place])
+        self._stored[place] = value
+        return {"shown": self._shown(setting.id, address)}
+
+    def _code(self, request: Mapping[str, Any]) -> Reply:
+        keyed, address = str(request.get("code")), str(request.get("address"))
+        for code in self._equipment.code:
+            setting = self._equipment.setting_of(code.setting)
+            if setting is None or address not in setting.address:
+                continue
+            if keyed == code.write:
+                return self._store(setting, address, code.value)
+            if keyed == code.query:
+                return self._look({"setting": setting.id, "address": address})
+        return _refused("the control does not take these characters")
+
+    # ---- the rest
+
+    def _switch(self, request: Mapping[str, Any]) -> Reply:
+        state = request.get("state")
+        if state not in ("on", "off"):
+            return _refused("power is on or off")
+        if state == "off":
+            self._waiting.clear()
+        self._power = str(state)
+        return {"done": True}
+
+    def _mend(self, request: Mapping[str, Any]) -> Reply:
+        return _refused("nothing here needs mending")
+
+    def _resume(self, request: Mapping[str, Any]) -> Reply:
+        reads, settings = request.get("reads"), request.get("settings")
+        if not isinstance(reads, Mapping) or not isinstance(settings, Mapping):
+            return _refused("reads and settings must be tables")
+        meaning = {(c.setting, c.shown): c.value for c in self._equipment.code}
+        stored: dict[tuple[str, str], str] = {}
+        for place, shown in settings.items():
+            setting, _, address = str(place).partition("@")
+            if (setting, address) not in self._stored:
+                return _refused(f"{place!r} is no setting here")
+            stored[setting, address] = meaning.get((setting, str(shown)), str(shown))
+        if not all(isinstance(n, int) and n >= 0 for n in reads.values()):
+            return _refused("times read must be whole numbers")
+        self._reads = {str(f): int(n) for f, n in reads.items()}
+        self._stored.update(stored)
+        self._waiting.clear()
+        self._power = "off" if request.get("power") == "off" else "on"
+        return {"done": True}
+
+
+def _refused(why: str) -> Reply:
+    return {"refused": why}
