@@ -57,9 +57,7 @@ def parser() -> argparse.ArgumentParser:
             added.add_argument("--json", action="store_true", help="print JSON")
         return added
 
-    new = command(
-        "new", "begin a visit to a unit", "asleft new --equipment my-unit.toml --site Mill-Lane"
-    )
+    new = command("new", "begin a visit to a unit", "asleft new --equipment my-unit.toml --site Mill-Lane")
     _equipment(new)
     new.add_argument("--site", metavar="NAME", help="the place, as the office knows it")
     _by(new)
@@ -78,9 +76,7 @@ def parser() -> argparse.ArgumentParser:
     )
     _equipment(demo)
     demo.add_argument("--seed", metavar="N", type=_seed, default=1, help="which invented site (1)")
-    demo.add_argument(
-        "--unattended", action="store_true", help="play it to a signed session by itself"
-    )
+    demo.add_argument("--unattended", action="store_true", help="play it to a signed session by itself")
     demo.add_argument("--headless", action="store_true", help="with --unattended: without the screen")
     demo.add_argument("--count", metavar="K", type=_count, default=1, help="seeds N to N+K-1")
     demo.add_argument("--out", metavar="DIR", type=Path, help="folder for the session files")
@@ -89,7 +85,8 @@ def parser() -> argparse.ArgumentParser:
     rig = command(
         "rig",
         "a virtual unit that speaks one JSON object a line on standard input and output",
-        "asleft open visit.toml --rig 'asleft rig --healthy --seed 3 --equipment tarnfield-lowmoor-36'",
+        "asleft rig --healthy --seed 3 --equipment tarnfield-lowmoor-36\n"
+        'then type: {"do": "power", "state": "off"}',
         json=False,
     )
     rig.add_argument("--healthy", action="store_true", required=True, help="a unit without faults")
@@ -105,12 +102,8 @@ def parser() -> argparse.ArgumentParser:
         "asleft enter visit.toml --from acts.csv      with the columns left,value",
     )
     _file(enter)
-    enter.add_argument(
-        "acts", metavar="LEFT=VALUE", nargs="*", help="a field, choose:TOPIC, power, sign …"
-    )
-    enter.add_argument(
-        "--from", dest="csv", metavar="FILE.csv", type=Path, help="a table with left,value"
-    )
+    enter.add_argument("acts", metavar="LEFT=VALUE", nargs="*", help="a field, choose:TOPIC, power, sign …")
+    enter.add_argument("--from", dest="csv", metavar="FILE.csv", type=Path, help="a table with left,value")
     _by(enter)
     _units(enter)
 
@@ -168,9 +161,7 @@ def _equipment(to: argparse._ActionsContainer) -> None:
 
 
 def _rig(to: argparse.ArgumentParser) -> None:
-    to.add_argument(
-        "--rig", metavar="COMMAND", help="a program that answers in JSON, a line each"
-    )
+    to.add_argument("--rig", metavar="COMMAND", help="a program that answers in JSON, a line each")
 
 
 def _by(to: argparse.ArgumentParser) -> None:

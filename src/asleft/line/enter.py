@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from asleft.journal import read
 from asleft.line.next import as_mapping, as_text
+from asleft.line.reading import named
 from asleft.line.text import complain, dumped, plain, say, say_all
 from asleft.visit import Refused, Visit
 
@@ -70,7 +71,8 @@ def run(
 
     Raises JournalError, NotASession and SaveFailed.
     """
-    visit = Visit.open(path, instruments, by=by, clock=clock)
+    with named(path):
+        visit = Visit.open(path, instruments, by=by, clock=clock)
     try:
         visit.by = by or visit.view.state.text("identity.technician") or _opened_by(path)
         if visit.torn_kept:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from asleft.journal import Contents, NewerFormat, read
+from asleft.journal import Contents, NewerFormat, NotASession, read
 from asleft.session.sound import senseless
 from asleft.session.state import Event, fold_all
 from asleft.visit import View, look
@@ -43,7 +45,8 @@ def read_session(path: Path) -> Read:
 
     Raises NotASession, JournalError (NewerFormat among them), or Unreadable.
     """
-    contents = read(path)
+    with named(path):
+        contents = read(path)
     if contents.newer_format:
         raise NewerFormat(f"{path}: {contents.trouble}")
     if not contents.header:
@@ -54,6 +57,16 @@ def read_session(path: Path) -> Read:
         if wrong := senseless(event, equipment):
             raise Unreadable(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
     return Read(path, contents, look(equipment, fold_all(events)))
+
+
+@contextmanager
+def named(path: Path) -> Iterator[None]:
+    """Say of which file it is that it is no session."""
+    try:
+        yield
+    except NotASession as error:
+        known = str(error).startswith(str(path))
+        raise NotASession(str(error) if known else f"{path}: {error}") from error
 
 
 def verified(path: Path) -> View:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from functools import cache
 from typing import TYPE_CHECKING
@@ -56,8 +57,17 @@ def _entered(id: str, typed: str, value: object, unit: str) -> str:
     elif isinstance(value, bool) or not isinstance(value, int | float):
         right = False
     else:
-        right = unit == (KINDS[field.kind].base_unit if field.kind in KINDS and field.kind != "count" else "")
+        right = _measured(field.kind, value, unit)
     return "" if right else f"{value!r} {unit} is no {field.kind.replace('_', ' ')} for {id}"
+
+
+def _measured(kind: str, value: float, unit: str) -> bool:
+    """Whether a number is in the base unit and the plausible range of its kind, as every entry is held to."""
+    found = KINDS.get(kind)
+    if found is None or kind == "count":
+        return not unit and math.isfinite(value)
+    low, high = found.lowest, found.highest
+    return unit == found.base_unit and (low is None or value >= low) and (high is None or value <= high)
 
 
 def _used(id: str, accuracy: list[str]) -> str:
