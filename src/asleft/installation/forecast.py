@@ -57,6 +57,11 @@ def shortfall_w(ledger: Ledger, estimate: Estimate) -> float | None:
     return _Reckoning(ledger, estimate).shortfall()
 
 
+def pump_rise(ledger: Ledger, estimate: Estimate, heating: Measured) -> Measured:
+    """Rise that the heat pump adds to a heating airflow at the lockout temperature decided, K."""
+    return _Reckoning(ledger, estimate).pump_rise(heating)
+
+
 @dataclass(frozen=True, slots=True)
 class Predicted:
     """A tier's operating points against the estimated ducts."""

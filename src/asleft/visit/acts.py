@@ -205,7 +205,7 @@ def expected_of(field: Field, system: str) -> str:
 
 def _count(typed: str) -> int:
     if not typed.isascii() or not typed.isdigit() or not 1 <= int(typed) <= 100:
-        raise QuantityError(typed, "a whole number from 1 to 100")
+        raise Refused(f"{typed!r} is no count", "a whole number from 1 to 100")
     return int(typed)
 
 

@@ -1,0 +1,74 @@
+"""A finding: one check's outcome for one subject."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["hold", "correct", "advise"]
+Verdict = Literal["pass", "conditional pass", "conditional fail", "fail", "not measured", "not applicable"]
+RELEASES = frozenset({"pass", "conditional pass", "not applicable"})
+FAILS = frozenset({"fail", "conditional fail"})
+ACTS = (
+    "live readings",
+    "hands inside",
+    "power on",
+    "loads on",
+    "energising heat",
+    "enabling heat",
+    "signing as commissioned",
+    "signing as not commissioned",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Severity, verdict, figures in base units with U (k = 2), source, what it rests on and what to do.
+
+    `fields` are the fields it needs (those not entered or stale are why it is not measured); `rests_on` the
+    events of those that were used. `guards` are acts that stay locked while severity is hold and the verdict
+    does not release it.
+    """
+
+    id: str
+    subject: str
+    severity: Severity
+    verdict: Verdict
+    text: str
+    source: str
+    kind: str = ""
+    value: float | None = None
+    uncertainty: float | None = None
+    lower: float | None = None
+    upper: float | None = None
+    margin: float | None = None
+    probability: float | None = None
+    working: str = ""
+    do: str = ""
+    fields: tuple[str, ...] = ()
+    rests_on: tuple[int, ...] = ()
+    guards: tuple[str, ...] = ()
+    waived: bool = False
+    mendable: bool = True
+
+    @property
+    def key(self) -> str:
+        """`ID SUBJECT`, as waivers, notes and verdicts name it."""
+        return f"{self.id} {self.subject}"
+
+    @property
+    def releases(self) -> bool:
+        """Whether the verdict lets guarded acts go on."""
+        return self.verdict in RELEASES
+
+    @property
+    def failed(self) -> bool:
+        """Whether it was measured and is outside."""
+        return self.verdict in FAILS
+
+    @property
+    def open(self) -> bool:
+        """Whether it stands in the way of a commissioned record: a hold, or a correct nobody waived."""
+        return not self.releases and (
+            self.severity == "hold" or (self.severity == "correct" and not self.waived)
+        )
