@@ -109,9 +109,7 @@ def _demo(options: Namespace) -> int:
     if options.unattended:
         return _unattended(options)
     if not _terminal():
-        return _refuse(
-            "the demo shows the wizard and needs a terminal; add --unattended to go without"
-        )
+        return _refuse("the demo shows the wizard and needs a terminal; add --unattended to go without")
     from asleft.tui import run_wizard
 
     folder = options.out or sessions_folder()

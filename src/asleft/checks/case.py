@@ -189,11 +189,7 @@ class Case:
         limits = _limits(kind, lower, upper)
         text = f"{what} {shown}{f' ± {spread}' if expanded else ''}, {limits}."
         if verdict.startswith("conditional"):
-            text += (
-                " The accuracy is not known."
-                if unknown
-                else f" Probability of conformity {found.probability:.0%}."
-            )
+            text += _why_conditional(unknown, expanded, found.probability)
         return replace(
             self._finding(subject, verdict, text, severity),
             kind=kind,
@@ -266,6 +262,14 @@ class Case:
         """The act of choosing for a role."""
         topic = self.equipment.role(role)
         return f"choose:{topic.id}" if topic else ""
+
+
+def _why_conditional(unknown: bool, expanded: float, probability: float) -> str:
+    if unknown:
+        return " The accuracy of the instrument is not known: one of known accuracy would settle it."
+    if not expanded:
+        return " Exactly on the limit."
+    return f" Probability of conformity {probability:.0%}: a better instrument or repeated readings would settle it."
 
 
 def _concerns(act: str, subject: str) -> bool:

@@ -48,6 +48,13 @@ def _acknowledgement(case: Case) -> Iterator[Finding]:
         yield case.settled(
             True, f"{case.rule.title}: acknowledged.", (field,), mendable=False, rests_on=(given,)
         )
+    elif (
+        case.rule.id == "EL-1"
+        and case.ledger.state.power == "on"
+        and case.ledger.state.acknowledged.get("EL-1")
+    ):
+        # It lapsed when power came on. Power off comes before hands go in again, and asks for it anew.
+        yield case.not_applicable("Power is on; isolation is proved again before hands go in.")
     else:
         text = f"{case.rule.title}: not acknowledged."
         yield case.not_measured((field,), text=text, do=case.rule.measure, mendable=False)

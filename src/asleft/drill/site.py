@@ -256,8 +256,10 @@ class _Draft:
             low, high = pairing.lowest_cooling, pairing.highest_cooling
             middle = ((low or high or pairing.capacity_47) + (high or low or pairing.capacity_47)) / 2.0
             typed["identity.outdoor_capacity"] = show(middle, "heat_rate")
-        for n, address in enumerate(equipment.address, 1):
-            typed[f"identity.address.{address.id}"] = address.number or str(n)
+        taken = {a.number for a in equipment.address if a.number}
+        free = (str(n) for n in range(1, 100) if str(n) not in taken)
+        for address in equipment.address:
+            typed[f"identity.address.{address.id}"] = address.number or next(free)
         for instrument in reversed(instruments()):
             if instrument.accuracy and (instrument.calibrated_until or "") > "2030":
                 typed[f"identity.instrument.{instrument.role}"] = instrument.id

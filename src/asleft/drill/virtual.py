@@ -28,6 +28,8 @@ _SHOWN = {
     "temperature": ("°F", 1),
 }
 
+_MAGNITUDES = frozenset({"voltage", "current", "resistance"})
+
 Reply = dict[str, Any]
 
 
@@ -110,6 +112,8 @@ class VirtualUnit:
             return f"{to_unit(truth, field.kind, unit):.6g} {unit}"
         random = Random(f"{self._seed} {field.id} {times}")
         read = truth + WITHIN * self._limit(field.kind, truth, instrument) * random.uniform(-1.0, 1.0)
+        if field.kind in _MAGNITUDES:
+            read = abs(read)
         unit, decimals = _SHOWN.get(field.kind, (KINDS[field.kind].ip_unit, 2))
         shown = f"{to_unit(read, field.kind, unit):.{decimals}f}"
         # An instrument shows no sign on zero.
@@ -121,7 +125,7 @@ class VirtualUnit:
             accuracy = parse_accuracy(line)
             if accuracy.kind == kind:
                 return instrument_uncertainty(
-                    truth, accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
+                    truth, 100.0 * accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
                 ).limit
         return 0.01 * abs(truth)
 

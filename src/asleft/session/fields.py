@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import tomli
 
+from asleft.quantity import KINDS, parse
+
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater
 
@@ -31,11 +33,23 @@ class Field:
     choices: tuple[str, ...] = ()
     source: str = ""
     optional: bool = False
+    range: tuple[str, ...] = ()
 
     @property
     def pane(self) -> str:
         """The pane it stands on: the first part of its id."""
         return self.id.partition(".")[0]
+
+    @property
+    def plausible(self) -> tuple[float, float] | None:
+        """Lowest and highest plausible entry in the base unit; None where anything may stand."""
+        if self.range:
+            low, high = (parse(limit, self.kind).value for limit in self.range)
+            return low, high
+        kind = KINDS.get(self.kind)
+        if kind is None or kind.lowest is None or kind.highest is None:
+            return None
+        return kind.lowest, kind.highest
 
     @property
     def measured(self) -> bool:

@@ -68,6 +68,6 @@ def _instrument_standard(used: Used, kind: str, value: float) -> float | None:
         accuracy = parse_accuracy(line)
         if accuracy.kind == kind:
             return instrument_uncertainty(
-                value, accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
+                value, 100.0 * accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
             ).standard
     return None

@@ -57,17 +57,17 @@ def _entered(id: str, typed: str, value: object, unit: str) -> str:
     elif isinstance(value, bool) or not isinstance(value, int | float):
         right = False
     else:
-        right = _measured(field.kind, value, unit)
+        right = _measured(field, value, unit)
     return "" if right else f"{value!r} {unit} is no {field.kind.replace('_', ' ')} for {id}"
 
 
-def _measured(kind: str, value: float, unit: str) -> bool:
-    """Whether a number is in the base unit and the plausible range of its kind, as every entry is held to."""
-    found = KINDS.get(kind)
-    if found is None or kind == "count":
+def _measured(field: Field, value: float, unit: str) -> bool:
+    """Whether a number is in the base unit and the plausible range of its field, as every entry is held to."""
+    found = KINDS.get(field.kind)
+    if found is None or field.kind == "count":
         return not unit and math.isfinite(value)
-    low, high = found.lowest, found.highest
-    return unit == found.base_unit and (low is None or value >= low) and (high is None or value <= high)
+    low, high = field.plausible or (-math.inf, math.inf)
+    return unit == found.base_unit and math.isfinite(value) and low <= value <= high
 
 
 def _used(id: str, accuracy: list[str]) -> str:

@@ -169,9 +169,14 @@ def _entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: 
             return Draft("entered", {**data, "value": parse_size(typed)})
         if field.kind == "count":
             return Draft("entered", {**data, "value": _count(typed)})
-        quantity = parse(typed, field.kind, bare_unit=unit_of(field.kind, system), plausible=True)
+        bare = unit_of(field.kind, system)
+        quantity = parse(typed, field.kind, bare_unit=bare, plausible=not field.range)
     except QuantityError as error:
         raise Refused(str(error), expected_of(field, system)) from None
+    if field.range and field.plausible:
+        low, high = field.plausible
+        if not low <= quantity.value <= high:
+            raise Refused(f"{typed!r} is not plausible here", f"from {field.range[0]} to {field.range[1]}")
     data |= {"value": quantity.value, "unit": KINDS[field.kind].base_unit}
     if len(quantity.readings) > 1:
         data["readings"] = list(quantity.readings)
