@@ -212,6 +212,10 @@ def as_left(case: Case) -> Iterator[Finding]:
     blower = case.equipment.blower
     low = max(asked.value * (1.0 - DESIGN_TOLERANCE), blower.lowest_airflow or 0.0)
     high = min(asked.value * (1.0 + DESIGN_TOLERANCE), blower.highest_airflow or float("inf"))
+    if low > high:
+        text = "No airflow is both within 15 % of design and inside the unit's range."
+        yield case.settled(False, text, fields, do="Have the design airflow looked at, see BL-1.")
+        return
     yield case.judged(
         airflow.value,
         airflow.expanded,

@@ -269,7 +269,7 @@ def _why_conditional(unknown: bool, expanded: float, probability: float) -> str:
         return " The accuracy of the instrument is not known: one of known accuracy would settle it."
     if not expanded:
         return " Exactly on the limit."
-    return f" Probability of conformity {probability:.0%}: a better instrument or repeated readings would settle it."
+    return f" Probability of conformity {probability:.0%}: a better instrument or repeats would settle it."
 
 
 def _concerns(act: str, subject: str) -> bool:

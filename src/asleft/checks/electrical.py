@@ -103,7 +103,8 @@ def to_ground(case: Case) -> Iterator[Finding]:
         difference = abs(volts.value - expected)
         text = (
             f"{leg.upper()} reads {show(volts.value, 'voltage')} to ground; a {system} supply of "
-            f"{show(line.value, 'voltage')} makes it {show(expected, 'voltage')}, within {show(room + spread, 'voltage')}."
+            f"{show(line.value, 'voltage')} makes it {show(expected, 'voltage')}, "
+            f"within {show(room + spread, 'voltage')}."
         )
         yield replace(
             case.settled(
@@ -183,7 +184,7 @@ def _element_amps(kit: Heater, circuit: Circuit) -> float:
 
 
 def _least(case: Case, kit: Heater, circuit: Circuit) -> float:
-    """Minimum circuit ampacity: the marked one, which holds the 125 % already, else 125 % of heater and blower."""
+    """Minimum circuit ampacity: the marked one, 125 % already in it, else 125 % of heater and blower."""
     if circuit.minimum is not None:
         return circuit.minimum
     blower = case.equipment.blower.full_load_current or 0.0
@@ -192,7 +193,7 @@ def _least(case: Case, kit: Heater, circuit: Circuit) -> float:
 
 
 def _carries(case: Case, n: int, circuit: Circuit) -> float | None:
-    """What the circuit's conductor carries, derated, capped at its terminals; None where fields are missing."""
+    """What the conductor carries, derated, capped at its terminals; None where fields are missing."""
     if not _governed(case):
         capacity = case.number(f"electrical.circuit.{n}.capacity")
         return capacity.value if capacity else None
@@ -289,11 +290,14 @@ def conductor(case: Case) -> Iterator[Finding]:
             f"Circuit {n} conductor carries",
             fields,
             subject,
-            do="Do not energise the heat: this circuit needs a larger conductor, or a device that protects it.",
-            working=f"carries {carries:.1f} A, needs {least:.1f} A; protected by up to {most:.0f} A, device {rating.value:.0f} A",
+            do="Do not energise the heat: fit a larger conductor, or a device that protects this one.",
+            working=f"carries {carries:.1f} A, needs {least:.1f} A; behind {most:.0f} A at most, is {rating.value:.0f} A",
         )
         if not protected:
-            text = f"Circuit {n} conductor carries {show(carries, 'current')} and may stand behind {most:.0f} A at most; the device is {rating.value:.0f} A."
+            text = (
+                f"Circuit {n} conductor carries {show(carries, 'current')} and may stand behind {most:.0f} A at most; "
+                f"the device is {rating.value:.0f} A."
+            )
             finding = replace(
                 finding,
                 verdict="fail",
@@ -325,7 +329,7 @@ def divided(case: Case) -> Iterator[Finding]:
             ", not more than 48 A." if parts == 1 else f": to be divided into {parts} parts of at most 48 A."
         )
         if parts == 1 and not right:
-            text += " With the blower it needs more than a 60 A device, and the kit has no element devices of its own."
+            text += " With the blower it needs more than 60 A, and the kit has no element devices of its own."
         yield case.settled(
             right,
             text,

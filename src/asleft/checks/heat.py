@@ -82,10 +82,10 @@ def lockout(case: Case) -> Iterator[Finding]:
         fields,
         severity="advise" if value > balance.value else "correct",
         do=f"Choose {show(lowest, 'temperature')}, the lowest offered at or above the balance point.",
-        working=f"balance point {show(balance.value, 'temperature')}, lowest offered above it {show(lowest, 'temperature')}",
+        working=f"balance {show(balance.value, 'temperature')}, lowest offered above {show(lowest, 'temperature')}",
     )
     if value < balance.value:
-        below = f"Below {show(balance.value, 'temperature')} the heat pump cannot carry the house and nothing helps it."
+        below = f"Below {show(balance.value, 'temperature')} the heat pump falls short and nothing helps it."
         finding = replace(finding, verdict="fail", text=f"{finding.text} {below}")
     yield finding
 
@@ -110,7 +110,10 @@ def covers(case: Case) -> Iterator[Finding]:
         "Heat that the kit gives",
         fields,
         do="The house will not hold its temperature at design: a larger kit is needed.",
-        working=f"load - heat pump at design = {short / 1000:.2f} kW; P = rated x (V / rated V)^2 = {heater.value / 1000:.2f} kW",
+        working=(
+            f"load - heat pump at design = {short / 1000:.2f} kW; "
+            f"P = rated x (V / rated V)^2 = {heater.value / 1000:.2f} kW"
+        ),
     )
 
 
@@ -143,7 +146,7 @@ def stands_alone(case: Case) -> Iterator[Finding]:
 
 @check("HS-5")
 def leaving_air(case: Case) -> Iterator[Finding]:
-    """Leaving air of every stage with the heat pump running at most the unit's limit: predicted and measured."""
+    """Leaving air of every stage, heat pump running, at most the unit's limit: predicted and measured."""
     missing = case.kit_missing()
     if missing is not None:
         for subject in ("unit.predicted", "unit.measured"):
@@ -187,17 +190,21 @@ def _stage_leaving(case: Case, n: int, highest: float, do: str) -> Finding:
         subject,
         unknown=leaving.unknown_accuracy,
         do=do,
-        working=f"measured {show(leaving.value, 'temperature')} + heat pump {show(pump.value, 'temperature_difference')}",
+        working=(
+            f"measured {show(leaving.value, 'temperature')} + "
+            f"heat pump {show(pump.value, 'temperature_difference')}"
+        ),
     )
     if pump.value > 0.0:
-        said = f" Measured with the heat pump off; {show(pump.value, 'temperature_difference')} computed for it is added."
+        added = show(pump.value, "temperature_difference")
+        said = f" Measured with the heat pump off; {added} computed for it is added."
         finding = replace(finding, text=finding.text + said)
     return finding
 
 
 @check("HS-6")
 def rise(case: Case) -> Iterator[Finding]:
-    """Measured and predicted rise agree within their combined uncertainty, and the rise is in the unit's range."""
+    """Measured and predicted rise agree within their combined U, and the rise is in the unit's range."""
     if (missing := case.kit_missing()) is not None:
         yield missing
         return

@@ -94,7 +94,7 @@ def kit_and_supply(case: Case) -> Iterator[Finding]:
         text += ": not listed for it"
     elif not right_phases:
         text += f": it has {supply.phases} phase, the kit {kit.phases}"
-    do = "Do not energise the heat: the kit is for another supply. Check the supply declared and the kit's label."
+    do = "Do not energise the heat: the kit is for another supply. Check supply and kit label."
     yield case.settled(listed and right_phases and agrees, text + ".", fields, do=do)
 
 

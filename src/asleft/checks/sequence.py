@@ -120,7 +120,8 @@ def _read_back(case: Case, setting: Setting, address: str, value: str) -> Findin
     acts = case.ledger.acts_on(setting.id, address)
     last = acts[-1] if acts else None
     if write is not None and write.failed:
-        text = f"{setting.label} does not keep {value}: written twice, it shows {last.shown if last else 'nothing'}."
+        shows = last.shown if last else "nothing"
+        text = f"{setting.label} does not keep {value}: written twice, it shows {shows}."
         do = "The control does not store it: mend or replace it, then write it again."
         return case.settled(False, text, (act,), subject, do=do, rests_on=(last.n,) if last else ())
     if last is not None and last.kind == "read_back" and last.shown != value:
@@ -155,7 +156,7 @@ def unchanged(case: Case) -> Iterator[Finding]:
         same = backs[-1].shown == found[-1].shown
         text = f"{setting.label} is still {found[-1].shown}."
         if not same:
-            text = f"{setting.label} was {found[-1].shown} and now reads {backs[-1].shown}, which nobody planned."
+            text = f"{setting.label} was {found[-1].shown}, now reads {backs[-1].shown}; nobody planned that."
         finding = case.settled(
             same,
             text,

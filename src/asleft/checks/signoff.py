@@ -59,5 +59,5 @@ def left_safe(case: Case) -> Iterator[Finding]:
             False, "The unit is not tagged.", ENDING, do="Tag it: what is wrong, who to call.", mendable=False
         )
     else:
-        text = f"Left {case.ledger.state.text('signoff.made_safe')}, tagged; {case.ledger.state.text('signoff.told')} was told."
+        text = "Left {}, tagged; {} was told.".format(*(case.ledger.state.text(f) for f in ENDING[1::-1]))
         yield case.settled(True, text, ENDING, mendable=False)

@@ -62,7 +62,7 @@ def _entered(id: str, typed: str, value: object, unit: str) -> str:
 
 
 def _measured(field: Field, value: float, unit: str) -> bool:
-    """Whether a number is in the base unit and the plausible range of its field, as every entry is held to."""
+    """Whether a number is in the base unit and the plausible range of its field, as every entry is."""
     found = KINDS.get(field.kind)
     if found is None or field.kind == "count":
         return not unit and math.isfinite(value)
