@@ -113,7 +113,7 @@ def to_ground(case: Case) -> Iterator[Finding]:
                 fields,
                 f"leg.{leg}",
                 do="Run nothing: find out what supply this is, and whether a leg or the ground is open.",
-                working=f"|{volts.value:.1f} - {expected:.1f}| = {difference:.1f} V; 5 % + U = {room + spread:.1f} V",
+                working=f"|{volts.value:.1f} - {expected:.1f}| = {difference:.1f} V; room {room + spread:.1f} V",
             ),
             kind="voltage",
             value=volts.value,
@@ -291,11 +291,11 @@ def conductor(case: Case) -> Iterator[Finding]:
             fields,
             subject,
             do="Do not energise the heat: fit a larger conductor, or a device that protects this one.",
-            working=f"carries {carries:.1f} A, needs {least:.1f} A; behind {most:.0f} A at most, is {rating.value:.0f} A",
+            working=f"carries {carries:.1f} A, needs {least:.1f} A; device {rating.value:.0f} of {most:.0f} A",
         )
         if not protected:
             text = (
-                f"Circuit {n} conductor carries {show(carries, 'current')} and may stand behind {most:.0f} A at most; "
+                f"Circuit {n} conductor carries {show(carries, 'current')} and allows {most:.0f} A; "
                 f"the device is {rating.value:.0f} A."
             )
             finding = replace(

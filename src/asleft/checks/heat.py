@@ -82,7 +82,7 @@ def lockout(case: Case) -> Iterator[Finding]:
         fields,
         severity="advise" if value > balance.value else "correct",
         do=f"Choose {show(lowest, 'temperature')}, the lowest offered at or above the balance point.",
-        working=f"balance {show(balance.value, 'temperature')}, lowest offered above {show(lowest, 'temperature')}",
+        working=f"balance {show(balance.value, 'temperature')}, lowest offered {show(lowest, 'temperature')}",
     )
     if value < balance.value:
         below = f"Below {show(balance.value, 'temperature')} the heat pump falls short and nothing helps it."
@@ -255,7 +255,7 @@ def _agreement(
         fields,
         unknown=unknown,
         do="Look at airflow, filter and elements: the rise is outside the unit's range.",
-        working=f"{measured.value:.2f} K measured, {predicted.value:.2f} K predicted, combined U {room:.2f} K",
+        working=f"{measured.value:.2f} K measured, {predicted.value:.2f} K predicted, U of both {room:.2f} K",
     )
     told = f" Predicted {show(predicted.value, kind)}; they differ by {show(abs(apart), kind)}"
     if agrees:

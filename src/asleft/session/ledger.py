@@ -66,15 +66,22 @@ class Ledger:
     def acts(self) -> tuple[Act, ...]:
         """What was found, written and read back; a coded setting's display becomes its value."""
         meaning = {(c.setting, c.shown): c.value for c in self.equipment.code}
-        return tuple(replace(a, shown=meaning.get((a.setting, a.shown), a.shown)) for a in self.state.acts)
+        return tuple(
+            replace(a, shown=value) if (value := meaning.get((a.setting, a.shown))) is not None else a
+            for a in self.state.acts
+        )
 
     def acts_on(self, setting: str, address: str, *kinds: str) -> tuple[Act, ...]:
         """What happened to one setting at one address, oldest first."""
-        return tuple(
-            a
-            for a in self.acts
-            if a.setting == setting and a.address == address and (not kinds or a.kind in kinds)
-        )
+        acts = self._acts_by_place.get((setting, address), ())
+        return tuple(a for a in acts if a.kind in kinds) if kinds else acts
+
+    @cached_property
+    def _acts_by_place(self) -> dict[tuple[str, str], tuple[Act, ...]]:
+        places: dict[tuple[str, str], list[Act]] = {}
+        for act in self.acts:
+            places.setdefault((act.setting, act.address), []).append(act)
+        return {place: tuple(acts) for place, acts in places.items()}
 
     def shown(self, setting: str, address: str) -> str | None:
         """The value a setting was last seen to hold: found, wrote or read back."""
@@ -154,12 +161,19 @@ class Ledger:
 
     def changes(self, field_id: str) -> tuple[int, ...]:
         """Numbers of the events that change what a field would read: writes and mends, ascending."""
-        field = self.fields.get(field_id)
-        ns = list(self._mends.get(field_id, ()))
-        for role in field.changed_by if field else ():
-            for setting in self._settings_by_role.get(role, ()):
-                ns.extend(self._writes.get(setting, ()))
-        return tuple(sorted(ns))
+        if field_id not in self._changes:
+            field = self.fields.get(field_id)
+            ns = list(self._mends.get(field_id, ()))
+            for role in field.changed_by if field else ():
+                for setting in self._settings_by_role.get(role, ()):
+                    ns.extend(self._writes.get(setting, ()))
+            self._changes[field_id] = tuple(sorted(ns))
+        return self._changes[field_id]
+
+    @cached_property
+    def _changes(self) -> dict[str, tuple[int, ...]]:
+        """What `changes` has reckoned so far."""
+        return {}
 
     def as_found(self, field_id: str) -> Entry | None:
         """The last entry before the first change; where nothing changed, the last of all."""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from asleft.calc import expanded_from_limit, instrument_uncertainty, mean_of_readings
-from asleft.equipment.accuracy import parse_accuracy
+from asleft.equipment.accuracy import Accuracy, parse_accuracy
 
 if TYPE_CHECKING:
     from asleft.session.ledger import Ledger
@@ -63,9 +64,14 @@ def _used(ledger: Ledger, entry: Entry) -> Used | None:
     return None
 
 
+@lru_cache(maxsize=256)
+def _accuracy(line: str) -> Accuracy:
+    return parse_accuracy(line)
+
+
 def _instrument_standard(used: Used, kind: str, value: float) -> float | None:
     for line in used.accuracy:
-        accuracy = parse_accuracy(line)
+        accuracy = _accuracy(line)
         if accuracy.kind == kind:
             return instrument_uncertainty(
                 value, 100.0 * accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
