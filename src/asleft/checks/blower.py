@@ -1,296 +1,307 @@
-"""Does the blower move what the house was designed for, against the ducts as they were built?"""
+"""Checks of airflow: what was asked, what the ducts ask, what the tier gives."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from asleft.calc import conformity
-from asleft.checks.case import NOT_SAID, Case, check
-from asleft.checks.finding import Finding
+from asleft.calc import Measured
+from asleft.checks.case import NONE_SAID, About, Case, Settled, check, measured_shown
 from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS
 from asleft.installation.forecast import DESIGN_TOLERANCE
-from asleft.installation.outlook import Outlook
-from asleft.quantity import show
+from asleft.quantity import from_unit, show
 
-W_PER_TON = 3516.8528420667
-CFM_M3S = 0.00047194745
-LOWEST_PER_TON, HIGHEST_PER_TON = 350.0, 450.0
-"""Airflow a ton of cooling, cfm (common practice)."""
-READY = tuple(f"blower.ready.{name}" for name in ("zeroed", "filter_in", "panels_on", "registers_open"))
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.equipment.model import Heater, Option
+    from asleft.installation.outlook import Judged
 
+TON_W = from_unit(12000.0, "heat_rate", "Btu/h")
+CFM = from_unit(1.0, "airflow", "cfm")
+CFM_PER_TON = (350.0, 450.0)
+"""Airflow for each ton of cooling (common practice)."""
 
-def chosen_tier(case: Case) -> Outlook | None:
-    """Outlook of the tier chosen, else of the one in force."""
-    topic = case.equipment.role("blower-tier")
-    outlook = case.forecast.topics.get(topic.id) if topic else None
-    if topic is None or outlook is None:
-        return None
-    option = case.ledger.chosen(topic) or case.ledger.in_force(topic)
-    return outlook.of(option.id) if option else None
-
-
-def tier_settled(case: Case) -> bool:
-    """Whether the tier chosen is the one in force, or the unit has but one."""
-    topic = case.equipment.role("blower-tier")
-    if topic is None:
-        return True
-    chosen, in_force = case.ledger.chosen(topic), case.ledger.in_force(topic)
-    return chosen is not None and in_force is not None and chosen.id == in_force.id
+READY = ("zeroed", "filter_in", "panels_on", "registers_open")
 
 
 @check("BL-1")
-def design(case: Case) -> Iterator[Finding]:
+def design_in_range(a: About) -> Finding:
     """Design airflow inside the unit's range."""
-    blower = case.equipment.blower
+    blower = a.ledger.equipment.blower
     if blower.lowest_airflow is None and blower.highest_airflow is None:
-        yield case.not_applicable(NOT_SAID)
-        return
-    asked = case.number("blower.design_airflow")
-    if asked is None:
-        yield case.not_measured(("blower.design_airflow",))
-        return
-    yield case.reading(
-        asked,
-        blower.lowest_airflow,
-        blower.highest_airflow,
-        do="Check the design: this unit cannot move that airflow.",
-    )
+        return a.not_applicable(NONE_SAID)
+    (design,) = a.numbers("blower.design_airflow")
+    return a.judge("Design airflow", design, "airflow", blower.lowest_airflow, blower.highest_airflow)
 
 
 @check("BL-2")
-def per_ton(case: Case) -> Iterator[Finding]:
-    """350 to 450 cfm a ton of cooling."""
-    capacity, asked = case.equipment.unit.cooling_capacity, case.number("blower.design_airflow")
-    if capacity is None:
-        yield case.not_applicable(NOT_SAID)
-        return
-    if asked is None:
-        yield case.not_measured(("blower.design_airflow",))
-        return
-    tons = capacity / W_PER_TON
-    cfm = asked.value / CFM_M3S
-    per = cfm / tons
-    found = conformity(per, asked.expanded / CFM_M3S / tons, LOWEST_PER_TON, HIGHEST_PER_TON)
-    text = f"{per:.0f} cfm a ton of cooling, usually {LOWEST_PER_TON:.0f} to {HIGHEST_PER_TON:.0f}."
-    finding = case.settled(
-        found.verdict in ("pass", "conditional pass"),
-        text,
-        ("blower.design_airflow",),
-        do="Ask the designer whether the airflow is meant.",
-        working=f"{cfm:.0f} cfm / {tons:.2f} ton = {per:.0f} cfm a ton",
-    )
-    yield replace(
-        finding,
-        kind="airflow",
-        value=asked.value,
-        uncertainty=asked.expanded,
-        lower=LOWEST_PER_TON * tons * CFM_M3S,
-        upper=HIGHEST_PER_TON * tons * CFM_M3S,
+def per_ton(a: About) -> Finding:
+    """Design airflow for each ton of cooling."""
+    watts = a.ledger.equipment.unit.cooling_capacity
+    if "identity.outdoor_capacity" in a.ledger.fields:
+        watts = a.fact_number("identity.outdoor_capacity").value
+    watts = a.figure(watts)
+    if watts <= 0.0:
+        return a.not_applicable("No cooling.")
+    (design,) = a.numbers("blower.design_airflow")
+    tons = watts / TON_W
+    low, high = (limit * CFM * tons for limit in CFM_PER_TON)
+    each = design.value / CFM / tons
+    working = f"{design.value / CFM:.0f} cfm / {tons:.2f} tons = {each:.0f} cfm per ton"
+    return a.judge(
+        "Design airflow",
+        design,
+        "airflow",
+        low,
+        high,
+        working=working,
+        extra=f"It is {each:.0f} cfm per ton.",
     )
 
 
 @check("BL-4")
-def signs(case: Case) -> Iterator[Finding]:
-    """Supply at or above the room, return at or below it."""
-    supply, back = (case.number(f) for f in COOLING_STATICS)
-    if supply is None or back is None:
-        yield case.not_measured(COOLING_STATICS)
-        return
-    low_supply = supply.value < -supply.expanded
-    high_return = back.value > back.expanded
-    total = supply.value - back.value
-    if low_supply and high_return:
-        text, do = (
-            "Supply below the room and return above it: the hoses are swapped.",
-            "Swap the hoses and measure again.",
+def signs(a: About) -> Finding:
+    """Supply at or above nothing, return at or below, each within its uncertainty."""
+    supply, back = a.numbers(*COOLING_STATICS)
+    shown = f"Supply {show(supply.value, 'static_pressure')}, return {show(back.value, 'static_pressure')}"
+    total = show(supply.value - back.value, "static_pressure")
+    supply_wrong, return_wrong = supply.value < -supply.expanded, back.value > back.expanded
+    if supply_wrong and return_wrong:
+        return a.failed(
+            f"{shown}: the hoses are swapped.", do="Put the hoses on the right ports and read again."
         )
-    elif high_return:
-        text = f"Return reads {show(back.value, 'static_pressure')} above the room."
-        do = "Was the minus sign left off? Else look at where the return tap is."
-    elif low_supply:
-        text = f"Supply reads {show(supply.value, 'static_pressure')}, below the room."
-        do = "Look at where the supply tap is, and at the zero of the manometer."
-    else:
-        text, do = f"Signs are right; the total is {show(total, 'static_pressure')}.", ""
-    working = f"{supply.value:.1f} Pa - ({back.value:.1f} Pa) = {total:.1f} Pa"
-    yield case.settled(not low_supply and not high_return, text, COOLING_STATICS, do=do, working=working)
+    if return_wrong:
+        return a.failed(
+            f"{shown}: a return side above the room. Was the minus sign left off?",
+            do="Type the return static with its minus sign; if it had one, look at the hose and the tap.",
+        )
+    if supply_wrong:
+        return a.failed(
+            f"{shown}: a supply side below the room.",
+            do="See that the supply tap is downstream of the unit and its tip faces the flow; read again.",
+        )
+    return a.passed(f"{shown}: right signs, {total} together.")
 
 
-@check("BL-5")
-def static(case: Case) -> Iterator[Finding]:
-    """Total external static at most the tier's and the unit's highest."""
-    tier, total = case.equipment.tier(case.estimate.tier), case.estimate.total_static_pa
+def tier_in_force(case: Case) -> tuple[str, ...]:
+    """The tier in force, else the unit."""
+    tier = case.estimate.tier
+    return (f"tier.{tier}.measured" if tier else "unit.measured",)
+
+
+@check("BL-5", tier_in_force)
+def total_static(a: About) -> Finding:
+    """Total external static against the highest of tier and unit."""
+    equipment = a.ledger.equipment
+    tier, blower = equipment.tier(a.estimate.tier), equipment.blower
     if tier is None:
-        topic = case.equipment.role("blower-tier")
-        acts = tuple(
-            f"found:{s.id}@{a}" for s, a in case.equipment.places() if topic and s.id in topic.option[0].set
-        )
-        yield case.not_measured(acts, text="The tier in force is not known yet.")
-        return
-    tops = [s for s in (tier.highest_static, case.equipment.blower.highest_static) if s is not None]
-    subject = f"tier.{tier.id}.measured"
+        a.rest_on(*COOLING_STATICS)
+        return a.not_measured("Which tier is in force is not known yet.")
+    tops = [s for s in (tier.highest_static, blower.highest_static) if s is not None]
     if not tops:
-        yield case.not_applicable(NOT_SAID, subject)
-    elif total is None:
-        yield case.not_measured(COOLING_STATICS, subject)
-    else:
-        yield case.judged(
-            total.value,
-            total.expanded,
-            None,
-            min(tops),
-            "static_pressure",
-            f"Total external static on {tier.label}",
-            COOLING_STATICS,
-            subject,
-            unknown=_unknown(case, COOLING_STATICS),
-            do="Look for a closed damper, a loaded filter or ducts too small for this airflow.",
-            working=f"supply + |return| = {total.value:.1f} Pa",
-        )
+        return a.not_applicable(NONE_SAID)
+    supply, back = a.numbers(*COOLING_STATICS)
+    total = a.estimate.total_static_pa
+    if total is None:
+        return a.not_measured("The total is not known yet.")
+    working = (
+        f"{show(supply.value, 'static_pressure')} + |{show(back.value, 'static_pressure')}| = "
+        f"{show(total.value, 'static_pressure')}"
+    )
+    return a.judge(
+        f"Total external static, tier {tier.id}", total, "static_pressure", None, min(tops), working=working
+    )
 
 
-def _unknown(case: Case, fields: tuple[str, ...]) -> bool:
-    return any(k.unknown_accuracy for f in fields if (k := case.number(f)) is not None)
+# ---- the tier chosen
 
 
-def _predicted_fields(case: Case) -> tuple[str, ...]:
-    return (case.choose("blower-tier"), "blower.design_airflow", *COOLING_STATICS)
+def _predicting(a: About) -> None:
+    """Rest on what the prediction rests on, and settle as not measured while it does not stand."""
+    fields = a.estimate.rests.get("airflow", ()) if a.estimate.airflow_m3s else COOLING_STATICS
+    a.rest_on(*(fields or COOLING_STATICS))
+    if a.estimate.airflow_m3s is None:
+        a.have(*COOLING_STATICS)
+        raise Settled(a.not_measured("The statics lie outside the fan table: airflow is not known."))
+
+
+def chosen_tier(a: About) -> tuple[Option, bool]:
+    """The tier chosen and whether it is the recommended one."""
+    option = a.choice("blower-tier")
+    outlook = a.case.forecast.role("blower-tier")
+    return option, outlook is not None and outlook.recommended == option.id
+
+
+def _physical(a: About, judged: Judged, recommended: bool) -> None:
+    """Where the best choice fails, choosing anew cannot help: ducts or blower have to be mended."""
+    if recommended and not judged.passes:
+        a.fields[:] = [f for f in a.fields if not f.startswith("choose:")]
 
 
 @check("BL-7")
-def predicted(case: Case) -> Iterator[Finding]:
-    """Airflow predicted for the chosen tier within 15 % of design."""
-    if (missing := case.choice_missing("blower-tier")) is not None:
-        yield missing
-        return
-    outlook = chosen_tier(case)
-    judged = outlook.judgement("BL-7") if outlook else None
-    fields = _predicted_fields(case)
-    if outlook is None or judged is None:
-        yield case.not_measured(fields[1:])
-        return
-    subject = f"tier.{outlook.option}.predicted"
-    do = "Choose the tier nearest the design airflow; if none is near, the ducts need work."
-    yield case.foreseen(judged, f"{outlook.label} is predicted to move", fields, subject, do=do)
+def design_predicted(a: About) -> Finding:
+    """Airflow predicted for the tier chosen against design."""
+    a.topic("blower-tier")
+    option, recommended = chosen_tier(a)
+    a.fact_number("blower.design_airflow")
+    _predicting(a)
+    judged = a.outlook("blower-tier", option.id).judgement("BL-7")
+    if judged is None:
+        return a.not_measured(f"The ducts as built lie outside the fan table of {option.label}.")
+    _physical(a, judged, recommended)
+    return a.foretold(judged, f"Airflow predicted for {option.label}")
 
 
 @check("BL-8")
-def nearest(case: Case) -> Iterator[Finding]:
-    """The chosen tier is the one the rule picks."""
-    if (missing := case.choice_missing("blower-tier")) is not None:
-        yield missing
-        return
-    topic = case.equipment.role("blower-tier")
-    chosen = case.ledger.role_chosen("blower-tier")
-    assert topic is not None
-    assert chosen is not None
-    outlook = case.forecast.topics[topic.id]
-    fields = _predicted_fields(case)
-    if outlook.recommended is None:
-        yield case.not_measured(fields[1:])
-        return
-    every = "; ".join(
+def best_tier(a: About) -> Finding:
+    """Whether the tier chosen is the one recommended."""
+    option, recommended = chosen_tier(a)
+    _predicting(a)
+    outlook = a.case.forecast.role("blower-tier")
+    if outlook is None or outlook.recommended is None:
+        a.have(*(outlook.missing if outlook else ()))
+        return a.not_measured("No tier can be recommended yet.")
+    shown = ", ".join(
         f"{o.label} {show(o.figures['airflow'].value, 'airflow')}"
         for o in outlook.outlooks
         if "airflow" in o.figures
     )
-    right = chosen.id == outlook.recommended
-    text = f"{outlook.why} Predicted: {every}."
-    yield case.settled(right, text, fields, f"tier.{chosen.id}.predicted", do="Choose the recommended tier.")
+    if recommended:
+        return a.passed(f"{option.label} is the tier recommended. Predicted: {shown}.")
+    best = outlook.of(outlook.recommended)
+    label = best.label if best else outlook.recommended
+    return a.failed(f"{label} is recommended, not {option.label}: {outlook.why} Predicted: {shown}.")
+
+
+def tier_settled(a: About) -> None:
+    """Settle as not measured until the tier chosen is the tier in force."""
+    topic = a.ledger.equipment.role("blower-tier")
+    if topic is None:
+        return
+    chosen = a.ledger.chosen(topic)
+    if chosen is None:
+        a.fields.insert(0, f"choose:{topic.id}")
+        raise Settled(a.not_measured(f"Not chosen yet: {topic.label}."))
+    a.rest(a.ledger.state.choices[topic.id].n)
+    now = a.ledger.in_force(topic)
+    if now is None or now.id != chosen.id:
+        raise Settled(a.not_measured(f"{chosen.label} was chosen and is not in force yet."))
 
 
 @check("BL-9")
-def as_left(case: Case) -> Iterator[Finding]:
-    """Airflow as left within 15 % of design and inside the unit's range."""
-    fields = ("blower.design_airflow", *COOLING_STATICS)
-    asked, airflow = case.number("blower.design_airflow"), case.estimate.airflow_m3s
-    if asked is None or airflow is None or not tier_settled(case):
-        text = "" if tier_settled(case) else "The tier chosen is not in force yet."
-        yield case.not_measured(fields, text=text)
-        return
-    blower = case.equipment.blower
-    low = max(asked.value * (1.0 - DESIGN_TOLERANCE), blower.lowest_airflow or 0.0)
-    high = min(asked.value * (1.0 + DESIGN_TOLERANCE), blower.highest_airflow or float("inf"))
+def airflow_as_left(a: About) -> Finding:
+    """Airflow as left against design and the unit's range."""
+    airflow, method = a.estimate.airflow_m3s, a.estimate.airflow_method
+    fields = a.estimate.rests.get("airflow", ()) if airflow else COOLING_STATICS
+    a.rest_on(*(fields or COOLING_STATICS))
+    design = a.fact_number("blower.design_airflow").value
+    tier_settled(a)
+    if airflow is None:
+        a.have(*COOLING_STATICS)
+        return a.not_measured("The statics lie outside the fan table of the tier in force.")
+    blower = a.ledger.equipment.blower
+    low = max(design * (1 - DESIGN_TOLERANCE), blower.lowest_airflow or 0.0)
+    high = min(design * (1 + DESIGN_TOLERANCE), blower.highest_airflow or float("inf"))
+    working = f"{measured_shown(airflow, 'airflow')} by {method}, design {show(design, 'airflow')} ± 15 %"
     if low > high:
-        text = "No airflow is both within 15 % of design and inside the unit's range."
-        yield case.settled(False, text, fields, do="Have the design airflow looked at, see BL-1.")
-        return
-    yield case.judged(
-        airflow.value,
-        airflow.expanded,
-        low,
-        high,
-        "airflow",
-        f"Airflow by {case.estimate.airflow_method}",
-        fields,
-        unknown=_unknown(case, COOLING_STATICS),
-        do="Choose another tier, or have the ducts put right, and measure again.",
+        return a.failed(
+            f"Design airflow {show(design, 'airflow')} lies outside what the unit may move.", working=working
+        )
+    return a.judge(f"Airflow by {method}", airflow, "airflow", low, high, working=working)
+
+
+# ---- the least airflow of the kit
+
+
+def _least(a: About, kit: Heater) -> float:
+    """The least airflow of the kit here; not measured where the maker gives none."""
+    if a.ledger.equipment.unit.orientations:
+        a.fact("identity.orientation")
+    least = kit.least(a.ledger.situation.orientation)
+    if least is None:
+        raise Settled(
+            a.not_measured(
+                f"The maker gives no least airflow for kit {kit.id}.",
+                do="Ask the maker for the kit's least airflow and put it in the equipment file.",
+            )
+        )
+    return least
+
+
+def option_ahead(a: About) -> str:
+    """The tier chosen, else the one in force; not measured where neither is known."""
+    topic = a.topic("blower-tier")
+    chosen = a.ledger.chosen(topic)
+    if chosen is not None:
+        outlook = a.case.forecast.topics.get(topic.id)
+        a.rest(a.ledger.state.choices[topic.id].n)
+        if outlook is None or outlook.recommended != chosen.id:
+            a.fields.insert(0, f"choose:{topic.id}")
+        return chosen.id
+    now = a.ledger.in_force(topic)
+    if now is None:
+        a.fields.insert(0, f"choose:{topic.id}")
+        raise Settled(a.not_measured(f"Neither chosen nor found yet: {topic.label}."))
+    return now.id
+
+
+@check("BL-11", "unit.predicted")
+def heating_airflow_predicted(a: About) -> Finding:
+    """Airflow with heat on, predicted, as standard air, against the kit's least."""
+    kit = a.kit()
+    _least(a, kit)
+    if a.ledger.equipment.role("blower-tier") is None:
+        return _heating_airflow(a, kit)
+    option = option_ahead(a)
+    _predicting(a)
+    found = a.outlook("blower-tier", option)
+    judged = found.judgement("BL-11")
+    if judged is None:
+        return a.not_measured(f"The ducts as built lie outside the fan table of {found.label}.")
+    ratio = a.estimate.pressure_ratio
+    return a.foretold(
+        judged,
+        f"Heating airflow predicted for {found.label}, as standard air",
+        working=f"{show(judged.figure.value / ratio, 'airflow')} x {ratio:.3f} = "
+        f"{show(judged.figure.value, 'airflow')}",
     )
 
 
-@check("BL-11")
-def least_for_heat(case: Case) -> Iterator[Finding]:
-    """Airflow in heating, as standard air, at least what the kit needs: predicted and measured."""
-    if (missing := case.kit_missing()) is not None:
-        for subject in ("unit.predicted", "unit.measured"):
-            yield _as(case, missing, subject)
-        return
-    kit = case.ledger.kit
-    assert kit is not None
-    least = kit.least(case.ledger.situation.orientation)
-    do = "Do not enable heat: the kit would be starved of air. Choose a higher tier or open the ducts."
-    if least is None:
-        for subject in ("unit.predicted", "unit.measured"):
-            yield case.not_measured(
-                ("identity.kit",), subject, "The maker does not say how much air the kit needs."
-            )
-        return
-    outlook = chosen_tier(case)
-    judged = outlook.judgement("BL-11") if outlook else None
-    fields = (*COOLING_STATICS, "identity.kit", "identity.orientation", "identity.altitude")
-    if judged is None:
-        yield case.not_measured(fields, "unit.predicted", do=do)
-    else:
-        yield case.foreseen(
-            judged, "Heating airflow, as standard air, predicted", fields, "unit.predicted", do=do
-        )
-    measured, e = (*HEATING_STATICS, "identity.kit", "identity.orientation"), case.estimate
-    if e.heating_airflow_m3s is None or not tier_settled(case):
-        yield case.not_measured(measured, "unit.measured", do=do)
-        return
-    yield case.judged(
-        e.heating_airflow_m3s.value * e.pressure_ratio,
-        e.heating_airflow_m3s.expanded * e.pressure_ratio,
+@check("BL-11", "unit.measured")
+def heating_airflow_measured(a: About) -> Finding:
+    """Airflow with heat on, measured with the tier chosen, as standard air, against the kit's least."""
+    kit = a.kit()
+    a.heat_on()
+    _least(a, kit)
+    tier_settled(a)
+    return _heating_airflow(a, kit)
+
+
+def _heating_airflow(a: About, kit: Heater) -> Finding:
+    least = _least(a, kit)
+    airflow, ratio = a.estimate.heating_airflow_m3s, a.estimate.pressure_ratio
+    fields = a.estimate.rests.get("heating airflow", ()) if airflow else HEATING_STATICS
+    a.rest_on(*(fields or HEATING_STATICS))
+    if airflow is None:
+        a.have(*HEATING_STATICS)
+        return a.not_measured("The statics lie outside the fan table: heating airflow is not known.")
+    standard = Measured(airflow.value * ratio, airflow.expanded * ratio)
+    return a.judge(
+        f"Heating airflow by {a.estimate.heating_airflow_method}, as standard air",
+        standard,
+        "airflow",
         least,
         None,
-        "airflow",
-        f"Heating airflow, as standard air, by {e.heating_airflow_method}",
-        measured,
-        "unit.measured",
-        unknown=_unknown(case, HEATING_STATICS),
-        do=do,
-        working=f"{e.heating_airflow_m3s.value:.4f} m3/s x p/p0 {e.pressure_ratio:.4f}",
+        working=f"{show(airflow.value, 'airflow')} x {ratio:.3f} = {show(standard.value, 'airflow')}",
     )
-
-
-def _as(case: Case, finding: Finding, subject: str) -> Finding:
-    """The same said of another subject, guards as that subject has them."""
-    if finding.verdict == "not applicable":
-        return case.not_applicable(finding.text, subject)
-    return case.not_measured(finding.fields, subject, finding.text)
 
 
 @check("BL-15")
-def conditions(case: Case) -> Iterator[Finding]:
-    """Statics taken zeroed, filter in, panels on, registers open, coil noted."""
-    fields = (*READY, "blower.ready.coil")
-    if any(case.entry(f) is None for f in fields):
-        yield case.not_measured(fields)
-        return
-    wrong = [case.label(f).lower() for f in READY if not case.entry(f).value]  # type: ignore[union-attr]
-    coil = case.word("blower.ready.coil")
-    text = f"Statics taken as they should be, coil {coil}." if not wrong else f"Not so: {', '.join(wrong)}."
-    yield case.settled(
-        not wrong, text, (*fields, *COOLING_STATICS), do="Put that right, say so, and take the statics again."
-    )
+def statics_ready(a: About) -> Finding:
+    """What must be so before a static is read."""
+    fields = tuple(f"blower.ready.{name}" for name in READY)
+    answers = a.words(*fields, "blower.ready.coil")
+    a.rest_on(*COOLING_STATICS)
+    wrong = [a.case.label(f) for f, yes in zip(fields, answers, strict=False) if yes != "True"]
+    if wrong:
+        return a.failed(f"Not so when statics were taken: {', '.join(wrong)}.")
+    return a.passed(f"Manometer zeroed, filter in, panels on, registers open; coil {answers[-1]}.")

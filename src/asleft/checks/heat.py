@@ -1,284 +1,317 @@
-"""Is auxiliary heat large enough, allowed only where it is fitted, and never starved of air?"""
+"""Checks of auxiliary heat: when it may run, how much it gives, how hot the air gets."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
-from dataclasses import replace
+from math import sqrt
+from typing import TYPE_CHECKING
 
-from asleft.calc import Measured, combine, heater_power, rise_from_airflow
-from asleft.checks.blower import _as, chosen_tier, tier_settled
-from asleft.checks.case import Case, check
-from asleft.checks.finding import Finding
-from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS
-from asleft.installation.forecast import pump_rise, shortfall_w
+from asleft.calc import Measured, combine, heating_capacity, rise_from_airflow
+from asleft.checks.blower import _predicting, option_ahead, tier_settled
+from asleft.checks.case import About, Case, Settled, check, measured_shown, stages
+from asleft.installation.estimate import HEATING_STATICS
+from asleft.installation.forecast import F35_C, FROST_FACTOR, shortfall_w
 from asleft.quantity import show
-from asleft.session.readings import Known
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.equipment.model import Heater, Pairing
 
 ABOVE_BALANCE_K = 5.0 / 1.8
-PATHS = ("normal", "defrost", "emergency", "lost_communication")
+"""How far a lockout may stand above the balance point, 5 degF (IECC R403.1.2 gives the aim)."""
+F47_C = (47.0 - 32.0) / 1.8
 
 
 @check("HS-1")
-def enabled(case: Case) -> Iterator[Finding]:
+def heat_if_kit(a: About) -> Finding:
     """Heat enabled if and only if a kit is fitted."""
-    if not case.ledger.kit_known:
-        yield case.not_measured(("identity.kit",))
-        return
-    if (missing := case.choice_missing("auxiliary-heat")) is not None:
-        yield missing
-        return
-    chosen, kit = case.ledger.role_chosen("auxiliary-heat"), case.ledger.kit
-    assert chosen is not None
-    fields = (case.choose("auxiliary-heat"), "identity.kit")
-    on = bool(chosen.value)
-    if on == (kit is not None):
-        text = f"{kit.label} is fitted and heat is enabled." if kit else "No kit is fitted and heat is off."
-    else:
-        text = (
-            f"{kit.label} is fitted and heat is kept off." if kit else "Heat is enabled and no kit is fitted."
-        )
-    yield case.settled(
-        on == (kit is not None),
-        text,
-        fields,
-        do="Choose again; heat kept off on purpose is waived with a reason.",
-    )
+    option = a.choice("auxiliary-heat")
+    if not a.ledger.kit_known:
+        a.have("identity.kit")
+    a.rest_on("identity.kit", shown=False)
+    kit = a.ledger.kit
+    if kit is not None and not option.value:
+        return a.failed(f"{kit.label} is fitted and heat is chosen off.")
+    if kit is None and option.value:
+        return a.failed("Heat is chosen and no kit is fitted.")
+    return a.passed(f"{kit.label}: heat is enabled." if kit else "No kit: heat is off.")
 
 
 @check("HS-2")
-def lockout(case: Case) -> Iterator[Finding]:
-    """Outdoor lockout at or above the balance point, and no more than 5 °F above it."""
-    if case.ledger.situation.outdoor == "none":
-        yield case.not_applicable("There is no heat pump.")
-        return
-    if (missing := case.choice_missing("outdoor-lockout")) is not None:
-        yield missing
-        return
-    topic, chosen = case.equipment.role("outdoor-lockout"), case.ledger.role_chosen("outdoor-lockout")
-    assert topic is not None
-    assert chosen is not None
-    fields = (
-        case.choose("outdoor-lockout"),
-        "heat.design_load",
-        "heat.design_temperature",
-        "identity.outdoor",
+def lockout(a: About) -> Finding:
+    """The outdoor lockout chosen against the balance point."""
+    a.kit()
+    a.pairing()
+    topic = a.topic("outdoor-lockout")
+    option = a.choice("outdoor-lockout")
+    for field in ("heat.design_load", "heat.design_temperature"):
+        a.fact_number(field)
+    figure = a.outlook("outdoor-lockout", option.id).figures.get("balance_point")
+    if figure is None:
+        return a.not_applicable(
+            "Heat pump and house meet at no outdoor temperature: there is no balance point."
+        )
+    point, value = figure.value, float(option.value)
+    offered = sorted(float(o.value) for o in a.ledger.options(topic))
+    least = next((v for v in offered if v >= point), offered[-1])
+    working = (
+        f"balance point {show(point, 'temperature')}; lowest offered at or above it "
+        f"{show(least, 'temperature')}; chosen {show(value, 'temperature')}"
     )
-    outlook = case.forecast.topics[topic.id].of(chosen.id)
-    balance = outlook.figures.get("balance_point") if outlook else None
-    if balance is None:
-        yield case.not_measured(fields[1:])
-        return
-    value = float(chosen.value)
-    offered = sorted({float(o.value) for o in case.ledger.options(topic)})
-    lowest = next((t for t in offered if t >= balance.value), offered[-1])
-    finding = case.judged(
-        value,
-        0.0,
-        min(lowest, balance.value),
-        max(balance.value + ABOVE_BALANCE_K, lowest),
-        "temperature",
-        "Outdoor lockout",
-        fields,
-        severity="advise" if value > balance.value else "correct",
-        do=f"Choose {show(lowest, 'temperature')}, the lowest offered at or above the balance point.",
-        working=f"balance {show(balance.value, 'temperature')}, lowest offered {show(lowest, 'temperature')}",
+    against = a.hold_against(
+        "Outdoor lockout", Measured(value, 0.0), "temperature", point, point + ABOVE_BALANCE_K
     )
-    if value < balance.value:
-        below = f"Below {show(balance.value, 'temperature')} the heat pump falls short and nothing helps it."
-        finding = replace(finding, verdict="fail", text=f"{finding.text} {below}")
-    yield finding
+    if value < point:
+        return a.say(against, working=working, extra="Between the two the house would go cold.")
+    if value > point + ABOVE_BALANCE_K:
+        return a.say(
+            against,
+            working=working,
+            severity="advise",
+            extra="Auxiliary heat may run while the heat pump can carry the house.",
+        )
+    if value > least:
+        return a.failed(
+            f"Outdoor lockout {show(value, 'temperature')}: {show(least, 'temperature')} is offered and "
+            f"still above the balance point, {show(point, 'temperature')}.",
+            severity="advise",
+            against=against,
+            working=working,
+        )
+    return a.say(against, working=working)
 
 
 @check("HS-3")
-def covers(case: Case) -> Iterator[Finding]:
-    """The kit at the voltage measured with heat on covers the shortfall at design."""
-    if (missing := case.kit_missing()) is not None:
-        yield missing
-        return
-    fields = ("heat.design_load", "heat.design_temperature", "identity.outdoor", "electrical.loaded.l1_l2")
-    short, heater = shortfall_w(case.ledger, case.estimate), case.estimate.heater_power_w
-    if short is None or heater is None or case.number("electrical.loaded.l1_l2") is None:
-        yield case.not_measured(fields)
-        return
-    yield case.judged(
-        heater.value,
-        heater.expanded,
-        short,
-        None,
-        "electric_power",
-        "Heat that the kit gives",
-        fields,
-        do="The house will not hold its temperature at design: a larger kit is needed.",
-        working=(
-            f"load - heat pump at design = {short / 1000:.2f} kW; "
-            f"P = rated x (V / rated V)^2 = {heater.value / 1000:.2f} kW"
-        ),
+def covers_shortfall(a: About) -> Finding:
+    """The stages chosen, at the voltage read with heat on, against what the heat pump leaves at design."""
+    kit = a.kit()
+    option = a.choice("auxiliary-heat")
+    if "identity.outdoor" in a.ledger.fields:
+        a.fact("identity.outdoor")
+    for field in ("heat.design_load", "heat.design_temperature"):
+        a.fact_number(field)
+    short = shortfall_w(a.ledger, a.estimate)
+    if short is None:
+        return a.not_measured("What the heat pump leaves at design cannot be reckoned yet.")
+    share = sum(s.power for s in kit.stage if s.id in option.value) / kit.power
+    if share > 0.0:
+        a.numbers("electrical.loaded.l1_l2")
+    heater = a.estimate.heater_power_w
+    if heater is None:
+        return a.not_measured("What the kit gives is not known yet.")
+    given = Measured(heater.value * share, heater.expanded * share)
+    working = (
+        f"{show(kit.power * share, 'electric_power')} rated at {kit.voltage:g} V gives "
+        f"{show(given.value, 'electric_power')} here; shortfall at design {show(short, 'electric_power')}"
     )
+    return a.judge("Auxiliary heat at design", given, "electric_power", short, None, working=working)
 
 
 @check("HS-4")
-def stands_alone(case: Case) -> Iterator[Finding]:
-    """Where heat on lost communication is chosen, the kit covers 85 % of design load."""
-    if (missing := case.kit_missing()) is not None:
-        yield missing
-        return
-    if (missing := case.choice_missing("heat-on-lost-communication")) is not None:
-        yield missing
-        return
-    topic, chosen = (
-        case.equipment.role("heat-on-lost-communication"),
-        case.ledger.role_chosen("heat-on-lost-communication"),
+def lost_communication(a: About) -> Finding:
+    """Where heat without communication is chosen, the kit alone covers most of the load."""
+    kit = a.kit()
+    option = a.choice("heat-on-lost-communication")
+    if not option.value:
+        return a.not_applicable("No heat on lost communication is chosen.")
+    load = a.fact_number("heat.design_load")
+    judged = a.outlook("heat-on-lost-communication", option.id).judgement("HS-4")
+    if judged is None:
+        return a.not_measured("What the kit gives is not known yet.")
+    heater = a.estimate.heater_power_w
+    given = show(heater.value, "electric_power") if heater else kit.label
+    return a.foretold(
+        judged,
+        "Part of the design load that the kit covers alone",
+        working=f"{given} / {show(load.value, 'electric_power')} = {judged.figure.value:.2f}",
     )
-    assert topic is not None
-    assert chosen is not None
-    if not chosen.value:
-        yield case.not_applicable("Heat on lost communication is off.")
-        return
-    fields = (f"choose:{topic.id}", "heat.design_load", "identity.kit")
-    outlook = case.forecast.topics[topic.id].of(chosen.id)
-    judged = outlook.judgement("HS-4") if outlook else None
-    if judged is None:
-        yield case.not_measured(fields[1:])
-    else:
-        yield case.foreseen(judged, "The kit alone covers a share of the load of", fields, do="Choose off.")
 
 
-@check("HS-5")
-def leaving_air(case: Case) -> Iterator[Finding]:
-    """Leaving air of every stage, heat pump running, at most the unit's limit: predicted and measured."""
-    missing = case.kit_missing()
-    if missing is not None:
-        for subject in ("unit.predicted", "unit.measured"):
-            yield _as(case, missing, subject)
-        return
-    highest, kit = case.equipment.limits.leaving_air, case.ledger.kit
-    assert kit is not None
-    do = "Do not run the heat: leaving air would be too hot. More airflow or a smaller kit is needed."
+# ---- leaving air
+
+
+def _highest(a: About, kit: Heater) -> float:
+    """The unit's highest leaving air; not measured where the maker gives none."""
+    highest = a.ledger.equipment.limits.leaving_air
     if highest is None:
-        for subject in ("unit.predicted", "unit.measured"):
-            yield case.not_measured(("identity.kit",), subject, "The maker gives no highest leaving air.")
-        return
-    outlook = chosen_tier(case)
-    judged = outlook.judgement("HS-5") if outlook else None
-    fields = (*COOLING_STATICS, "identity.kit", "identity.supply")
-    if judged is None:
-        yield case.not_measured(fields, "unit.predicted", do=do)
-    else:
-        yield case.foreseen(
-            judged, "Leaving air, all heat and heat pump, predicted", fields, "unit.predicted", do=do
+        raise Settled(
+            a.not_measured(
+                f"The maker gives no highest leaving-air temperature with kit {kit.id}.",
+                do="Ask the maker for the highest leaving air and put it in the equipment file.",
+            )
         )
-    for n, _ in enumerate(kit.stage, 1):
-        yield _stage_leaving(case, n, highest, do)
+    return highest
 
 
-def _stage_leaving(case: Case, n: int, highest: float, do: str) -> Finding:
-    subject = f"stage.{n}.measured"
-    fields = (f"heat.stage.{n}.leaving_air", f"heat.stage.{n}.return_air", *HEATING_STATICS)
-    leaving, heating = case.number(fields[0]), case.estimate.heating_airflow_m3s
-    if leaving is None or heating is None or not tier_settled(case):
-        return case.not_measured(fields, subject, do=do)
-    pump = pump_rise(case.ledger, case.estimate, heating)
-    finding = case.judged(
-        leaving.value + pump.value,
-        math.hypot(leaving.expanded, pump.expanded),
+@check("HS-5", "unit.predicted")
+def leaving_predicted(a: About) -> Finding:
+    """Leaving air predicted with every stage and the heat pump on."""
+    kit = a.kit()
+    highest = _highest(a, kit)
+    a.supply()
+    if "identity.outdoor" in a.ledger.fields:
+        a.fact("identity.outdoor")
+    if a.ledger.equipment.role("blower-tier") is None:
+        return _one_tier(a, kit, highest)
+    option = option_ahead(a)
+    _predicting(a)
+    found = a.outlook("blower-tier", option)
+    judged = found.judgement("HS-5")
+    if judged is None:
+        return a.not_measured(f"The ducts as built lie outside the fan table of {found.label}.")
+    return a.foretold(
+        judged,
+        f"Leaving air predicted for {found.label}, all heat and the heat pump on",
+        working=_rises(a, judged.figure.value),
+    )
+
+
+def _rises(a: About, leaving_c: float) -> str:
+    back = a.estimate.return_air_c.value
+    return (
+        f"return {show(back, 'temperature')} + rise of heater and heat pump "
+        f"{show(leaving_c - back, 'temperature_difference')} = {show(leaving_c, 'temperature')}"
+    )
+
+
+def _one_tier(a: About, kit: Heater, highest_c: float) -> Finding:
+    """A blower without a choice: the airflow known is the airflow there will be."""
+    airflow, heater = a.estimate.heating_airflow_m3s or a.estimate.airflow_m3s, a.estimate.heater_power_w
+    if airflow is None or heater is None:
+        _predicting(a)
+        return a.not_measured("What the kit gives is not known yet.")
+    _predicting(a)
+    fan, altitude = a.estimate.fan_power_w or 0.0, a.estimate.altitude_m
+    rise = combine(lambda p, q: rise_from_airflow(p, q, fan, altitude), heater, airflow)
+    pump, _ = pump_rise(a, airflow)
+    back = a.estimate.return_air_c
+    leaving = Measured(
+        back.value + rise.value + pump.value,
+        sqrt(back.expanded**2 + (rise.expanded + pump.expanded) ** 2),
+    )
+    return a.judge(
+        "Leaving air predicted, all heat and the heat pump on",
+        leaving,
+        "temperature",
+        None,
+        highest_c,
+        working=_rises(a, leaving.value),
+    )
+
+
+def measured_stages(case: Case) -> tuple[str, ...]:
+    """A measured subject for each stage."""
+    return tuple(f"{s}.measured" for s in stages(case))
+
+
+@check("HS-5", measured_stages)
+def leaving_measured(a: About) -> Finding:
+    """Leaving air of a stage, heat alone measured, the heat pump's rise computed."""
+    kit = a.kit()
+    a.heat_on()
+    highest = _highest(a, kit)
+    if "identity.outdoor" in a.ledger.fields:
+        a.fact("identity.outdoor")
+    a.rest_on(f"heat.stage.{a.n}.leaving_air")
+    tier_settled(a)
+    (leaving,) = a.numbers(f"heat.stage.{a.n}.leaving_air")
+    if a.ledger.pairing is None:
+        return a.judge(f"Leaving air, stages to {a.n}", leaving, "temperature", None, highest)
+    airflow = a.estimate.heating_airflow_m3s
+    a.rest_on(*(a.estimate.rests.get("heating airflow", ()) if airflow else HEATING_STATICS))
+    if airflow is None:
+        a.have(*HEATING_STATICS)
+        return a.not_measured("Heating airflow is not known.")
+    pump, outdoor_c = pump_rise(a, airflow)
+    together = Measured(leaving.value + pump.value, sqrt(leaving.expanded**2 + pump.expanded**2))
+    return a.judge(
+        f"Leaving air, stages to {a.n} and the heat pump at {show(outdoor_c, 'temperature')}",
+        together,
+        "temperature",
         None,
         highest,
-        "temperature",
-        f"Leaving air with stages to {n}",
-        fields,
-        subject,
-        unknown=leaving.unknown_accuracy,
-        do=do,
-        working=(
-            f"measured {show(leaving.value, 'temperature')} + "
-            f"heat pump {show(pump.value, 'temperature_difference')}"
-        ),
+        working=f"measured {show(leaving.value, 'temperature')} + computed "
+        f"{show(pump.value, 'temperature_difference')} = {show(together.value, 'temperature')}",
+        extra="The heat pump's part is computed, not measured.",
     )
-    if pump.value > 0.0:
-        added = show(pump.value, "temperature_difference")
-        said = f" Measured with the heat pump off; {added} computed for it is added."
-        finding = replace(finding, text=finding.text + said)
-    return finding
+
+
+def pump_rise(a: About, airflow: Measured) -> tuple[Measured, float]:
+    """Rise that the heat pump adds at the lockout chosen, at 47 degF where none is; and that temperature."""
+    pairing = a.ledger.pairing
+    option = a.ledger.role_chosen("outdoor-lockout")
+    outdoor_c = float(option.value) if option else F47_C
+    if pairing is None:
+        return Measured(0.0, 0.0), outdoor_c
+    watts, altitude = _capacity(a, pairing, outdoor_c), a.estimate.altitude_m
+    if watts <= 0.0:
+        return Measured(0.0, 0.0), outdoor_c
+    return combine(lambda q: rise_from_airflow(watts, q, 0.0, altitude), airflow), outdoor_c
+
+
+def _capacity(a: About, pairing: Pairing, outdoor_c: float) -> float:
+    """Heating capacity, the frost allowance taken where the maker gives none; nothing below the cut-out."""
+    pump = a.ledger.equipment.heat_pump
+    if pump is not None and pump.cut_out is not None and outdoor_c < pump.cut_out:
+        return 0.0
+    at_35 = pairing.capacity_35
+    if at_35 is None:
+        at_35 = FROST_FACTOR * heating_capacity(pairing.capacity_47, pairing.capacity_17)(F35_C)
+    return heating_capacity(pairing.capacity_47, pairing.capacity_17, at_35)(outdoor_c)
 
 
 @check("HS-6")
-def rise(case: Case) -> Iterator[Finding]:
-    """Measured and predicted rise agree within their combined U, and the rise is in the unit's range."""
-    if (missing := case.kit_missing()) is not None:
-        yield missing
-        return
-    kit = case.ledger.kit
-    assert kit is not None
-    n = len(kit.stage)
-    air = (f"heat.stage.{n}.return_air", f"heat.stage.{n}.leaving_air")
-    fields = (*air, f"electrical.stage.{n}.voltage", *HEATING_STATICS)
-    back, leaving, volts = (case.number(f) for f in fields[:3])
-    heating, e = case.estimate.heating_airflow_m3s, case.estimate
-    if (
-        back is None
-        or leaving is None
-        or volts is None
-        or heating is None
-        or e.heating_airflow_method != "fan table"
-    ):
-        yield case.not_measured(fields)
-        return
-    watts = e.fan_power_w or 0.0
-    power = combine(
-        lambda v: heater_power(kit.power, kit.voltage, v, kit.phases).power_w,
-        Measured(volts.value, volts.expanded),
+def rise(a: About) -> Finding:
+    """Rise of all heat, measured against predicted by the fan table, and inside the unit's range."""
+    kit = a.kit()
+    a.heat_on()
+    last = len(kit.stage)
+    fields = (f"heat.stage.{last}.return_air", f"heat.stage.{last}.leaving_air")
+    back, leaving, *_ = a.numbers(*fields, *HEATING_STATICS, "electrical.loaded.l1_l2")
+    airflow, heater, e = a.estimate.heating_airflow_m3s, a.estimate.heater_power_w, a.estimate
+    if airflow is None or heater is None or e.heating_airflow_method != "fan table":
+        return a.not_measured("The statics with heat on lie outside the fan table: no second method.")
+    measured = Measured(leaving.value - back.value, sqrt(back.expanded**2 + leaving.expanded**2))
+    fan = e.fan_power_w or 0.0
+    predicted = combine(lambda p, q: rise_from_airflow(p, q, fan, e.altitude_m), heater, airflow)
+    apart = Measured(measured.value - predicted.value, sqrt(measured.expanded**2 + predicted.expanded**2))
+    working = (
+        f"measured {measured_shown(measured, 'temperature_difference')}; "
+        f"({heater.value:.0f} + {fan:.0f}) W in {show(airflow.value, 'airflow')}: predicted "
+        f"{measured_shown(predicted, 'temperature_difference')}"
     )
-    predicted = combine(lambda p, q: rise_from_airflow(p, q, watts, e.altitude_m), power, heating)
-    measured = Measured(leaving.value - back.value, math.hypot(leaving.expanded, back.expanded))
-    yield _agreement(case, measured, predicted, fields, _any_unknown(back, leaving, volts))
-
-
-def _any_unknown(*read: Known) -> bool:
-    return any(k.unknown_accuracy for k in read)
-
-
-def _agreement(
-    case: Case, measured: Measured, predicted: Measured, fields: tuple[str, ...], unknown: bool
-) -> Finding:
-    limits = case.equipment.limits
-    apart, room = measured.value - predicted.value, math.hypot(measured.expanded, predicted.expanded)
-    agrees = abs(apart) <= room
-    kind = "temperature_difference"
-    finding = case.judged(
-        measured.value,
-        measured.expanded,
-        limits.lowest_rise,
-        limits.highest_rise,
-        kind,
-        "Rise of all stages",
-        fields,
-        unknown=unknown,
-        do="Look at airflow, filter and elements: the rise is outside the unit's range.",
-        working=f"{measured.value:.2f} K measured, {predicted.value:.2f} K predicted, U of both {room:.2f} K",
+    limits = a.ledger.equipment.limits
+    if limits.lowest_rise is not None or limits.highest_rise is not None:
+        ranged = a.hold_against(
+            "Rise of all heat", measured, "temperature_difference", limits.lowest_rise, limits.highest_rise
+        )
+        if ranged.verdict in ("fail", "conditional fail"):
+            return a.say(ranged, working=working, do="Look for lost airflow, or a kit other than its label.")
+    agree = abs(apart.value) <= apart.expanded
+    against = a.hold_against(
+        "Measured less predicted rise",
+        Measured(apart.value, 0.0),
+        "temperature_difference",
+        -apart.expanded,
+        apart.expanded,
     )
-    told = f" Predicted {show(predicted.value, kind)}; they differ by {show(abs(apart), kind)}"
-    if agrees:
-        return replace(finding, text=f"{finding.text}{told}, within {show(room, kind)}.")
-    do = "Airflow by static and by rise disagree: look at probe, elements and statics, and measure again."
-    return replace(
-        finding, verdict="fail", text=f"{finding.text}{told}, more than {show(room, kind)}.", do=do
+    text = (
+        f"Rise {measured_shown(measured, 'temperature_difference')}, predicted "
+        f"{measured_shown(predicted, 'temperature_difference')}: they "
+        f"{'agree within' if agree else 'differ by more than'} their combined uncertainty."
     )
+    if agree:
+        return a.passed(text, against=against, working=working)
+    return a.failed(text, against=against, working=working)
 
 
 @check("HS-10")
-def blower_proved(case: Case) -> Iterator[Finding]:
-    """The blower runs on every heat path."""
-    if (missing := case.kit_missing()) is not None:
-        yield missing
-        return
-    fields = tuple(f for p in PATHS if (f := f"heat.path.{p}") in case.ledger.fields)
-    entries = {f: case.entry(f) for f in fields}
-    dead = [case.label(f) for f, e in entries.items() if e is not None and not e.value]
-    do = "Keep heat off: heat without the blower burns. Find why it does not run."
-    if dead:
-        yield case.settled(False, f"The blower did not run: {'; '.join(dead)}.", fields, do=do)
-    elif any(e is None for e in entries.values()):
-        yield case.not_measured(fields, do=do)
-    else:
-        yield case.settled(True, "The blower runs on every heat path.", fields)
+def blower_proved(a: About) -> Finding:
+    """The blower runs on every path that brings heat on."""
+    a.kit()
+    a.heat_on()
+    fields = tuple(f for f in a.ledger.fields if f.startswith("heat.path."))
+    answers = a.words(*fields)
+    wrong = [a.case.label(f) for f, yes in zip(fields, answers, strict=True) if yes != "True"]
+    if wrong:
+        return a.failed(f"Heat without the blower: {'; '.join(wrong)}.")
+    return a.passed("The blower ran with the heat on every path tried.")

@@ -1,170 +1,254 @@
-"""Was everything entered at the right address, in the right order, and read back?"""
+"""Checks of what was found, written and read back."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from asleft.checks.case import Case, check
-from asleft.checks.finding import Finding
+from asleft.checks.case import About, Case, check
 
 if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
     from asleft.equipment.model import Setting
-    from asleft.sequence.plan import Step
-    from asleft.session.state import Act
 
 
-def _subject(setting: str, address: str) -> str:
-    return f"setting.{setting}@{address}"
+def _place(a: About) -> tuple[Setting, str]:
+    id, _, address = a.subject.removeprefix("setting.").partition("@")
+    setting = a.ledger.equipment.setting_of(id)
+    assert setting is not None
+    return setting, address
 
 
-@check("SQ-1")
-def as_found(case: Case) -> Iterator[Finding]:
-    """As-found value recorded for every setting before it is written."""
-    for setting, address in case.equipment.places():
-        acts = case.ledger.acts_on(setting.id, address)
-        found = next((a for a in acts if a.kind == "found"), None)
-        wrote = next((a for a in acts if a.kind == "wrote"), None)
-        subject, act = _subject(setting.id, address), f"found:{setting.id}@{address}"
-        if found is None and wrote is None:
-            yield case.not_measured(
-                (act,), subject, f"{setting.label} was not looked at yet.", mendable=False
-            )
-        elif found is None or (wrote is not None and wrote.n < found.n):
-            text = f"{setting.label} was written before anybody recorded what was there."
-            do = "What was found is lost; note what is known of it, and have it waived."
-            yield case.settled(False, text, (act,), subject, do=do, mendable=False)
-        else:
-            text = f"{setting.label} was found at {found.shown}."
-            yield case.settled(True, text, (act,), subject, mendable=False, rests_on=(found.n,))
-    if not case.equipment.setting:
-        yield case.not_applicable("The unit has no settings on file.")
+def _places(case: Case) -> Iterator[tuple[str, str]]:
+    yield from ((s.id, address) for s, address in case.ledger.equipment.places())
 
 
-def _power_at(case: Case, n: int) -> str:
-    before = [p for p in case.ledger.state.powered if p.n < n]
-    return before[-1].state if before else "on"
+def _written(case: Case, place: tuple[str, str]) -> bool:
+    return bool(case.ledger.acts_on(*place, "wrote"))
 
 
-@check("SQ-2")
-def right_place(case: Case) -> Iterator[Finding]:
-    """Written as planned: the value meant, in the right power state, after what it must follow."""
-    meant, any_write = case.ledger.planned(), False
-    for setting, address in case.equipment.places():
-        writes = case.ledger.acts_on(setting.id, address, "wrote")
-        if not writes:
+def planned_places(case: Case) -> tuple[str, ...]:
+    """A subject for each setting and address that is planned or was written, else the unit."""
+    found = tuple(
+        f"setting.{id}@{address}"
+        for id, address in _places(case)
+        if (id, address) in case.planned or _written(case, (id, address))
+    )
+    return found or ("unit",)
+
+
+def written_places(case: Case) -> tuple[str, ...]:
+    """A subject for each setting and address that was written, else the unit."""
+    found = tuple(f"setting.{id}@{address}" for id, address in _places(case) if _written(case, (id, address)))
+    return found or ("unit",)
+
+
+def meant_places(case: Case) -> tuple[str, ...]:
+    """A subject for each setting and address with a value meant, else the unit."""
+    found = tuple(f"setting.{id}@{address}" for id, address in _places(case) if (id, address) in case.planned)
+    return found or ("unit",)
+
+
+def other_places(case: Case) -> tuple[str, ...]:
+    """A subject for each setting and address that was not to change, else the unit."""
+    found = tuple(
+        f"setting.{id}@{address}" for id, address in _places(case) if not _to_change(case, (id, address))
+    )
+    return found or ("unit",)
+
+
+def _to_change(case: Case, place: tuple[str, str]) -> bool:
+    meant = case.planned.get(place)
+    if meant is None:
+        return False
+    found = case.ledger.acts_on(*place, "found")
+    return _written(case, place) or not found or found[-1].shown != meant
+
+
+def _nothing_yet(a: About) -> Finding:
+    """No setting is meant: either there is none, or nothing was chosen."""
+    if not a.ledger.equipment.setting:
+        return a.not_applicable("The equipment file lists no settings.")
+    a.fields.extend(f"choose:{t.id}" for t in a.ledger.equipment.topic)
+    return a.not_measured("Nothing has been chosen yet.")
+
+
+@check("SQ-1", planned_places)
+def found_first(a: About) -> Finding:
+    """What a setting held was recorded before it was written."""
+    if a.subject == "unit":
+        return _nothing_yet(a)
+    setting, address = _place(a)
+    found = a.ledger.acts_on(setting.id, address, "found")
+    wrote = a.ledger.acts_on(setting.id, address, "wrote")
+    a.fields.append(f"found:{setting.id}@{address}")
+    a.rest(*(f.n for f in found[:1]))
+    if wrote and not (found and found[0].n < wrote[0].n):
+        a.rest(wrote[0].n)
+        return a.failed(f"“{setting.label}” was written before what it held was recorded.", mendable=False)
+    if not found:
+        return a.not_measured(f"“{setting.label}” has not been looked at yet.")
+    return a.passed(f"“{setting.label}” was found at {found[0].shown}.")
+
+
+def _choices(a: About, setting: Setting, before: int | None = None) -> Iterator[tuple[int, str | None]]:
+    """When each choice on a setting was taken, and the value it meant, oldest first."""
+    for event in a.ledger.state.history:
+        if event.kind != "chose" or event.n in a.ledger.state.retracted:
             continue
-        any_write = True
-        wrong = list(_wrong_write(case, setting, address, writes[-1], meant.get((setting.id, address))))
-        text = (
-            f"{setting.label} was written "
-            + ("; ".join(wrong) if wrong else "as planned, where planned")
-            + "."
-        )
-        act = f"wrote:{setting.id}@{address}"
-        do = "Write it again as the sequence says; put back what was written at the wrong place."
-        yield case.settled(
-            not wrong,
-            text,
-            (act,),
-            _subject(setting.id, address),
-            do=do,
+        if before is not None and event.n > before:
+            return
+        topic = a.ledger.equipment.topic_of(str(event.data["topic"]))
+        option = a.ledger.option(topic, str(event.data["option"])) if topic else None
+        if option is not None and setting.id in option.set:
+            yield event.n, option.set[setting.id]
+
+
+def _meant_then(a: About, setting: Setting, n: int) -> str | None:
+    """The value that the newest choice before an event meant."""
+    taken = list(_choices(a, setting, n))
+    return taken[-1][1] if taken else None
+
+
+@check("SQ-2", written_places)
+def written_right(a: About) -> Finding:
+    """The newest write of a setting: a value meant, with power as it must be, after what it must follow."""
+    if a.subject == "unit":
+        return a.not_applicable("Nothing has been written yet.")
+    setting, address = _place(a)
+    wrote = a.ledger.acts_on(setting.id, address, "wrote")
+    last = wrote[-1]
+    a.fields.append(f"wrote:{setting.id}@{address}")
+    a.rest(*(w.n for w in wrote))
+    taken = list(_choices(a, setting))
+    then = [v for n, v in taken if n < last.n][-1:]
+    allowed = [*then, *(v for n, v in taken if n > last.n)]
+    found = a.ledger.acts_on(setting.id, address, "found")
+    if not allowed and found and last.shown == found[0].shown and len(wrote) > 1:
+        return a.passed(f"“{setting.label}” was put back to {last.shown}, as found.", mendable=False)
+    if last.shown not in allowed:
+        meant = f"{allowed[-1]} is meant" if allowed else f"nothing is meant to be written at {address}"
+        return a.failed(
+            f"“{setting.label}” at {address} was written {last.shown}; {meant}.",
             mendable=False,
-            rests_on=(writes[-1].n,),
+            do=f"Write {allowed[-1]}." if allowed else "Write back what was found, and the right address.",
         )
-    if not any_write:
-        yield case.not_applicable("Nothing was written.")
+    power = next((p.state for p in reversed(a.ledger.state.powered) if p.n < last.n), "on")
+    if power != setting.power:
+        return a.failed(
+            f"“{setting.label}” was written with power {power}; it is written with power {setting.power}.",
+            mendable=False,
+        )
+    late = _not_before(a, setting, last.n)
+    if late is not None:
+        return a.failed(
+            f"“{setting.label}” was written before “{late.label}”, which has to come first.",
+            mendable=False,
+            do=f"Write “{late.label}”, then “{setting.label}” again.",
+        )
+    corrected = sum(1 for w in wrote[:-1] if w.shown != last.shown)
+    once = " after another value" if corrected else ""
+    return a.passed(
+        f"“{setting.label}” was written {last.shown}{once}, where and as it should be.", mendable=False
+    )
 
 
-def _wrong_write(case: Case, setting: Setting, address: str, act: Act, value: str | None) -> Iterator[str]:
-    if value is None:
-        yield "although nothing was planned for it"
-    elif act.shown != value:
-        yield f"as {act.shown} where {value} is planned"
-    if _power_at(case, act.n) != setting.power:
-        yield f"with power {_power_at(case, act.n)}, not {setting.power}"
+def _not_before(a: About, setting: Setting, n: int) -> Setting | None:
+    """A setting that had to hold its value before an event and did not."""
     for id in setting.after:
-        before = case.equipment.setting_of(id)
-        for place in before.address if before else ():
-            wrote = case.ledger.acts_on(id, place, "wrote")
-            if (
-                wrote
-                and wrote[-1].n > act.n
-                and place == address
-                and value is not None
-                and wrote[-1].n != act.n
-            ):
-                yield f"before {before.label if before else id}, which comes first"
-
-
-def _step(case: Case, setting: str, address: str, do: str) -> Step | None:
-    return next((s for s in case.plan if s.do == do and (s.setting, s.address) == (setting, address)), None)
-
-
-@check("SQ-3")
-def read_back(case: Case) -> Iterator[Finding]:
-    """Read back equals what was meant, after a power cycle too where the unit needs one."""
-    meant = case.ledger.planned()
-    for setting, address in case.equipment.places():
-        value = meant.get((setting.id, address))
-        if value is not None:
-            yield _read_back(case, setting, address, value)
-    if not meant:
-        yield case.not_applicable("Nothing is planned yet.")
-
-
-def _read_back(case: Case, setting: Setting, address: str, value: str) -> Finding:
-    subject, act = _subject(setting.id, address), f"read_back:{setting.id}@{address}"
-    back, write = _step(case, setting.id, address, "read_back"), _step(case, setting.id, address, "write")
-    acts = case.ledger.acts_on(setting.id, address)
-    last = acts[-1] if acts else None
-    if write is not None and write.failed:
-        shows = last.shown if last else "nothing"
-        text = f"{setting.label} does not keep {value}: written twice, it shows {shows}."
-        do = "The control does not store it: mend or replace it, then write it again."
-        return case.settled(False, text, (act,), subject, do=do, rests_on=(last.n,) if last else ())
-    if last is not None and last.kind == "read_back" and last.shown != value:
-        text = f"{setting.label} reads back {last.shown}, {value} was meant: write it once more."
-        return case.settled(False, text, (act,), subject, mendable=False, rests_on=(last.n,))
-    if write is not None and write.pending:
-        return case.not_measured((act,), subject, f"{setting.label} is still to be written.", mendable=False)
-    if back is not None and back.done and last is not None:
-        text = f"{setting.label} reads back {value}."
-        return case.settled(True, text, (act,), subject, mendable=False, rests_on=(last.n,))
-    if last is not None and last.kind == "found" and last.shown == value and write is None and back is None:
-        text = f"{setting.label} was found at {value} and left there."
-        return case.settled(True, text, (act,), subject, mendable=False, rests_on=(last.n,))
-    return case.not_measured((act,), subject, f"{setting.label} is still to be read back.", mendable=False)
-
-
-@check("SQ-4")
-def unchanged(case: Case) -> Iterator[Finding]:
-    """Nothing that was not planned has changed."""
-    meant = case.ledger.planned()
-    any_left = False
-    for setting, address in case.equipment.places():
-        acts = case.ledger.acts_on(setting.id, address)
-        found = [a for a in acts if a.kind == "found"]
-        backs = [a for a in acts if a.kind == "read_back"]
-        if not found or not backs:
+        earlier = a.ledger.equipment.setting_of(id)
+        meant = _meant_then(a, earlier, n) if earlier else None
+        if earlier is None or meant is None:
             continue
-        value = meant.get((setting.id, address))
-        if value is not None and value != found[-1].shown:
-            continue
-        any_left = True
-        same = backs[-1].shown == found[-1].shown
-        text = f"{setting.label} is still {found[-1].shown}."
-        if not same:
-            text = f"{setting.label} was {found[-1].shown}, now reads {backs[-1].shown}; nobody planned that."
-        finding = case.settled(
-            same,
-            text,
-            (f"read_back:{setting.id}@{address}",),
-            _subject(setting.id, address),
-            do="Put it back, and look for what was written at the wrong place.",
-            rests_on=(found[-1].n, backs[-1].n),
-        )
-        yield replace(finding, mendable=value is None)
-    if not any_left:
-        yield case.not_applicable("Nothing that should be unchanged was read back yet.")
+        for address in earlier.address:
+            seen = [act for act in a.ledger.acts_on(id, address) if act.n < n]
+            if not seen or seen[-1].shown != meant:
+                return earlier
+    return None
+
+
+@check("SQ-3", meant_places)
+def read_back(a: About) -> Finding:
+    """What the control shows again after the newest write, and after power was cycled where it must be."""
+    if a.subject == "unit":
+        return _nothing_yet(a)
+    setting, address = _place(a)
+    value, place = a.case.planned[setting.id, address], f"{setting.id}@{address}"
+    acts = a.ledger.acts_on(setting.id, address)
+    wrote = [act for act in acts if act.kind == "wrote"]
+    if not wrote:
+        return _never_written(a, setting, value, place)
+    last = wrote[-1]
+    a.rest(last.n)
+    if last.shown != value:
+        a.fields.append(f"wrote:{place}")
+        return a.not_measured(f"“{setting.label}” has not been written {value} yet.")
+    a.fields.append(f"read_back:{place}")
+    since = _since(a, setting, last.n)
+    backs = [act for act in acts if act.kind == "read_back" and act.n > last.n]
+    wrong = [b for b in backs if b.shown != value]
+    if backs and backs[-1].shown != value:
+        return _wrong(a, setting, backs[-1].n, backs[-1].shown, value, place)
+    if since is None or not backs or backs[-1].n < since:
+        cycle = " after power has been off and on" if setting.power_cycle and since is None else ""
+        return a.not_measured(f"“{setting.label}” has not been read back{cycle} yet.")
+    a.rest(backs[-1].n)
+    again = " at last" if wrong else ""
+    return a.passed(f"“{setting.label}” reads back {value}{again}.")
+
+
+def _since(a: About, setting: Setting, written: int) -> int | None:
+    """The event after which a read-back counts; None while power still has to be cycled."""
+    if not setting.power_cycle:
+        return written
+    offs = [p.n for p in a.ledger.state.powered if p.state == "off" and p.n > written]
+    if setting.power == "off":
+        return next((p.n for p in a.ledger.state.powered if p.state == "on" and p.n > written), None)
+    ons = [p.n for p in a.ledger.state.powered if p.state == "on" and offs and p.n > offs[0]]
+    return ons[0] if ons else None
+
+
+def _never_written(a: About, setting: Setting, value: str, place: str) -> Finding:
+    id, _, address = place.partition("@")
+    seen = [act for act in a.ledger.acts_on(id, address) if act.kind != "wrote"]
+    a.rest(*(act.n for act in seen[-1:]))
+    if not seen:
+        a.fields.append(f"found:{place}")
+        return a.not_measured(f"“{setting.label}” has not been looked at yet.")
+    if seen[-1].shown == value:
+        a.fields.append(f"{seen[-1].kind}:{place}")
+        return a.passed(f"“{setting.label}” shows {value} and needed no writing.")
+    a.fields.append(f"wrote:{place}")
+    return a.not_measured(f"“{setting.label}” shows {seen[-1].shown} and has to be written {value}.")
+
+
+def _wrong(a: About, setting: Setting, n: int, shown: str, value: str, place: str) -> Finding:
+    a.rest(n)
+    step = next((s for s in a.case.plan if s.do == "write" and s.place == place), None)
+    given_up = step is not None and step.failed
+    text = f"“{setting.label}” reads back {shown}; {value} was meant."
+    if given_up:
+        return a.failed(f"{text} It was written twice.")
+    return a.failed(
+        f"{text} Write it once more.", mendable=False, do=f"Write {value} once more, and read back."
+    )
+
+
+@check("SQ-4", other_places)
+def unchanged(a: About) -> Finding:
+    """A setting that was not to change still shows what was found."""
+    if a.subject == "unit":
+        return a.not_applicable("Every setting is meant to change.")
+    setting, address = _place(a)
+    found = a.ledger.acts_on(setting.id, address, "found")
+    backs = a.ledger.acts_on(setting.id, address, "read_back")
+    a.fields.append(f"read_back:{setting.id}@{address}")
+    if not found or not backs:
+        return a.not_applicable(f"“{setting.label}” has not been read back.")
+    a.rest(found[-1].n, backs[-1].n)
+    if backs[-1].shown == found[-1].shown:
+        return a.passed(f"“{setting.label}” still shows {backs[-1].shown}.")
+    return a.failed(
+        f"“{setting.label}” shows {backs[-1].shown}; it was found at {found[-1].shown} and not to change.",
+        do=f"Find out what changed it, and put it back to {found[-1].shown}.",
+    )

@@ -1,63 +1,71 @@
-"""May it be signed, and as what?"""
+"""Checks of the record before it is signed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from asleft.checks.case import Case, check
-from asleft.checks.finding import Finding
+from asleft.checks.case import About, check
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
 
 LAPSING = frozenset({"EL-1", "EL-18", "EL-19"})
-"""Acknowledgements that end by themselves; they guard their acts, not the signature."""
-ENDING = ("signoff.told", "signoff.made_safe", "signoff.tagged")
+"""Acknowledgements that lapse by themselves: none is owed once the work is over."""
 
 
 @check("SO-1")
-def taken_again(case: Case) -> Iterator[Finding]:
-    """A reading that a later write made stale is taken again as left."""
-    stale = tuple(f for f in case.ledger.fields if case.ledger.stale(f))
-    if stale:
-        text = "To be taken again: " + ", ".join(case.label(f) for f in stale) + "."
-        yield case.not_measured(stale, text=text, mendable=False)
-    else:
-        yield case.settled(True, "No reading is older than the settings it depends on.", mendable=False)
+def stale(a: About) -> Finding:
+    """Readings that something changed after they were taken."""
+    again = [f for f in a.ledger.fields if a.ledger.stale(f)]
+    a.fields.extend(again)
+    if not again:
+        return a.finding("pass", "No reading is older than what changed it.", mendable=False)
+    for id in again:
+        a.rest(*(a.ledger.changes(id)[-1:]))
+    names = [f"“{a.case.label(f)}”" for f in again[:3]] + (["…"] if len(again) > 3 else [])
+    return a.finding("not measured", f"To be taken again: {', '.join(names)}.", mendable=False)
 
 
 @check("SO-2")
-def nothing_open(case: Case) -> Iterator[Finding]:
-    """No hold open and every correct passed or waived."""
-    open_ = [f for f in case.earlier if f.open and f.id not in LAPSING]
-    if not open_:
-        yield case.settled(True, "No hold is open and every correct has passed or is waived.", mendable=False)
-        return
-    holds = sum(f.severity == "hold" for f in open_)
-    text = f"Open: {holds} hold and {len(open_) - holds} correct, first {open_[0].key}: {open_[0].text}"
-    fields = tuple(dict.fromkeys(field for f in open_ for field in f.fields))
-    yield case.settled(False, text, fields, do=open_[0].do or open_[0].text, mendable=False)
+def commissioned(a: About) -> Finding:
+    """No hold open, and every correct passed or waived."""
+    blocking = [f for f in a.case.earlier if f.open and f.id not in LAPSING]
+    if not blocking:
+        return a.finding(
+            "pass", "Every hold has passed, every correct has passed or is waived.", mendable=False
+        )
+    first = next((f for f in blocking if f.failed), blocking[0])
+    more = f" and {len(blocking) - 1} more" if len(blocking) > 1 else ""
+    verdict = "fail" if first.failed else "not measured"
+    return a.finding(
+        "fail" if verdict == "fail" else "not measured",
+        f"Open: {first.key} {first.verdict}{more}.",
+        mendable=False,
+    )
 
 
 @check("SO-3")
-def left_safe(case: Case) -> Iterator[Finding]:
-    """A visit that ends with something open: made safe, tagged, the person told is named."""
-    if all(f.releases for f in case.finding("SO-2")):
-        yield case.not_applicable("Nothing is open.")
-        return
-    heat = case.ledger.role_in_force("auxiliary-heat")
-    safe = case.ledger.state.power == "off" or (heat is not None and not heat.value)
-    tagged = case.entry("signoff.tagged")
-    if not safe:
-        text = "Power is on and heat is not off."
-        yield case.not_measured(
-            ("power",), text=text, do="Switch power off and lock it, or set heat off.", mendable=False
+def left_safe(a: About) -> Finding:
+    """A unit left not commissioned is safe, tagged, and somebody was told."""
+    if a.case.with_verdict("SO-2"):
+        return a.not_applicable("Nothing forbids signing as commissioned.")
+    told, safe, tagged = (a.ledger.current(f"signoff.{f}") for f in ("told", "made_safe", "tagged"))
+    a.rest_on("signoff.told", "signoff.made_safe", "signoff.tagged")
+    a.rest(*(p.n for p in a.ledger.state.powered[-1:]))
+    off = a.ledger.state.power == "off"
+    now = a.ledger.role_in_force("auxiliary-heat")
+    if told is None or safe is None or tagged is None:
+        return a.finding(
+            "not measured", "Not entered yet: who was told, how it was left, the tag.", mendable=False
         )
-    elif any(case.ledger.state.latest(f) is None for f in ENDING):
-        yield case.not_measured(
-            ENDING, do="Say who was told, how the unit was left, and tag it.", mendable=False
+    if not off and (now is None or now.value or safe.value == "isolated"):
+        return a.finding(
+            "fail",
+            "Power is on, and the record does not show heat off.",
+            mendable=False,
+            do="Switch power off at the unit.",
         )
-    elif tagged is not None and not tagged.value:
-        yield case.settled(
-            False, "The unit is not tagged.", ENDING, do="Tag it: what is wrong, who to call.", mendable=False
-        )
-    else:
-        text = "Left {}, tagged; {} was told.".format(*(case.ledger.state.text(f) for f in ENDING[1::-1]))
-        yield case.settled(True, text, ENDING, mendable=False)
+    if tagged.value is not True:
+        return a.finding("fail", "The unit has no tag.", mendable=False, do="Hang the tag and enter it.")
+    how = "isolated" if off else "with heat off"
+    return a.finding("pass", f"Left {how} and tagged; {told.value} was told.", mendable=False)
