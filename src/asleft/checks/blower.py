@@ -115,7 +115,7 @@ def total_static(a: About) -> Finding:
 # ---- the tier chosen
 
 
-def _predicting(a: About) -> None:
+def predicting(a: About) -> None:
     """Rest on what the prediction rests on, and settle as not measured while it does not stand."""
     fields = a.estimate.rests.get("airflow", ()) if a.estimate.airflow_m3s else COOLING_STATICS
     a.rest_on(*(fields or COOLING_STATICS))
@@ -143,7 +143,7 @@ def design_predicted(a: About) -> Finding:
     a.topic("blower-tier")
     option, recommended = chosen_tier(a)
     a.fact_number("blower.design_airflow")
-    _predicting(a)
+    predicting(a)
     judged = a.outlook("blower-tier", option.id).judgement("BL-7")
     if judged is None:
         return a.not_measured(f"The ducts as built lie outside the fan table of {option.label}.")
@@ -155,7 +155,7 @@ def design_predicted(a: About) -> Finding:
 def best_tier(a: About) -> Finding:
     """Whether the tier chosen is the one recommended."""
     option, recommended = chosen_tier(a)
-    _predicting(a)
+    predicting(a)
     outlook = a.case.forecast.role("blower-tier")
     if outlook is None or outlook.recommended is None:
         a.have(*(outlook.missing if outlook else ()))
@@ -252,7 +252,7 @@ def heating_airflow_predicted(a: About) -> Finding:
     if a.ledger.equipment.role("blower-tier") is None:
         return _heating_airflow(a, kit)
     option = option_ahead(a)
-    _predicting(a)
+    predicting(a)
     found = a.outlook("blower-tier", option)
     judged = found.judgement("BL-11")
     if judged is None:

@@ -55,6 +55,18 @@ class Case:
         return self.ledger.planned()
 
     @cached_property
+    def taken(self) -> tuple[tuple[int, dict[str, str]], ...]:
+        """Every choice ever taken that still stands: its event, and the values it meant, oldest first."""
+        state, found = self.ledger.state, []
+        for event in state.history:
+            if event.kind == "chose" and event.n not in state.retracted:
+                topic = self.ledger.equipment.topic_of(str(event.data["topic"]))
+                option = self.ledger.option(topic, str(event.data["option"])) if topic else None
+                if option is not None:
+                    found.append((event.n, dict(option.set)))
+        return tuple(found)
+
+    @cached_property
     def heat_kept_off(self) -> bool:
         """Whether no stage was chosen and the control shows that none may run."""
         chosen, now = self.ledger.role_chosen("auxiliary-heat"), self.ledger.role_in_force("auxiliary-heat")
@@ -96,8 +108,8 @@ class Against:
     def sentence(self) -> str:
         """What was found, in people's units."""
         inside = self.verdict in ("pass", "conditional pass")
-        where = ("inside" if inside else "outside") + f" {limits_shown(self.lower, self.upper, self.kind)}"
-        return f"{self.what}: {measured_shown(self.value, self.kind)}, {where}."
+        where = limits_shown(self.lower, self.upper, self.kind, inside=inside)
+        return one_stop(f"{self.what}: {measured_shown(self.value, self.kind)}, {where}.")
 
 
 @dataclass
@@ -281,7 +293,7 @@ class About:
             self.subject,
             grave,
             verdict,
-            text,
+            one_stop(text),
             self.rule.source,
             kind=against.kind if against else "",
             value=against.value.value if against else None,
@@ -322,6 +334,8 @@ class About:
         measured = Measured(value.value, value.expanded)
         found = conformity(measured.value, measured.expanded, lower, upper)
         verdict = cast(Verdict, found.verdict)
+        if measured.expanded == 0.0 and found.margin == 0.0:
+            verdict = "pass"
         if verdict == "pass" and self.unknown:
             verdict = "conditional pass"
         return Against(what, measured, kind, lower, upper, verdict, found.probability, found.margin)
@@ -355,14 +369,15 @@ class About:
         mendable: bool = True,
     ) -> Finding:
         """The finding of a value already judged."""
-        text = " ".join(t for t in (against.sentence(), extra, self._would_settle(against)) if t)
+        sentence = against.sentence()
+        text = " ".join(t for t in (sentence, extra, self._would_settle(against)) if t)
         return self.finding(
             against.verdict,
             text,
             severity=severity,
             do=do,
             against=against,
-            working=working or against.sentence(),
+            working=working or sentence,
             mendable=mendable,
         )
 
@@ -468,10 +483,15 @@ def measured_shown(value: Measured, kind: str) -> str:
     return f"{shown} ± {show(value.expanded, spread)}"
 
 
-def limits_shown(lower: float | None, upper: float | None, kind: str) -> str:
-    """Limits as a person reads them."""
+def limits_shown(lower: float | None, upper: float | None, kind: str, *, inside: bool) -> str:
+    """Where a value lies against its limits, as a person says it."""
     if lower is not None and upper is not None:
-        return f"{show(lower, kind)} to {show(upper, kind)}"
+        return f"{'inside' if inside else 'outside'} {show(lower, kind)} to {show(upper, kind)}"
     if lower is not None:
-        return f"the least, {show(lower, kind)}"
-    return f"the most, {show(upper or 0.0, kind)}"
+        return f"{'at least' if inside else 'below the least allowed,'} {show(lower, kind)}"
+    return f"{'at most' if inside else 'above the most allowed,'} {show(upper or 0.0, kind)}"
+
+
+def one_stop(text: str) -> str:
+    """A sentence that ends with one stop where its last word has its own."""
+    return text.replace(".. ", ". ").removesuffix(".") if text.endswith("..") else text.replace(".. ", ". ")

@@ -52,7 +52,9 @@ def _acknowledged(a: About, done: str) -> Finding:
 
 @check("EL-1")
 def isolation(a: About) -> Finding:
-    """Isolation recorded since power was last on."""
+    """Isolation recorded since power was last on. With power on there is nothing to isolate for."""
+    if a.ledger.state.power == "on":
+        return a.not_applicable("Power is on: nobody's hands are inside.")
     return _acknowledged(a, "The unit was isolated and proved dead.")
 
 

@@ -6,7 +6,7 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from asleft.calc import Measured, combine, heating_capacity, rise_from_airflow
-from asleft.checks.blower import _predicting, option_ahead, tier_settled
+from asleft.checks.blower import option_ahead, predicting, tier_settled
 from asleft.checks.case import About, Case, Settled, check, measured_shown, stages
 from asleft.installation.estimate import HEATING_STATICS
 from asleft.installation.forecast import F35_C, FROST_FACTOR, shortfall_w
@@ -153,7 +153,7 @@ def leaving_predicted(a: About) -> Finding:
     if a.ledger.equipment.role("blower-tier") is None:
         return _one_tier(a, kit, highest)
     option = option_ahead(a)
-    _predicting(a)
+    predicting(a)
     found = a.outlook("blower-tier", option)
     judged = found.judgement("HS-5")
     if judged is None:
@@ -177,9 +177,9 @@ def _one_tier(a: About, kit: Heater, highest_c: float) -> Finding:
     """A blower without a choice: the airflow known is the airflow there will be."""
     airflow, heater = a.estimate.heating_airflow_m3s or a.estimate.airflow_m3s, a.estimate.heater_power_w
     if airflow is None or heater is None:
-        _predicting(a)
+        predicting(a)
         return a.not_measured("What the kit gives is not known yet.")
-    _predicting(a)
+    predicting(a)
     fan, altitude = a.estimate.fan_power_w or 0.0, a.estimate.altitude_m
     rise = combine(lambda p, q: rise_from_airflow(p, q, fan, altitude), heater, airflow)
     pump, _ = pump_rise(a, airflow)

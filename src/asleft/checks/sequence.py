@@ -91,23 +91,10 @@ def found_first(a: About) -> Finding:
     return a.passed(f"“{setting.label}” was found at {found[0].shown}.")
 
 
-def _choices(a: About, setting: Setting, before: int | None = None) -> Iterator[tuple[int, str | None]]:
-    """When each choice on a setting was taken, and the value it meant, oldest first."""
-    for event in a.ledger.state.history:
-        if event.kind != "chose" or event.n in a.ledger.state.retracted:
-            continue
-        if before is not None and event.n > before:
-            return
-        topic = a.ledger.equipment.topic_of(str(event.data["topic"]))
-        option = a.ledger.option(topic, str(event.data["option"])) if topic else None
-        if option is not None and setting.id in option.set:
-            yield event.n, option.set[setting.id]
-
-
 def _meant_then(a: About, setting: Setting, n: int) -> str | None:
     """The value that the newest choice before an event meant."""
-    taken = list(_choices(a, setting, n))
-    return taken[-1][1] if taken else None
+    taken = [values[setting.id] for m, values in a.case.taken if m < n and setting.id in values]
+    return taken[-1] if taken else None
 
 
 @check("SQ-2", written_places)
@@ -120,9 +107,9 @@ def written_right(a: About) -> Finding:
     last = wrote[-1]
     a.fields.append(f"wrote:{setting.id}@{address}")
     a.rest(*(w.n for w in wrote))
-    taken = list(_choices(a, setting))
-    then = [v for n, v in taken if n < last.n][-1:]
-    allowed = [*then, *(v for n, v in taken if n > last.n)]
+    then = _meant_then(a, setting, last.n)
+    later = [v[setting.id] for n, v in a.case.taken if n > last.n and setting.id in v]
+    allowed = [*([then] if then is not None else []), *later]
     found = a.ledger.acts_on(setting.id, address, "found")
     if not allowed and found and last.shown == found[0].shown and len(wrote) > 1:
         return a.passed(f"“{setting.label}” was put back to {last.shown}, as found.", mendable=False)
