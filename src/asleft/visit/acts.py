@@ -294,7 +294,8 @@ def _shown(view: View, kind: str, place: str, typed: str) -> Draft:
 def _acknowledgeable(view: View, id: str) -> str:
     ids = [f.id for f in view.findings if any(field == f"acknowledge:{f.id}" for field in f.fields)]
     if id not in ids:
-        raise Refused(f"{id!r} is nothing to acknowledge", "one of: " + ", ".join(ids))
+        now = next((f.text for f in view.findings if f.id == id), "")
+        raise Refused(f"{id!r} is nothing to acknowledge now. {now}".rstrip(), "one of: " + ", ".join(ids))
     return id
 
 
