@@ -162,26 +162,20 @@ def divided(a: About) -> Finding:
     total = heater_current(kit.power, kit.voltage, kit.phases)
     parts = divided_parts(total)
     working = f"{kit.power:g} W / {kit.voltage:g} V = {total:.1f} A: {parts} part{'s' if parts > 1 else ''}"
-    if parts == 1:
-        return a.judge(
-            f"Current of kit {kit.id}", Measured(total, 0.0), "current", None, PART_A, working=working
-        )
-    if kit.element_devices is not None and kit.element_devices <= PART_DEVICE_A:
+    own = kit.element_devices
+    if own is not None and own <= PART_DEVICE_A:
         return a.passed(
-            f"Kit {kit.id} draws {total:.1f} A and has its own element devices of "
-            f"{show(kit.element_devices, 'current')}.",
+            f"Kit {kit.id} draws {total:.1f} A and has its own element devices of {show(own, 'current')}.",
             working=working,
         )
-    if not kit.circuit:
+    if parts > 1 and not kit.circuit:
         return a.not_applicable(f"The maker does not say how kit {kit.id} is divided.")
     amps = {n: heat_amps(kit, c) for n, c in enumerate(kit.circuit, 1) if c.stages}
-    largest = max(amps, key=lambda n: amps[n])
-    part = a.hold_against(
-        f"Heater current on circuit {largest}", Measured(amps[largest], 0.0), "current", None, PART_A
-    )
+    largest = max(amps.values(), default=total)
+    part = a.hold_against(f"Largest part of kit {kit.id}", Measured(largest, 0.0), "current", None, PART_A)
     devices = a.numbers(*(f for n in amps for f in _fields(n, "device")))
     judged = [
-        a.hold_against(f"Device of circuit {n}", k, "current", None, PART_DEVICE_A)
+        a.hold_against(f"Device that protects the elements of circuit {n}", k, "current", None, PART_DEVICE_A)
         for n, k in zip(amps, devices, strict=True)
     ]
     return a.say(a.worst([part, *judged]), working=working)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -102,23 +103,25 @@ def line_to_ground(a: About) -> Finding:
     line = Measured(sum(k.value for k in lines) / len(lines), max(k.expanded for k in lines))
     factor, tolerance = _implied(a, system, own, line, others)
     expected = factor * line.value
-    value = Measured(own.value, sqrt(own.expanded**2 + (factor * line.expanded) ** 2))
+    spread = sqrt(own.expanded**2 + (factor * line.expanded) ** 2)
+    room = tolerance + spread
     working = (
-        f"{factor:.3f} x {show(line.value, 'voltage')} = {show(expected, 'voltage')}, "
-        f"± 5 % = {show(tolerance, 'voltage')}"
+        f"{factor:.3f} x {show(line.value, 'voltage')} = {show(expected, 'voltage')}; "
+        f"5 % {show(tolerance, 'voltage')} and U {show(spread, 'voltage')} = {show(room, 'voltage')}"
     )
-    hint = ""
-    if abs(own.value - HIGH_LEG * line.value) <= GROUND_TOLERANCE * line.value and system != "high-leg":
-        hint = "It could be the high leg of a delta; that passes when it is declared."
     found = a.hold_against(
         f"{leg.upper()} to ground, {system} supply",
-        value,
+        Measured(own.value, 0.0),
         "voltage",
-        max(0.0, expected - tolerance) if expected > 0.0 else None,
-        expected + tolerance,
+        max(0.0, expected - room) if expected > 0.0 else None,
+        expected + room,
     )
-    extra = hint if found.verdict in ("fail", "conditional fail") else ""
-    return a.say(found, working=working, extra=extra)
+    found = replace(found, value=Measured(own.value, own.expanded))
+    hint = ""
+    near_high = abs(own.value - HIGH_LEG * line.value) <= GROUND_TOLERANCE * line.value
+    if found.verdict == "fail" and near_high and system != "high-leg":
+        hint = "It could be the high leg of a delta; that passes when it is declared."
+    return a.say(found, working=working, extra=hint)
 
 
 def _implied(a: About, system: str, own: Known, line: Measured, others: list[str]) -> tuple[float, float]:

@@ -5,20 +5,19 @@ from __future__ import annotations
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from asleft.calc import Measured, combine, heating_capacity, rise_from_airflow
+from asleft.calc import Measured, combine, rise_from_airflow
 from asleft.checks.blower import option_ahead, predicting, tier_settled
 from asleft.checks.case import About, Case, Settled, check, measured_shown, stages
 from asleft.installation.estimate import HEATING_STATICS
-from asleft.installation.forecast import F35_C, FROST_FACTOR, shortfall_w
+from asleft.installation.forecast import pump_rise, shortfall_w
 from asleft.quantity import show
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
-    from asleft.equipment.model import Heater, Pairing
+    from asleft.equipment.model import Heater
 
 ABOVE_BALANCE_K = 5.0 / 1.8
 """How far a lockout may stand above the balance point, 5 degF (IECC R403.1.2 gives the aim)."""
-F47_C = (47.0 - 32.0) / 1.8
 
 
 @check("HS-1")
@@ -182,7 +181,7 @@ def _one_tier(a: About, kit: Heater, highest_c: float) -> Finding:
     predicting(a)
     fan, altitude = a.estimate.fan_power_w or 0.0, a.estimate.altitude_m
     rise = combine(lambda p, q: rise_from_airflow(p, q, fan, altitude), heater, airflow)
-    pump, _ = pump_rise(a, airflow)
+    pump = pump_rise(a.ledger, a.estimate, airflow)
     back = a.estimate.return_air_c
     leaving = Measured(
         back.value + rise.value + pump.value,
@@ -221,42 +220,18 @@ def leaving_measured(a: About) -> Finding:
     if airflow is None:
         a.have(*HEATING_STATICS)
         return a.not_measured("Heating airflow is not known.")
-    pump, outdoor_c = pump_rise(a, airflow)
+    pump = pump_rise(a.ledger, a.estimate, airflow)
     together = Measured(leaving.value + pump.value, sqrt(leaving.expanded**2 + pump.expanded**2))
     return a.judge(
-        f"Leaving air, stages to {a.n} and the heat pump at {show(outdoor_c, 'temperature')}",
+        f"Leaving air, stages to {a.n} and the heat pump",
         together,
         "temperature",
         None,
         highest,
         working=f"measured {show(leaving.value, 'temperature')} + computed "
         f"{show(pump.value, 'temperature_difference')} = {show(together.value, 'temperature')}",
-        extra="The heat pump's part is computed, not measured.",
+        extra=f"Of it {show(pump.value, 'temperature_difference')} is the heat pump at the lockout, computed, not measured.",
     )
-
-
-def pump_rise(a: About, airflow: Measured) -> tuple[Measured, float]:
-    """Rise that the heat pump adds at the lockout chosen, at 47 degF where none is; and that temperature."""
-    pairing = a.ledger.pairing
-    option = a.ledger.role_chosen("outdoor-lockout")
-    outdoor_c = float(option.value) if option else F47_C
-    if pairing is None:
-        return Measured(0.0, 0.0), outdoor_c
-    watts, altitude = _capacity(a, pairing, outdoor_c), a.estimate.altitude_m
-    if watts <= 0.0:
-        return Measured(0.0, 0.0), outdoor_c
-    return combine(lambda q: rise_from_airflow(watts, q, 0.0, altitude), airflow), outdoor_c
-
-
-def _capacity(a: About, pairing: Pairing, outdoor_c: float) -> float:
-    """Heating capacity, the frost allowance taken where the maker gives none; nothing below the cut-out."""
-    pump = a.ledger.equipment.heat_pump
-    if pump is not None and pump.cut_out is not None and outdoor_c < pump.cut_out:
-        return 0.0
-    at_35 = pairing.capacity_35
-    if at_35 is None:
-        at_35 = FROST_FACTOR * heating_capacity(pairing.capacity_47, pairing.capacity_17)(F35_C)
-    return heating_capacity(pairing.capacity_47, pairing.capacity_17, at_35)(outdoor_c)
 
 
 @check("HS-6")
