@@ -33,12 +33,13 @@ from asleft.session.state import Event, State, fold
 from asleft.tables import conductor
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Circuit, Equipment, Heater, Supply, Tier
+    from asleft.equipment.model import Circuit, Equipment, Heater, Pairing, Supply, Tier
     from asleft.installation.outlook import Forecast
 
 Settings = dict[tuple[str, str], str]
 
 TRIES = 400
+W_PER_TON = 3516.8528420667
 SIZES = (
     "14 AWG",
     "12 AWG",
@@ -87,6 +88,8 @@ class _Draft:
         self.random, self.equipment, self.seed = random, equipment, seed
         self.kit = self.pick_kit()
         self.supply = self.pick_supply()
+        pairings = equipment.heat_pump.pairing if equipment.heat_pump else ()
+        self.pairing = random.choice(pairings) if pairings else None
         self.orientation = self.pick_orientation()
         self.altitude_m = float(random.choice((0, 15, 60, 120, 240, 400, 760, 1200, 1650)))
         self.ratio = pressure_ratio(self.altitude_m)
@@ -153,8 +156,9 @@ class _Draft:
         return Site(self.seed, truth, job, self.settings()) if job is not None else None
 
     def design_airflow(self) -> float:
-        capacity, blower = self.equipment.unit.cooling_capacity, self.equipment.blower
-        tons = capacity / 3516.85 if capacity else 3.0
+        blower, pairing = self.equipment.blower, self.pairing
+        capacity = _cooling(pairing) if pairing else self.equipment.unit.cooling_capacity
+        tons = capacity / W_PER_TON if capacity else 3.0
         wanted = tons * self.random.uniform(370.0, 425.0) * CFM
         low = (blower.lowest_airflow or 0.0) * 1.05
         return min(max(wanted, low), (blower.highest_airflow or wanted) * 0.95)
@@ -222,8 +226,7 @@ class _Draft:
         """What papers, plates and people say, typed with its unit."""
         random, equipment = self.random, self.equipment
         assert self.supply is not None
-        pairings = equipment.heat_pump.pairing if equipment.heat_pump else ()
-        pairing = random.choice(pairings) if pairings else None
+        pairing = self.pairing
         kit_w = self.kit.power * (self.supply.nominal / self.kit.voltage) ** 2 if self.kit else 0.0
         design_c = from_unit(float(random.randrange(-5, 28)), "temperature", "°F")
         carried = heating_capacity(pairing.capacity_47, pairing.capacity_17)(design_c) if pairing else 0.0
@@ -253,9 +256,7 @@ class _Draft:
         if self.orientation is not None:
             typed["identity.orientation"] = self.orientation
         if pairing is not None:
-            low, high = pairing.lowest_cooling, pairing.highest_cooling
-            middle = ((low or high or pairing.capacity_47) + (high or low or pairing.capacity_47)) / 2.0
-            typed["identity.outdoor_capacity"] = show(middle, "heat_rate")
+            typed["identity.outdoor_capacity"] = show(_cooling(pairing), "heat_rate")
         taken = {a.number for a in equipment.address if a.number}
         free = (str(n) for n in range(1, 100) if str(n) not in taken)
         for address in equipment.address:
@@ -280,6 +281,12 @@ class _Draft:
         for setting, address in self.random.sample(loose, min(len(loose), self.random.randrange(3))):
             found[setting.id, address] = self.random.choice(setting.values)
         return found
+
+
+def _cooling(pairing: Pairing) -> float:
+    """The middle of a pairing's nominal cooling capacities."""
+    low, high = pairing.lowest_cooling, pairing.highest_cooling
+    return ((low or high or pairing.capacity_47) + (high or low or pairing.capacity_47)) / 2.0
 
 
 EXPONENT = 1.94

@@ -479,19 +479,25 @@ class _Reckoning:
         return Figure("temperature_difference", fall), Figure("temperature_difference", best)
 
     def recovery_energy(self, delay_s: float) -> float | None:
-        """Auxiliary energy of a morning recovery at design, J; None where kit and heat pump cannot.
+        """Auxiliary energy of a morning recovery at the lockout temperature, J; None where it is not known.
 
-        The room goes on falling during the delay, then both bring it back.
+        That is the mildest weather in which auxiliary heat may run: the heat pump alone brings back what it
+        can during the delay, then the kit helps.
         """
-        e, short, heater = self.estimate, self.shortfall(), self.estimate.heater_power_w
+        e, heater, lockout = self.estimate, self.estimate.heater_power_w, self.decided("outdoor-lockout")
         ua, capacity = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
-        if heater is None or short is None or not ua or not capacity:
+        if heater is None or lockout is None or not ua or not capacity:
             return None
-        fallen = delay_droop(short, ua, capacity, delay_s, RECOVERY_K).droop_k
-        surplus = heater.value - short + ua * fallen
-        if fallen <= 0.0 or surplus <= 0.0:
-            return 0.0 if fallen <= 0.0 else None
-        time = recovery_time(surplus, ua, capacity, fallen)
+        outdoor_c = float(lockout.value)
+        carried = self.capacity_at(outdoor_c)
+        if carried is None:
+            return None
+        spare = carried - ua * (e.zero_load_c - outdoor_c)
+        fallen = (RECOVERY_K + spare / ua) * math.exp(-delay_s * ua / capacity) - spare / ua
+        if fallen <= 0.0:
+            return 0.0
+        surplus = heater.value + spare + ua * fallen
+        time = recovery_time(surplus, ua, capacity, fallen) if surplus > 0.0 else None
         return None if time is None else heater.value * time
 
     def heat_in_defrost(self, topic: Topic) -> TopicOutlook:
