@@ -46,9 +46,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _home(options: Namespace) -> int:
     if not _terminal():
         return _refuse("the home screen needs a terminal; see asleft --help for the commands")
+    from asleft.equipment.library import units
+    from asleft.line.home import sessions_in
+    from asleft.line.places import equipment_folder, person, sessions_folder
     from asleft.tui import run_home
 
-    return run_home()
+    choice = run_home(sessions_in(sessions_folder()), units(equipment_folder()), person())
+    if choice is None:
+        return FINE
+    match choice.do:
+        case "open":
+            return _open(Namespace(file=choice.path, by=None, rig=None))
+        case "new":
+            given = {"equipment": choice.unit, "site": choice.site, "by": choice.by}
+            return _new(Namespace(**given, rig=None, out=None, json=False))
+        case _:
+            blank = {"unattended": False, "out": None, "equipment": None, "rig": None}
+            return _demo(Namespace(**blank, seed=1))
 
 
 def _new(options: Namespace) -> int:

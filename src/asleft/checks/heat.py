@@ -230,7 +230,7 @@ def leaving_measured(a: About) -> Finding:
         highest,
         working=f"measured {show(leaving.value, 'temperature')} + computed "
         f"{show(pump.value, 'temperature_difference')} = {show(together.value, 'temperature')}",
-        extra=f"Of it {show(pump.value, 'temperature_difference')} is the heat pump at the lockout, computed, not measured.",
+        extra=f"Of it {show(pump.value, 'temperature_difference')} is computed: the heat pump at lockout.",
     )
 
 

@@ -64,7 +64,7 @@ def act(view: View, rig: Rig) -> tuple[str, str]:
             if not left:
                 raise Stuck(f"Nothing can be entered for: {following.text} {following.why}")
             answer = ask(rig, view, left)
-            return (left, answer.typed) if not answer.refused else (_cannot(view), answer.refused)
+            return (left, answer.typed) if not answer.refused else (cannot(view), answer.refused)
         case other:
             raise Stuck(f"Nothing is known of how to do {other!r}.")
 
@@ -89,7 +89,7 @@ def headless(visit: Visit, rig: Rig, *, most_acts: int = MOST_ACTS) -> View:
     raise Stuck(f"After {most_acts} acts the session is not signed; the next one is: {visit.view.next.text}")
 
 
-def _cannot(view: View) -> str:
+def cannot(view: View) -> str:
     """The left side of a note that what is next cannot be done. Raises Stuck where none can hold that."""
     following = view.next
     if following.field:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.equipment.model import Topic
     from asleft.installation.outlook import Figure, TopicOutlook
+    from asleft.sequence.plan import Step
     from asleft.session.fields import Field
     from asleft.session.state import Entry
     from asleft.visit import View
@@ -56,6 +57,7 @@ SIGNS = {
 }
 WORST = ("fail", "conditional fail", "not measured", "conditional pass", "pass", "not applicable")
 BAR = 14
+Maker = Callable[["View", str], Iterator["Row"]]
 ACKNOWLEDGEMENTS = ("EL-1", "EL-18", "EL-19")
 
 
@@ -389,7 +391,9 @@ def _sequence(view: View, system: str) -> Iterator[Row]:
         if address != address_before:
             group, address_before = labels.get(address, address), address
         place = f"{setting.id}@{address}"
-        steps = {s.do: s for s in view.plan if (s.setting, s.address) == (setting.id, address)}
+        steps: dict[str, Step] = {
+            s.do: s for s in view.plan if (s.setting, s.address) == (setting.id, address)
+        }
         pending = [
             d for d in ("look", "write", "read_back") if d in steps and steps[d].pending and steps[d].ready
         ]
@@ -480,7 +484,7 @@ def _electrical(view: View, system: str) -> Iterator[Row]:
     yield from _findings(view, "electrical")
 
 
-def _chosen_pane(pane: str) -> object:
+def _chosen_pane(pane: str) -> Maker:
     def make(view: View, system: str) -> Iterator[Row]:
         yield from _fields(view, pane, system)
         yield from _topics(view, pane, system)
@@ -489,7 +493,7 @@ def _chosen_pane(pane: str) -> object:
     return make
 
 
-_MAKERS = {
+_MAKERS: dict[str, Maker] = {
     "identity": _identity,
     "electrical": _electrical,
     "blower": _chosen_pane("blower"),

@@ -158,27 +158,59 @@ class Visit:
         self._journal = copy
         return copy.path
 
+    @property
+    def session_id(self) -> str:
+        """The id in the header."""
+        return str(self._journal.contents.header["session"]["id"])
+
+    @property
+    def mode(self) -> str:
+        """job, demo or drill."""
+        return str(self._journal.contents.header["session"]["mode"])
+
+    def _last_act(self) -> Event | None:
+        """The newest event that undo would take back."""
+        state = self.view.state
+        fixed = {"retracted", *CANNOT_RETRACT}
+        return next(
+            (e for e in reversed(state.history) if e.kind not in fixed and e.n not in state.retracted), None
+        )
+
+    def _last_undo(self) -> Event | None:
+        """The retraction that redo would take back: the newest, if nothing else happened since."""
+        state = self.view.state
+        for event in reversed(state.history):
+            if event.kind != "retracted":
+                return None
+            target = next((e for e in state.history if e.n == event.data["of"]), None)
+            if event.n not in state.retracted and target is not None and target.kind != "retracted":
+                return event
+        return None
+
+    def undoable(self) -> str:
+        """What undo would take back, in words; empty where there is nothing."""
+        event = self._last_act()
+        return f"event {event.n}, {_in_words(event)}" if event else ""
+
+    def redoable(self) -> str:
+        """What redo would bring back, in words; empty if nothing."""
+        event = self._last_undo()
+        target = next((e for e in self.view.state.history if event and e.n == event.data["of"]), None)
+        return f"event {target.n}, {_in_words(target)}" if target else ""
+
     def undo(self, why: str = "undone") -> View:
-        """Retract the newest event that can be; a retraction of a retraction is a redo."""
-        for event in reversed(self.view.state.history):
-            if (
-                event.kind == "retracted"
-                or event.kind in CANNOT_RETRACT
-                or event.n in self.view.state.retracted
-            ):
-                continue
-            return self.submit(f"retract:{event.n}", why)
-        raise Refused("there is nothing to undo")
+        """Retract the newest event that can be. Raises Refused where there is none."""
+        event = self._last_act()
+        if event is None:
+            raise Refused("there is nothing to undo")
+        return self.submit(f"retract:{event.n}", why)
 
     def redo(self, why: str = "redone") -> View:
-        """Retract the newest retraction, if nothing else happened since."""
-        history = self.view.state.history
-        for event in reversed(history):
-            if event.kind == "retracted" and event.n not in self.view.state.retracted:
-                return self.submit(f"retract:{event.n}", why)
-            if event.kind != "retracted":
-                break
-        raise Refused("there is nothing to redo")
+        """Retract the newest retraction, if nothing else happened since. Raises Refused if there is none."""
+        event = self._last_undo()
+        if event is None:
+            raise Refused("there is nothing to redo")
+        return self.submit(f"retract:{event.n}", why)
 
     def close(self) -> None:
         """Let go of the file."""
@@ -226,6 +258,19 @@ class Visit:
         if holds:
             reasons = "; ".join(f"{f.key}: {f.text}" for f in holds[:3])
             raise Refused(f"{what} is locked by {reasons}", holds[0].do, holds)
+
+
+def _in_words(event: Event) -> str:
+    data = event.data
+    what = (
+        data.get("field")
+        or data.get("topic")
+        or data.get("setting")
+        or data.get("id")
+        or data.get("text", "")
+    )
+    value = data.get("typed") or data.get("option") or data.get("shown") or data.get("state") or ""
+    return " ".join(str(part) for part in (event.kind, what, value) if part)
 
 
 def _block(event: Event) -> dict[str, Any]:

@@ -1,0 +1,96 @@
+"""The wizard as a program: one visit, one screen, nothing sent over an idle line."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+from collections.abc import Iterable
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+from textual.theme import Theme
+
+from asleft.drill.rig import Rig
+from asleft.tui.drafts import Drafts
+from asleft.tui.keys import ACTIONS
+from asleft.tui.wizard import WizardScreen
+from asleft.visit import Visit
+
+HIGH_CONTRAST = Theme(
+    name="high-contrast",
+    primary="#ffff00",
+    secondary="#00ffff",
+    warning="#ffff00",
+    error="#ff8080",
+    success="#80ff80",
+    accent="#ffffff",
+    foreground="#ffffff",
+    background="#000000",
+    surface="#000000",
+    panel="#202020",
+    dark=True,
+)
+
+
+class Wizard(App[None]):
+    """A visit on the screen."""
+
+    CSS_PATH = "wizard.tcss"
+    TITLE = "asleft"
+    ENABLE_COMMAND_PALETTE = True
+    COMMAND_PALETTE_BINDING = "ctrl+p"
+    BINDINGS: ClassVar = []
+
+    def __init__(
+        self, visit: Visit, rig: Rig | None = None, system: str = "ip", drafts: Drafts | None = None
+    ) -> None:
+        super().__init__()
+        self.register_theme(HIGH_CONTRAST)
+        self._wizard = WizardScreen(visit, rig, system, drafts or Drafts(None))
+
+    def on_mount(self) -> None:
+        """Show the visit; leave in good order when the terminal goes away."""
+        self.animation_level = "none"
+        self.push_screen(self._wizard)
+        loop = asyncio.get_running_loop()
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is None:
+                continue
+            try:
+                loop.add_signal_handler(number, self.exit)
+            except (NotImplementedError, RuntimeError, ValueError):
+                # Not the main thread, or a system without signals: every entry is on disk all the same.
+                return
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """The palette: every action of the wizard while it is the screen on top."""
+        if screen is not self._wizard:
+            return
+        for action in ACTIONS:
+            if "(" not in action.id and action.id != "stop":
+                callback = getattr(self._wizard, f"action_{action.id}")
+                yield SystemCommand(f"{action.label}  {action.shown}", action.help, callback)
+
+
+def drafts_of(visit: Visit) -> Drafts:
+    """The drafts of a session, in this person's state folder."""
+    from platformdirs import user_state_path
+
+    folder = user_state_path("asleft", appauthor=False) / "drafts"
+    name = "".join(c for c in visit.session_id if c.isalnum() or c == "-")[:64] or "session"
+    return Drafts(Path(folder) / f"{name}.json")
+
+
+def run_wizard(visit: Visit, rig: Rig | None = None, system: str = "ip") -> int:
+    """Show a visit until the person leaves. Gives the exit code; closes visit and rig."""
+    try:
+        app = Wizard(visit, rig, system, drafts_of(visit))
+        app.run()
+        return app.return_code or 0
+    finally:
+        visit.close()
+        if rig is not None:
+            rig.close()

@@ -1,0 +1,101 @@
+"""Pages that open over the wizard: help, and the working and source of what is judged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Markdown, Static
+
+from asleft.checks import catalogue
+from asleft.help import page, pages
+from asleft.tui.keys import key_page
+from asleft.tui.safe import plain, styled
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.tui.rows import Row
+    from asleft.visit import View
+
+
+class Page(ModalScreen[None]):
+    """Anything to be read, scrolled with the arrows, closed with Esc."""
+
+    BINDINGS: ClassVar = [
+        ("escape", "dismiss", "close"),
+        ("f1", "dismiss", "close"),
+        ("f4", "dismiss", "close"),
+        ("f10", "dismiss", "close"),
+        ("enter", "dismiss", "close"),
+    ]
+
+    def compose(self) -> ComposeResult:
+        """The page in a frame, with how to close it."""
+        with VerticalScroll(id="page") as scroll:
+            yield from self.body()
+        scroll.border_title = "Esc closes"
+
+    def body(self) -> Iterator[Static | Markdown]:
+        """What stands on it."""
+        raise NotImplementedError
+
+
+class HelpPage(Page):
+    """Help on a pane, the general page and the keys. Our own words, so Markdown."""
+
+    def __init__(self, pane: str) -> None:
+        super().__init__()
+        self._pane = pane
+
+    def body(self) -> Iterator[Static | Markdown]:
+        """The pane's page first."""
+        for subject in (self._pane, "wizard"):
+            if subject in pages():
+                yield Markdown(page(subject))
+        yield Markdown(key_page())
+
+
+class WorkingPage(Page):
+    """Rule, working and source of every finding of a row."""
+
+    def __init__(self, view: View, row: Row) -> None:
+        super().__init__()
+        self._view, self._row = view, row
+
+    def body(self) -> Iterator[Static | Markdown]:
+        """One block a finding."""
+        found = [f for key in self._row.findings if (f := self._view.finding(key)) is not None]
+        yield Static(styled(self._row.label, "bold"), markup=False)
+        if not found:
+            yield Static(styled("Nothing is judged by this row alone."), markup=False)
+        for finding in found:
+            yield Static(_working(finding), markup=False)
+        for line in self._row.details:
+            yield Static(styled(line), markup=False)
+
+
+def _working(finding: Finding) -> Content:
+    rules = {rule.id: rule for rule in catalogue()}
+    rule = rules[finding.id]
+    lines = [
+        styled(
+            f"\n{finding.id}  {finding.subject}  ({finding.severity}): {finding.verdict}".lstrip("\n"), "bold"
+        ),
+        styled(finding.text),
+        styled(f"Rule: {rule.rule}"),
+    ]
+    if finding.working:
+        lines.append(styled(f"Working: {finding.working}"))
+    lines.append(styled(f"Source: {finding.source or 'common practice'}"))
+    lines.append(styled(f"Why: {rule.why}"))
+    if finding.guards:
+        lines.append(styled(f"While open it locks: {', '.join(finding.guards)}"))
+    if finding.do:
+        lines.append(styled(f"Do: {finding.do}"))
+    if finding.failed:
+        lines.append(styled(f"Usual causes: {plain(rule.causes)}"))
+    return Content("\n").join([*lines, Content("")])
