@@ -1,0 +1,84 @@
+"""Checks of the record before it is signed."""
+
+from __future__ import annotations
+
+import pytest
+
+from checks.visits import Change, Row, choose, found, happens, never, say
+
+STALE = happens("wrote", setting="air-band", address="unit", shown="2")
+SPOILT = say("electrical.control.loaded", "20.9 V")
+WAIVED = happens("waived", id="EL-6", subject="unit.loaded", why="a larger transformer is ordered")
+OFF = happens("powered", state="off")
+
+
+def told(tagged: bool = True, left: str = "isolated") -> tuple[Change, ...]:
+    return (
+        happens("entered", field="signoff.told", typed="Ida", value="Ida"),
+        happens("entered", field="signoff.made_safe", typed=left, value=left),
+        happens("entered", field="signoff.tagged", typed=str(tagged), value=tagged),
+    )
+
+
+HEAT_OFF: tuple[Change, ...] = (
+    choose("auxiliary", "off"),
+    happens("wrote", setting="bank-use", address="unit", shown="none"),
+    happens("read_back", setting="bank-use", address="unit", shown="none"),
+)
+
+ROWS = (
+    Row("nothing stale", "SO-1 unit", "pass", severity="correct"),
+    Row("a tier written since", "SO-1 unit", "not measured", (STALE,), fields=("blower.static.supply",)),
+    Row(
+        "something mended since",
+        "SO-1 unit",
+        "not measured",
+        (happens("noted", text="lug", mends="EL-14 unit", affects=["electrical.loaded.l1_l2"]),),
+    ),
+    Row("all closed", "SO-2 unit", "pass", severity="hold"),
+    Row("a correct failed", "SO-2 unit", "fail", (SPOILT,), says="EL-6 unit.loaded"),
+    Row("a correct waived", "SO-2 unit", "pass", (SPOILT, WAIVED)),
+    Row("a waiver that lapsed", "SO-2 unit", "fail", (SPOILT, WAIVED, SPOILT)),
+    Row("a hold not measured", "SO-2 unit", "not measured", (never("heat.path.normal"),), says="HS-10"),
+    Row("a hold failed", "SO-2 unit", "fail", (say("electrical.line.l1_l2", "208 V"),), says="EL-2"),
+    Row("advice does not stand in the way", "SO-2 unit", "pass", (say("blower.design_airflow", "1380 cfm"),)),
+    Row("an acknowledgement that lapsed does not either", "SO-2 unit", "pass", (OFF,)),
+    Row("commissioned: nothing to leave safe", "SO-3 unit", "not applicable", severity="hold"),
+    Row(
+        "nothing entered",
+        "SO-3 unit",
+        "not measured",
+        (SPOILT,),
+        fields=("signoff.told", "signoff.made_safe", "signoff.tagged"),
+    ),
+    Row("isolated, tagged, told", "SO-3 unit", "pass", (SPOILT, OFF, *told()), says="Ida"),
+    Row("no tag", "SO-3 unit", "fail", (SPOILT, OFF, *told(tagged=False)), says="tag"),
+    Row("power still on", "SO-3 unit", "fail", (SPOILT, *told()), says="Power is on"),
+    Row(
+        "heat off, power on",
+        "SO-3 unit",
+        "pass",
+        (SPOILT, *HEAT_OFF, *told(left="heat off")),
+        says="heat off",
+    ),
+    Row("said to be isolated, power on", "SO-3 unit", "fail", (SPOILT, *HEAT_OFF, *told())),
+)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda r: f"{r.key}: {r.behaviour}")
+def test_signoff(row: Row) -> None:
+    """Each row is one behaviour."""
+    row.prove()
+
+
+def test_sign_off_is_not_mended() -> None:
+    """It follows from the other findings."""
+    findings = found(SPOILT)
+    assert not any(findings[f"{id} unit"].mendable for id in ("SO-1", "SO-2", "SO-3"))
+
+
+def test_signing_as_not_commissioned_is_guarded_by_leaving_it_safe_alone() -> None:
+    """Whatever else is open."""
+    findings = found(SPOILT)
+    guarding = [f.key for f in findings.values() if "signing as not commissioned" in f.guards]
+    assert guarding == ["SO-3 unit"]

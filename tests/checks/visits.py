@@ -1,0 +1,314 @@
+"""One healthy visit, told once; each test tells a small part of it otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from asleft import checks
+from asleft.checks import Finding
+from asleft.equipment.model import Equipment
+from asleft.installation.estimate import estimate
+from asleft.installation.forecast import forecast
+from asleft.quantity import parse
+from asleft.sequence import Step, plan
+from support import Told, demo_unit
+
+Change = Callable[[Told], Any]
+
+FACTS = {
+    "identity.model": "Lowmoor LM36E",
+    "identity.serial": "LM36-31C-00412",
+    "identity.orientation": "upflow",
+    "identity.supply": "240",
+    "identity.system": "split",
+    "identity.kit": "HK96",
+    "identity.outdoor": "fellgate-36",
+    "identity.outdoor_capacity": "36000 Btu/h",
+    "identity.address.system": "0",
+    "identity.address.unit": "1",
+    "identity.altitude": "300 ft",
+    "identity.code": "NEC 2023",
+    "blower.design_airflow": "1200 cfm",
+    "heat.design_load": "40000 Btu/h",
+    "heat.design_temperature": "5 F",
+    "delay.floor_area": "2000 ft2",
+    "delay.construction": "medium",
+}
+ISOLATED = {
+    "electrical.circuit.1.device": "60 A",
+    "electrical.circuit.1.conductor": "6 AWG",
+    "electrical.circuit.1.material": "copper",
+    "electrical.circuit.1.insulation": "75",
+    "electrical.circuit.1.ambient": "86 F",
+    "electrical.circuit.1.conductors": "2",
+    "electrical.ground.resistance": "0.20 ohm",
+}
+IDLE = {
+    "electrical.line.l1_l2": "240.0 V",
+    "electrical.line.l1_ground": "120.0 V",
+    "electrical.line.l2_ground": "120.0 V",
+    "electrical.control.idle": "25.5 V",
+    "electrical.circuit.1.no_call.l1": "0.05 A",
+    "electrical.circuit.1.no_call.l2": "0.05 A",
+    "blower.ready.zeroed": "yes",
+    "blower.ready.filter_in": "yes",
+    "blower.ready.panels_on": "yes",
+    "blower.ready.registers_open": "yes",
+    "blower.ready.coil": "dry",
+}
+BLOWER_AS_FOUND = {
+    "electrical.blower.current": "2.9 A",
+    "blower.static.supply": "0.315 inH2O",
+    "blower.static.return": "-0.210 inH2O",
+}
+BLOWER = {
+    "electrical.blower.current": "3.3 A",
+    "blower.static.supply": "0.360 inH2O",
+    "blower.static.return": "-0.240 inH2O",
+}
+HEAT = {
+    "electrical.stage.1.voltage": "239.0 V",
+    "electrical.stage.1.current": "23.2 A",
+    "electrical.stage.2.voltage": "238.0 V",
+    "electrical.stage.2.current": "43.0 A",
+    "electrical.loaded.l1_l2": "238.0 V",
+    "electrical.control.loaded": "24.4 V",
+    "electrical.circuit.1.called.l1": "43.0 A",
+    "electrical.circuit.1.called.l2": "42.9 A",
+    "electrical.circuit.1.called.both": "0.05 A",
+    "heat.stage.1.return_air": "70.0 F",
+    "heat.stage.1.leaving_air": "83.6 F",
+    "heat.stage.2.return_air": "70.0 F",
+    "heat.stage.2.leaving_air": "96.0 F",
+    "heat.static.supply": "0.370 inH2O",
+    "heat.static.return": "-0.245 inH2O",
+    "heat.path.normal": "yes",
+    "heat.path.defrost": "yes",
+    "heat.path.emergency": "yes",
+    "heat.path.lost_communication": "yes",
+}
+INSTRUMENTS = {
+    "meter": ("meter-1", ("voltage 0.5 % + 2 x 0.1 V", "resistance 1 % + 2 x 0.01 ohm")),
+    "clamp": ("clamp-1", ("current 0.5 % + 1 x 0.01 A",)),
+    "manometer": ("manometer-1", ("static_pressure 1 % + 1 x 0.002 inH2O",)),
+    "thermometer": ("thermometer-1", ("temperature 0.5 degC",)),
+}
+
+
+def say(field: str, typed: str) -> Change:
+    """A field entered as a person types it, read by the field's kind."""
+
+    def told(job: Told) -> None:
+        known = job.ledger.fields.get(field)
+        kind = known.kind if known else "text"
+        used = job.state.instrument(known.instrument) if known and known.instrument else None
+        value: Any = typed
+        more: dict[str, Any] = {"instrument": used.instrument} if used else {}
+        if kind == "yes_no":
+            value = typed == "yes"
+        elif kind == "count":
+            value = int(typed)
+        elif kind not in ("text", "choice", "conductor_size"):
+            quantity = parse(typed, kind)
+            value = quantity.value
+            if len(quantity.readings) > 1:
+                more["readings"] = list(quantity.readings)
+            if quantity.plus_minus is not None:
+                more["plus_minus"] = quantity.plus_minus
+        job.event("entered", field=field, typed=typed, value=value, **more)
+
+    return told
+
+
+def all_of(fields: dict[str, str]) -> Change:
+    """Several fields, in order."""
+
+    def told(job: Told) -> None:
+        for field, typed in fields.items():
+            say(field, typed)(job)
+
+    return told
+
+
+def never(*fields: str) -> Change:
+    """Fields as if they had never been entered."""
+
+    def told(job: Told) -> None:
+        for field in fields:
+            entries = job.state.entries[field]
+            for entry in entries:
+                job.event("retracted", of=entry.n, why="not in this visit")
+
+    return told
+
+
+def undone(kind: str, **data: str) -> Change:
+    """Every event of a kind with these keys as if it had never happened."""
+
+    def told(job: Told) -> None:
+        for event in job.state.history:
+            if event.kind == kind and all(event.data.get(k) == v for k, v in data.items()):
+                job.event("retracted", of=event.n, why="not in this visit")
+
+    return told
+
+
+def happens(kind: str, **data: Any) -> Change:
+    """Any other event."""
+    return lambda job: job.event(kind, **data)
+
+
+def choose(topic: str, option: str) -> Change:
+    """An option taken."""
+    return happens("chose", topic=topic, option=option)
+
+
+def use(role: str, id: str, accuracy: tuple[str, ...], until: str = "2033-01-31") -> Change:
+    """An instrument taken into use."""
+    return happens(
+        "used",
+        field=f"identity.instrument.{role}",
+        instrument=id,
+        name=f"The {role}",
+        accuracy=list(accuracy),
+        calibrated_until=until,
+    )
+
+
+def obey(job: Told, step: Step) -> None:
+    """Do what a step of the plan says."""
+    if step.do == "power":
+        job.event("powered", state=step.value)
+        return
+    code = job.equipment.code_of(step.setting, step.value)
+    kind = {"look": "found", "write": "wrote", "read_back": "read_back"}[step.do]
+    job.event(kind, setting=step.setting, address=step.address, shown=code.shown if code else step.value)
+
+
+def carry_out(job: Told) -> None:
+    """The plan to its end."""
+    for _ in range(100):
+        step = next((s for s in plan(job.ledger) if s.pending and s.ready), None)
+        if step is None:
+            return
+        obey(job, step)
+    raise AssertionError("the plan does not end")
+
+
+def choose_recommended(job: Told) -> None:
+    """Every topic's recommendation, until none is open."""
+    for _ in range(3):
+        ledger = job.ledger
+        for id, outlook in forecast(ledger, estimate(ledger)).topics.items():
+            if outlook.recommended and id not in job.state.choices:
+                job.event("chose", topic=id, option=outlook.recommended)
+
+
+def tell(facts: dict[str, str] | None = None, equipment: Equipment | None = None) -> Told:
+    """A healthy visit from nothing."""
+    job = Told(equipment or demo_unit())
+    all_of(facts or FACTS)(job)
+    for role, (id, accuracy) in INSTRUMENTS.items():
+        use(role, id, accuracy)(job)
+    job.event("powered", state="off")
+    job.event("acknowledged", id="EL-1")
+    all_of({f: v for f, v in ISOLATED.items() if f in job.ledger.fields})(job)
+    job.event("acknowledged", id="EL-19")
+    job.event("powered", state="on")
+    job.event("acknowledged", id="EL-18")
+    all_of({f: v for f, v in IDLE.items() if f in job.ledger.fields})(job)
+    job.found_all(silent_line="rest")
+    all_of(BLOWER_AS_FOUND)(job)
+    choose_recommended(job)
+    carry_out(job)
+    job.event("acknowledged", id="EL-19")
+    all_of(BLOWER)(job)
+    all_of({f: v for f, v in HEAT.items() if f in job.ledger.fields})(job)
+    return job
+
+
+@cache
+def _healthy() -> Told:
+    return tell()
+
+
+def judged(job: Told) -> dict[str, Finding]:
+    """Every finding by its key."""
+    ledger = job.ledger
+    known = estimate(ledger)
+    found = checks.run(ledger, known, forecast(ledger, known), plan(ledger))
+    return {f.key: f for f in found}
+
+
+def visit(*changes: Change, equipment: Equipment | None = None) -> Told:
+    """The healthy visit, told otherwise here and there."""
+    job = Told(equipment or demo_unit())
+    job.state = _healthy().state
+    for change in changes:
+        change(job)
+    return job
+
+
+def found(*changes: Change, equipment: Equipment | None = None) -> dict[str, Finding]:
+    """What the checks find in it."""
+    return judged(visit(*changes, equipment=equipment))
+
+
+@dataclass(frozen=True)
+class Row:
+    """One behaviour: what is told otherwise, and the verdict that it must give."""
+
+    behaviour: str
+    key: str
+    verdict: str
+    changes: tuple[Change, ...] = ()
+    equipment: Equipment | None = None
+    severity: str = ""
+    says: str = ""
+    fields: tuple[str, ...] = ()
+
+    def prove(self) -> Finding:
+        """Assert it, and give the finding."""
+        findings = found(*self.changes, equipment=self.equipment)
+        assert self.key in findings, [k for k in findings if k.startswith(self.key.split()[0] + " ")]
+        finding = findings[self.key]
+        assert finding.verdict == self.verdict, finding
+        if self.severity:
+            assert finding.severity == self.severity, finding
+        assert self.says in finding.text, finding.text
+        assert set(self.fields) <= set(finding.fields), finding.fields
+        return finding
+
+
+def with_kit(equipment: Equipment | None = None, **update: Any) -> Equipment:
+    """The demo unit, something about its kits otherwise."""
+    unit = equipment or demo_unit()
+    return unit.model_copy(update={"heater": tuple(h.model_copy(update=update) for h in unit.heater)})
+
+
+def with_part(part: str, **update: Any) -> Equipment:
+    """The demo unit, something about one part otherwise."""
+    unit = demo_unit()
+    return unit.model_copy(update={part: getattr(unit, part).model_copy(update=update)})
+
+
+def with_circuit(**update: Any) -> Equipment:
+    """The demo unit, something about every circuit of its kits otherwise."""
+    unit = demo_unit()
+    kits = tuple(
+        h.model_copy(update={"circuit": tuple(c.model_copy(update=update) for c in h.circuit)})
+        for h in unit.heater
+    )
+    return unit.model_copy(update={"heater": kits})
+
+
+def without_kits() -> Equipment:
+    """A unit that takes no heater kit."""
+    return demo_unit().model_copy(update={"heater": ()})
+
+
+NO_KIT = (say("identity.kit", "none"),)
+KIT_UNSAID = (never("identity.kit"),)
