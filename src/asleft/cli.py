@@ -47,22 +47,19 @@ def _home(options: Namespace) -> int:
     if not _terminal():
         return _refuse("the home screen needs a terminal; see asleft --help for the commands")
     from asleft.equipment.library import units
-    from asleft.line.home import sessions_in
     from asleft.line.places import equipment_folder, person, sessions_folder
+    from asleft.line.sessions import recent
     from asleft.tui import run_home
 
-    choice = run_home(sessions_in(sessions_folder()), units(equipment_folder()), person())
+    choice = run_home(recent(sessions_folder()), units(equipment_folder()), person())
     if choice is None:
         return FINE
-    match choice.do:
-        case "open":
-            return _open(Namespace(file=choice.path, by=None, rig=None))
-        case "new":
-            given = {"equipment": choice.unit, "site": choice.site, "by": choice.by}
-            return _new(Namespace(**given, rig=None, out=None, json=False))
-        case _:
-            blank = {"unattended": False, "out": None, "equipment": None, "rig": None}
-            return _demo(Namespace(**blank, seed=1))
+    words = {
+        "open": ["open", str(choice.path)],
+        "new": ["new", "--equipment", choice.unit, "--site", choice.site, "--by", choice.by],
+        "demo": ["demo"],
+    }[choice.do]
+    return main(words)
 
 
 def _new(options: Namespace) -> int:
@@ -141,7 +138,9 @@ def _unattended(options: Namespace) -> int:
     unit, folder = _demo_unit(options), options.out or sessions_folder()
     code, played = FINE, []
     for seed in range(options.seed, options.seed + options.count):
-        one = play(folder, unit, seed, command=options.rig or "", screen=not options.headless)
+        one = play(
+            folder, unit, seed, command=options.rig or "", screen=not options.headless, show=_terminal()
+        )
         played.append({"file": str(one.path), "seed": one.seed, "outcome": one.outcome, "events": one.events})
         if one.outcome != "commissioned":
             code = WRONG

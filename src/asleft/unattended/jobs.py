@@ -80,7 +80,13 @@ def begin(
 
 
 def play(
-    folder: Path, equipment: EquipmentFile, seed: int, *, command: str = "", screen: bool = False
+    folder: Path,
+    equipment: EquipmentFile,
+    seed: int,
+    *,
+    command: str = "",
+    screen: bool = False,
+    show: bool = False,
 ) -> Played:
     """Play one visit to its signature, on the visit or through the real screen; the bytes are the same.
 
@@ -89,9 +95,10 @@ def play(
     job = begin(folder, equipment, seed, command=command)
     try:
         if screen:
+            from asleft.tui import Wizard
             from asleft.unattended.player import play_on_screen
 
-            play_on_screen(job.visit, job.rig)
+            play_on_screen(Wizard(job.visit, job.rig), show=show)
         else:
             headless(job.visit, job.rig)
         signature = job.visit.view.state.signature
