@@ -198,15 +198,35 @@ def _cycled(ledger: Ledger, setting: Setting, address: str) -> bool:
 
 
 def _tries(ledger: Ledger, setting: Setting, address: str, value: str) -> int:
-    """Wrong read-backs of this value since it was chosen or somebody mended something here."""
+    """How often this value did not take since it was chosen or somebody mended something here.
+
+    It did not take where the control showed another one as it was written, or read back.
+    """
     key = f"SQ-3 setting.{setting.id}@{address}"
     since = max((n.n for n in ledger.state.notes if n.mends == key), default=0)
-    writes = [a for a in ledger.acts_on(setting.id, address, "wrote") if a.n > since and a.shown == value]
-    if not writes:
-        return 0
-    return sum(
-        1 for a in ledger.acts_on(setting.id, address, "read_back") if a.n > writes[0].n and a.shown != value
+    chosen = max(
+        (
+            ledger.state.choices[topic.id].n
+            for topic in ledger.equipment.topic
+            if (option := ledger.chosen(topic)) is not None and setting.id in option.set
+        ),
+        default=0,
     )
+    writes = [a for a in ledger.acts_on(setting.id, address, "wrote") if a.n > since]
+    missed = sum(1 for a in writes if a.n > chosen and a.shown != value)
+    first = next((a.n for a in writes if a.shown == value), None)
+    if first is None:
+        return missed
+    return missed + sum(
+        1 for a in ledger.acts_on(setting.id, address, "read_back") if a.n > first and a.shown != value
+    )
+
+
+def _refused(ledger: Ledger, setting: Setting, address: str) -> bool:
+    """Whether somebody noted that this setting cannot be got at, and nothing was seen of it since."""
+    subject = f"setting.{setting.id}@{address}"
+    last = max((a.n for a in ledger.acts_on(setting.id, address)), default=0)
+    return any(n.refused.partition(" ")[2] == subject and n.n > last for n in ledger.state.notes)
 
 
 def _where(ledger: Ledger, address: str) -> str:
@@ -240,6 +260,7 @@ def _look(ledger: Ledger, setting: Setting, address: str) -> Step:
         power=setting.power,
         guards=("hands inside",) if setting.power == "off" else (),
         done=bool(found),
+        failed=_refused(ledger, setting, address),
         shown=found[-1].shown if found else "",
         text=f"Read “{setting.label}” at {_where(ledger, address)}, as found.",
         how=_how(ledger, setting, address, "read_back"),
@@ -269,7 +290,7 @@ def _write(ledger: Ledger, setting: Setting, address: str, value: str) -> Step:
             )
             for id in setting.after
         ),
-        failed=tries >= WRITES_ALLOWED,
+        failed=tries >= WRITES_ALLOWED or _refused(ledger, setting, address),
         shown=ledger.shown(setting.id, address) or "",
         text=f"Set “{setting.label}” to {value} at {_where(ledger, address)}{keyed}{again}.",
         how=_how(ledger, setting, address, "change"),
@@ -304,6 +325,7 @@ def _read_back(ledger: Ledger, setting: Setting, address: str, meant: Meant, *, 
         guards=("hands inside",) if setting.power == "off" else (),
         done=done,
         ready=written and cycled and (bool(own) or bool(others)),
+        failed=not done and _refused(ledger, setting, address),
         shown=backs[-1].shown if backs else "",
         text=f"Read back “{setting.label}” at {_where(ledger, address)}: {display}.",
         how=_how(ledger, setting, address, "read_back"),
