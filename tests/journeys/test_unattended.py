@@ -8,7 +8,9 @@ import shlex
 import subprocess
 import sys
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -213,3 +215,43 @@ def test_a_reading_refused_is_not_asked_for_again(tmp_path: Path) -> None:
     assert any(n.refused == "electrical.ground.resistance" for n in view.state.notes)
     assert not view.state.waivers
     assert view.state.power == "off"
+
+
+class Stubborn(BuiltIn):
+    """The unit of a seed with one request answered otherwise."""
+
+    def __init__(self, seed: int, do: str, setting: str) -> None:
+        super().__init__(virtual_unit(find(UNIT), seed))
+        self.what = (do, setting)
+        self.asked = 0
+
+    def ask(self, request: Mapping[str, Any]) -> dict[str, Any]:
+        """A look refused, a write that leaves what was there; all else as the unit does."""
+        if (request["do"], request.get("setting")) != self.what:
+            return super().ask(request)
+        self.asked += 1
+        if request["do"] == "look":
+            return {"refused": "the display is dark"}
+        return super().ask({**{k: v for k, v in request.items() if k != "value"}, "do": "look"})
+
+
+@pytest.mark.parametrize(
+    ("do", "setting", "asked"),
+    [("write", "frost-gate", 2), ("write", "silent-line", 2), ("look", "air-band", 1)],
+)
+def test_a_setting_that_will_not_be_had_is_given_up(
+    do: str, setting: str, asked: int, tmp_path: Path
+) -> None:
+    """Written once more and no more, looked at no more once refused; the unit is left safe and said not ready."""
+    rig = Stubborn(3, do, setting)
+    job = begin(tmp_path, find(UNIT), 3)
+    try:
+        view = headless(job.visit, rig)
+    finally:
+        job.close()
+    assert rig.asked == asked
+    assert view.state.signature
+    assert view.state.signature.outcome == "not commissioned"
+    assert view.state.power == "off"
+    assert not view.state.waivers
+    verified_events(job.visit.path.read_bytes())

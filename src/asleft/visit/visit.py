@@ -11,6 +11,7 @@ from asleft.guide import holds_on
 from asleft.journal import Journal, JournalError, header_bytes, stem
 from asleft.sequence.guards import (
     COMMISSIONED,
+    ENABLING,
     NOT_COMMISSIONED,
     POWER_ON,
     acts_of_field,
@@ -236,6 +237,9 @@ class Visit:
                         (c.value for c in codes if c.setting == setting.id and c.shown == shown), shown
                     )
                     acts = acts_of_write(ledger, setting.id, value)
+                    if ledger.shown(setting.id, draft.data["address"]) == value:
+                        # A write that did not take enables nothing that was not enabled before.
+                        acts = tuple(act for act in acts if act != ENABLING)
                     if not ledger.acts_on(setting.id, draft.data["address"]):
                         raise Refused(
                             f"{setting.label} has no as-found value on record",
