@@ -242,7 +242,7 @@ class Stubborn(BuiltIn):
 def test_a_setting_that_will_not_be_had_is_given_up(
     do: str, setting: str, asked: int, tmp_path: Path
 ) -> None:
-    """Written once more and no more, looked at no more once refused; the unit is left safe and said not ready."""
+    """Written once more and no more, not looked at again once refused; then left safe and said not ready."""
     rig = Stubborn(3, do, setting)
     job = begin(tmp_path, find(UNIT), 3)
     try:
