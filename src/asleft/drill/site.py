@@ -317,9 +317,28 @@ def _healthy(tried: Site, equipment: Equipment) -> bool:
     same = all(second.topics[t.id].recommended == first.topics[t.id].recommended for t in equipment.topic)
     return (
         same
+        and _on_table(tried, equipment, first)
+        and _on_table(tried, equipment, second)
         and all(_clear(t.role, str(second.topics[t.id].recommended), second, tried) for t in equipment.topic)
         and _inside(tried, equipment, left)
     )
+
+
+def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> bool:
+    """Whether the best tier works well between the ends of its fan tables, in heating too."""
+    asked, topic = equipment.role("blower-tier"), outlook.role("blower-tier")
+    found = topic.of(topic.recommended) if topic else None
+    options = asked.options(tried.installation.orientation, tried.installation.kit or "none") if asked else ()
+    tiers = [o.value for o in options if found is not None and o.id == found.option]
+    tier = equipment.tier(tiers[0]) if tiers else None
+    if found is None or tier is None:
+        return True
+    static = found.figures.get("static")
+    ratio = pressure_ratio(tried.installation.altitude_m)
+    rows = [tier.at(use).rows for use in ("cooling", "heating")]
+    low = max(row[0].static_pa for row in rows) * ratio
+    high = min(row[-1].static_pa for row in rows) * ratio
+    return static is not None and low * 1.1 < static.value < high * 0.92
 
 
 def _clear(role: str, option: str, outlook: Forecast, tried: Site) -> bool:
