@@ -21,7 +21,7 @@ def test_a_field_is_complete(field: Field) -> None:
     assert field.pane in PANES
     assert field.state.partition(".")[0] in STATES
     assert field.label
-    assert len(re.sub(r"\{\w+\}", "1", field.label)) <= 34
+    assert len(re.sub(r"\{\w+\}", "1", field.label)) <= 27
     assert field.help.endswith(".")
     assert (field.kind == "choice") == bool(field.choices or field.source)
     assert not field.instrument or field.state

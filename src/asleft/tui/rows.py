@@ -56,7 +56,7 @@ SIGNS = {
     "not applicable": "n/a",
 }
 WORST = ("fail", "conditional fail", "not measured", "conditional pass", "pass", "not applicable")
-BAR = 14
+BAR = 12
 Maker = Callable[["View", str], Iterator["Row"]]
 ACKNOWLEDGEMENTS = ("EL-1", "EL-18", "EL-19")
 

@@ -294,7 +294,8 @@ class WizardScreen(Screen[None]):
             return ""
         other = "si" if self._system == "ip" else "ip"
         value = float(draft.data["value"])
-        return f"reads as {show(value, field.kind, self._system)}, {show(value, field.kind, other)}; Enter takes it"
+        shown = (show(value, field.kind, system) for system in (self._system, other))
+        return f"reads as {', '.join(shown)}; Enter takes it"
 
     def on_key(self, event: object) -> None:
         """Left and right go through choices where the entry holds none of a person's words."""
