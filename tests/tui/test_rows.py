@@ -1,0 +1,49 @@
+"""Rows are a pure function of a view, and next always has one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from asleft.drill.technician import act
+from asleft.session.fields import PANES
+from asleft.tui.bars import bar
+from asleft.tui.rows import rows
+from asleft.unattended import Job
+
+
+def test_next_has_a_row_on_its_pane_through_a_whole_visit(played: Callable[[str], Job]) -> None:
+    """Whatever next names can be reached with F2."""
+    job = played("")
+    while job.visit.view.next.do != "nothing":
+        view = job.visit.view
+        lefts = [r.left for r in rows(view, view.next.pane, "ip")]
+        assert view.next.enter in lefts
+        job.visit.submit(*act(view, job.rig))
+    for pane in PANES:
+        assert rows(job.visit.view, pane, "si")
+
+
+@pytest.mark.parametrize(
+    ("value", "lower", "upper", "sign"),
+    [
+        (240.0, 216.0, 253.0, "•"),
+        (300.0, 216.0, 253.0, "▸"),
+        (100.0, 216.0, 253.0, "◂"),
+        (0.2, None, 1.0, "•"),
+    ],
+)
+def test_a_bar_shows_where_a_reading_lies(
+    value: float, lower: float | None, upper: float | None, sign: str
+) -> None:
+    """Inside between the brackets, beyond as an arrow, never wider than its place."""
+    drawn = bar(value, 1.0, lower, upper, 12)
+    assert len(drawn) == 12
+    assert sign in drawn
+    assert ("]" in drawn) == (upper is not None)
+
+
+def test_a_bar_without_limits_is_empty() -> None:
+    """Nothing to compare with, nothing drawn."""
+    assert bar(1.0, 0.1, None, None, 12) == ""
