@@ -115,10 +115,25 @@ def total_static(a: About) -> Finding:
 # ---- the tier chosen
 
 
+VOLTS = ("electrical.loaded.l1_l2", "electrical.line.l1_l2")
+
+
+def rest_on_volts(a: About) -> None:
+    """Rest on the voltage that the kit's heat is reckoned from: with heat on, else without."""
+    a.rest_on(*[f for f in VOLTS if a.ledger.current(f)][:1], shown=False)
+
+
+def rest_on_airflow(a: About, what: str, statics: tuple[str, str], method: str) -> None:
+    """Rest on what an airflow comes from: statics, or the rise and the volts behind it, and the altitude."""
+    a.rest_on(*(a.estimate.rests.get(what, ()) if method else statics) or statics)
+    a.rest_on("identity.altitude", shown=False)
+    if method == "rise":
+        rest_on_volts(a)
+
+
 def predicting(a: About) -> None:
     """Rest on what the prediction rests on, and settle as not measured while it does not stand."""
-    fields = a.estimate.rests.get("airflow", ()) if a.estimate.airflow_m3s else COOLING_STATICS
-    a.rest_on(*(fields or COOLING_STATICS))
+    rest_on_airflow(a, "airflow", COOLING_STATICS, a.estimate.airflow_method)
     if a.estimate.airflow_m3s is None:
         a.have(*COOLING_STATICS)
         raise Settled(a.not_measured("The statics lie outside the fan table: airflow is not known."))
@@ -191,8 +206,7 @@ def tier_settled(a: About) -> None:
 def airflow_as_left(a: About) -> Finding:
     """Airflow as left against design and the unit's range."""
     airflow, method = a.estimate.airflow_m3s, a.estimate.airflow_method
-    fields = a.estimate.rests.get("airflow", ()) if airflow else COOLING_STATICS
-    a.rest_on(*(fields or COOLING_STATICS))
+    rest_on_airflow(a, "airflow", COOLING_STATICS, method)
     design = a.fact_number("blower.design_airflow").value
     tier_settled(a)
     if airflow is None:
@@ -279,8 +293,7 @@ def heating_airflow_measured(a: About) -> Finding:
 def _heating_airflow(a: About, kit: Heater) -> Finding:
     least = _least(a, kit)
     airflow, ratio = a.estimate.heating_airflow_m3s, a.estimate.pressure_ratio
-    fields = a.estimate.rests.get("heating airflow", ()) if airflow else HEATING_STATICS
-    a.rest_on(*(fields or HEATING_STATICS))
+    rest_on_airflow(a, "heating airflow", HEATING_STATICS, a.estimate.heating_airflow_method)
     if airflow is None:
         a.have(*HEATING_STATICS)
         return a.not_measured("The statics lie outside the fan table: heating airflow is not known.")

@@ -31,7 +31,7 @@ def droop(a: About) -> Finding:
     a.kit()
     a.pairing()
     option = a.choice("auxiliary-delay")
-    a.rest_on("delay.droop_limit", shown=False)
+    a.rest_on("delay.droop_limit", "heat.zero_load_temperature", shown=False)
     for field in ("heat.design_load", "heat.design_temperature", "delay.floor_area"):
         a.fact_number(field)
     a.fact("delay.construction")

@@ -99,9 +99,11 @@ def line_to_ground(a: About) -> Finding:
     system = a.fact("identity.system")
     leg = a.subject.removeprefix("leg.")
     others = [s.removeprefix("leg.") for s in legs(a.case) if s != a.subject]
-    *lines, own = a.numbers(*fields, f"electrical.line.{leg}_ground")
+    also = [f"electrical.line.{other}_ground" for other in others] if system == "line-neutral" else []
+    own, *rest = a.numbers(f"electrical.line.{leg}_ground", *fields, *also)
+    lines, beside = rest[: len(fields)], rest[len(fields) :]
     line = Measured(sum(k.value for k in lines) / len(lines), max(k.expanded for k in lines))
-    factor, tolerance = _implied(a, system, own, line, others)
+    factor, tolerance = _implied(system, own, line, beside)
     expected = factor * line.value
     spread = sqrt(own.expanded**2 + (factor * line.expanded) ** 2)
     room = tolerance + spread
@@ -124,12 +126,11 @@ def line_to_ground(a: About) -> Finding:
     return a.say(found, working=working, extra=hint)
 
 
-def _implied(a: About, system: str, own: Known, line: Measured, others: list[str]) -> tuple[float, float]:
+def _implied(system: str, own: Known, line: Measured, beside: list[Known]) -> tuple[float, float]:
     """Fraction of line voltage that a leg should show to ground, and how far it may be off."""
     half = 0.5
     if system == "line-neutral":
-        other = a.case.known(f"electrical.line.{others[0]}_ground")
-        live = other is None or own.value >= other.value
+        live = all(own.value >= other.value for other in beside)
         return (1.0 if live else 0.0), GROUND_TOLERANCE * line.value
     if system == "wye":
         half = 1.0 / sqrt(3.0)

@@ -80,6 +80,8 @@ def kit_accepted(a: About) -> Finding:
             f"Kit {kit.id} is rated {show(kit.voltage, 'voltage')} and not listed for the "
             f"{show(supply.nominal, 'voltage')} supply."
         )
+    if kit.phases > supply.phases:
+        return a.failed(f"Kit {kit.id} takes three phases; the supply declared has one.")
     return a.passed(f"Kit {kit.id} is accepted, and listed for {show(supply.nominal, 'voltage')}.")
 
 

@@ -227,15 +227,26 @@ def unchanged(a: About) -> Finding:
     if a.subject == "unit":
         return a.not_applicable("Every setting is meant to change.")
     setting, address = _place(a)
+    wrote = [act.n for act in a.ledger.acts if act.kind == "wrote"]
     found = a.ledger.acts_on(setting.id, address, "found")
     backs = a.ledger.acts_on(setting.id, address, "read_back")
     a.fields.append(f"read_back:{setting.id}@{address}")
     if not found or not backs:
-        return a.not_applicable(f"“{setting.label}” has not been read back.")
-    a.rest(found[-1].n, backs[-1].n)
-    if backs[-1].shown == found[-1].shown:
-        return a.passed(f"“{setting.label}” still shows {backs[-1].shown}.")
-    return a.failed(
-        f"“{setting.label}” shows {backs[-1].shown}; it was found at {found[-1].shown} and not to change.",
-        do=f"Find out what changed it, and put it back to {found[-1].shown}.",
-    )
+        if not wrote:
+            return a.not_applicable("Nothing has been written yet.")
+        if setting.power == "off" and not _written(a.case, (setting.id, address)):
+            return a.not_applicable(f"Nothing keyed at a control moves “{setting.label}”.")
+        if not found:
+            a.fields.insert(0, f"found:{setting.id}@{address}")
+        return a.not_measured(f"“{setting.label}” has not been read back since settings were written.")
+    before = [f for f in found if not wrote or f.n < wrote[0]] or list(found[:1])
+    held, last = before[-1], backs[-1]
+    a.rest(held.n, last.n)
+    if last.shown != held.shown:
+        return a.failed(
+            f"“{setting.label}” shows {last.shown}; it was found at {held.shown} and not to change.",
+            do=f"Find out what changed it, and put it back to {held.shown}.",
+        )
+    if wrote and last.n < wrote[-1] and setting.power == "on":
+        return a.not_measured(f"“{setting.label}” has not been read back since the last setting was written.")
+    return a.passed(f"“{setting.label}” still shows {last.shown}.")

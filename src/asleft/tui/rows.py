@@ -277,7 +277,7 @@ def _option_lines(view: View, topic: Topic, outlook: TopicOutlook, system: str) 
         )
     widths = [max(len(line[i]) for line in lines) for i in range(len(heads))]
     for line in lines:
-        yield "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
+        yield " ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
     if outlook.why:
         yield outlook.why
     elif outlook.missing:
