@@ -140,7 +140,31 @@ ROWS = (
         (reads("listening", "far"),),
         says="not to change",
     ),
-    Row("not read back", f"SQ-4 {LISTENING}", "not applicable", (undone("read_back", setting="listening"),)),
+    Row(
+        "not read back since something was written",
+        f"SQ-4 {LISTENING}",
+        "not measured",
+        (undone("read_back", setting="listening"),),
+        fields=("read_back:listening@system",),
+    ),
+    Row(
+        "read back, and something written after that",
+        f"SQ-4 {LISTENING}",
+        "not measured",
+        (wrote("trail", "90"),),
+        says="last setting",
+    ),
+    Row(
+        "read back once more", f"SQ-4 {LISTENING}", "pass", (wrote("trail", "90"), reads("listening", "wall"))
+    ),
+    Row("nothing written", f"SQ-4 {LISTENING}", "not applicable", NOTHING_CHOSEN),
+    Row(
+        "changed, and looked at once more as if that had been found",
+        f"SQ-4 {LISTENING}",
+        "fail",
+        (happens("found", setting="listening", address="system", shown="far"), reads("listening", "far")),
+        says="found at wall",
+    ),
     Row("every setting was to change", "SQ-4 unit", "not applicable", equipment=NO_SETTINGS),
 )
 

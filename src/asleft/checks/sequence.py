@@ -10,6 +10,7 @@ from asleft.checks.case import About, Case, check
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.equipment.model import Setting
+    from asleft.session.state import Act
 
 
 def _place(a: About) -> tuple[Setting, str]:
@@ -61,8 +62,18 @@ def _to_change(case: Case, place: tuple[str, str]) -> bool:
     meant = case.planned.get(place)
     if meant is None:
         return False
+    found = _as_found(case, place)
+    return _written(case, place) or found is None or found.shown != meant
+
+
+def _as_found(case: Case, place: tuple[str, str]) -> Act | None:
+    """What was last found before anything was written; a look after that is no longer as found."""
     found = case.ledger.acts_on(*place, "found")
-    return _written(case, place) or not found or found[-1].shown != meant
+    wrote = [act.n for act in case.ledger.acts if act.kind == "wrote"]
+    before = [f for f in found if not wrote or f.n < wrote[0]]
+    if before:
+        return before[-1]
+    return found[0] if found else None
 
 
 def _nothing_yet(a: About) -> Finding:
@@ -228,19 +239,18 @@ def unchanged(a: About) -> Finding:
         return a.not_applicable("Every setting is meant to change.")
     setting, address = _place(a)
     wrote = [act.n for act in a.ledger.acts if act.kind == "wrote"]
-    found = a.ledger.acts_on(setting.id, address, "found")
+    held = _as_found(a.case, (setting.id, address))
     backs = a.ledger.acts_on(setting.id, address, "read_back")
     a.fields.append(f"read_back:{setting.id}@{address}")
-    if not found or not backs:
+    if held is None or not backs:
         if not wrote:
             return a.not_applicable("Nothing has been written yet.")
         if setting.power == "off" and not _written(a.case, (setting.id, address)):
             return a.not_applicable(f"Nothing keyed at a control moves “{setting.label}”.")
-        if not found:
+        if held is None:
             a.fields.insert(0, f"found:{setting.id}@{address}")
         return a.not_measured(f"“{setting.label}” has not been read back since settings were written.")
-    before = [f for f in found if not wrote or f.n < wrote[0]] or list(found[:1])
-    held, last = before[-1], backs[-1]
+    last = backs[-1]
     a.rest(held.n, last.n)
     if last.shown != held.shown:
         return a.failed(
