@@ -66,6 +66,13 @@ ROWS = (
         (say("identity.supply", "208"),),
         with_kit(supplies=()),
     ),
+    Row(
+        "three phases on a supply of one",
+        "ID-4 unit",
+        "fail",
+        equipment=with_kit(phases=3, supplies=()),
+        says="three phases",
+    ),
     Row("a kit of another unit", "ID-4 unit", "fail", (say("identity.kit", "HK999"),)),
     Row("no kit", "ID-4 unit", "not applicable", (say("identity.kit", "none"),)),
     Row("a unit that takes none", "ID-4 unit", "not applicable", equipment=without_kits()),
