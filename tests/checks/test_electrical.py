@@ -100,6 +100,13 @@ ROWS = (
     Row("a high leg not declared", "EL-4 leg.l2", "fail", legs("split", "120 V", "208 V"), says="high leg"),
     Row("line of a line-neutral supply", "EL-4 leg.l1", "pass", legs("line-neutral", "240 V", "1 V")),
     Row("neutral of it", "EL-4 leg.l2", "pass", legs("line-neutral", "240 V", "1 V")),
+    Row(
+        "which leg is the neutral is not known from one",
+        "EL-4 leg.l2",
+        "not measured",
+        (*legs("line-neutral", "240 V", "1 V"), never(L1)),
+        fields=(L1,),
+    ),
     Row("a neutral that floats", "EL-4 leg.l2", "fail", legs("line-neutral", "240 V", "60 V")),
     Row(
         "grounding not said",
