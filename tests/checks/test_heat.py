@@ -175,6 +175,19 @@ ROWS = (
     Row("1.1 degF apart", "HS-6 unit", "pass", (say(LEAVING, "97.5 F"),)),
     Row("2.6 degF apart", "HS-6 unit", "fail", (say(LEAVING, "99.0 F"),), says="differ"),
     Row("half the rise", "HS-6 unit", "fail", (say(LEAVING, "83.6 F"),)),
+    # U of the rise: two thermometers good for 0.5 degC each, 2 x 0.5 x root 2 / root 3 = 0.82 K = 1.5 degF.
+    Row(
+        "inside the unit's rise by less than U",
+        "HS-6 unit",
+        "conditional pass",
+        equipment=with_part("limits", highest_rise=27.0 / 1.8),
+    ),
+    Row(
+        "above the unit's rise by less than U",
+        "HS-6 unit",
+        "conditional fail",
+        equipment=with_part("limits", highest_rise=25.0 / 1.8),
+    ),
     Row("above the unit's rise", "HS-6 unit", "fail", equipment=with_part("limits", highest_rise=11.0)),
     Row(
         "no statics with heat on",
