@@ -11,7 +11,7 @@ import pytest
 
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import SimulatedClock, act, headless
-from asleft.journal import Chain, classify
+from asleft.journal import Broken, Chain, classify, event_bytes
 from asleft.session.state import Event, fold_all
 from asleft.visit import Refused, SaveFailed, Visit, look
 
@@ -176,3 +176,23 @@ def test_a_file_changed_underneath_is_said_and_not_written(visit: Visit) -> None
     with pytest.raises(SaveFailed, match="changed"):
         visit.submit("identity.serial", "LM36-33L-79365")
     assert visit.path.stat().st_size == size
+
+
+def test_a_forged_event_is_refused_on_opening(visit: Visit, tmp_path: Path) -> None:
+    """Links that hold do not make a word a voltage."""
+    contents = visit._journal.contents
+    header = visit.path.read_bytes()
+    forged = {
+        "n": 1,
+        "at": "2031-05-04T09:00:00Z",
+        "by": "Eve",
+        "kind": "entered",
+        "field": "electrical.line.l1_l2",
+        "typed": "240 V",
+        "value": "plenty",
+        "unit": "V",
+    }
+    path = tmp_path / "forged.toml"
+    path.write_bytes(header + event_bytes(contents.link, forged)[0])
+    with pytest.raises(Broken, match="event 1"):
+        Visit.open(path, visit.instruments, by="Birk", clock=SimulatedClock(5))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from asleft import __version__
 from asleft.guide import holds_on
-from asleft.journal import Journal, JournalError, header_bytes, stem
+from asleft.journal import Broken, Journal, JournalError, header_bytes, stem
 from asleft.sequence.guards import (
     COMMISSIONED,
     ENABLING,
@@ -18,6 +18,7 @@ from asleft.sequence.guards import (
     acts_of_write,
     power_of_field,
 )
+from asleft.session.sound import senseless
 from asleft.session.state import CANNOT_RETRACT, Event, fold, fold_all
 from asleft.visit.acts import Draft, Refused, read_act
 from asleft.visit.view import View, look
@@ -107,6 +108,10 @@ class Visit:
         journal = Journal.open(path)
         try:
             own = equipment or load_bytes(journal.contents.equipment_text.encode(), path.name)
+            for item in journal.contents.events:
+                event = Event.from_mapping(item)
+                if wrong := senseless(event, own.equipment):
+                    raise Broken(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
             return cls(journal, own, instruments, by=by, clock=clock)
         except BaseException:
             journal.close()
