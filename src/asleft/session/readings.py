@@ -41,17 +41,14 @@ def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
         return None
     field = ledger.fields.get(entry.field)
     kind, value = field.kind if field else "", float(entry.value)
-    used = _used(ledger, entry)
-    if used is not None and field is not None and field.measured:
-        standard = _instrument_standard(used, kind, value)
-        unknown = standard is None
-        if len(entry.readings) > 1:
-            expanded = mean_of_readings(entry.readings, standard or 0.0).expanded
-        else:
-            expanded = 2.0 * (standard or 0.0)
-        return Known(value, expanded, unknown, entry.n, entry.field, kind)
     measured = field is not None and field.measured
-    return Known(value, expanded_from_limit(entry.plus_minus), measured, entry.n, entry.field, kind)
+    used = _used(ledger, entry) if measured else None
+    standard = _instrument_standard(used, kind, value) if used else None
+    # A typed limit may widen an instrument's, never narrow it.
+    limit = max(standard or 0.0, expanded_from_limit(entry.plus_minus) / 2.0)
+    readings = entry.readings if len(entry.readings) > 1 else (value,)
+    expanded = mean_of_readings(readings, limit).expanded
+    return Known(value, expanded, measured and standard is None, entry.n, entry.field, kind)
 
 
 def _used(ledger: Ledger, entry: Entry) -> Used | None:
