@@ -124,7 +124,13 @@ def rest_on_volts(a: About) -> None:
 
 
 def rest_on_airflow(a: About, what: str, statics: tuple[str, str], method: str) -> None:
-    """Rest on what an airflow comes from: statics, or the rise and the volts behind it, and the altitude."""
+    """Rest on what an airflow comes from: statics, or the rise and the volts behind it, and the altitude.
+
+    A rise stands in for statics that lie outside the table or were never taken, not for stale ones: what
+    made those stale moved the air.
+    """
+    if method == "rise" and (old := [f for f in statics if a.ledger.stale(f)]):
+        a.have(*old)
     a.rest_on(*(a.estimate.rests.get(what, ()) if method else statics) or statics)
     a.rest_on("identity.altitude", shown=False)
     if method == "rise":
