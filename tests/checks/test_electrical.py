@@ -133,6 +133,20 @@ ROWS = (
         "conditional pass",
         (say("electrical.control.loaded", "21.7 V"),),
     ),
+    Row(
+        "idle, not read",
+        "EL-6 unit.idle",
+        "not measured",
+        (never("electrical.control.idle"),),
+        fields=("electrical.control.idle",),
+    ),
+    Row(
+        "loaded, not read",
+        "EL-6 unit.loaded",
+        "not measured",
+        (never("electrical.control.loaded"),),
+        fields=("electrical.control.loaded",),
+    ),
     Row("loaded, no kit", "EL-6 unit.loaded", "not applicable", (say("identity.kit", "none"),)),
     Row(
         "no control circuit on file",

@@ -52,6 +52,12 @@ ROWS = (
         (undone("chose", topic="auxiliary"),),
         fields=("choose:auxiliary",),
     ),
+    Row(
+        "no such choice",
+        "HS-1 unit",
+        "not applicable",
+        equipment=demo_unit().model_copy(update={"topic": ()}),
+    ),
     # 40 000 Btu/h at 5 degF against 26 400 at 35 and 20 600 at 17: they meet at 28.5 degF.
     Row("the lowest above the balance point", "HS-2 unit", "pass", severity="correct", says="30.0"),
     Row("below it", "HS-2 unit", "fail", (choose("lockout", "f-25"),), severity="correct", says="cold"),

@@ -21,6 +21,9 @@ ROWS = (
     Row("a serial of the maker's kind", "ID-2 unit", "pass", severity="advise"),
     Row("a letter too many", "ID-2 unit", "fail", (say("identity.serial", "LM36-31C-00412A"),)),
     Row(
+        "no serial yet", "ID-2 unit", "not measured", (never("identity.serial"),), fields=("identity.serial",)
+    ),
+    Row(
         "a maker who does not say",
         "ID-2 unit",
         "not applicable",
