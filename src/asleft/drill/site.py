@@ -24,7 +24,7 @@ from asleft.drill.names import FAMILY, GIVEN, HOUSES, serial
 from asleft.equipment.library import instruments
 from asleft.installation.behave import behave, option_in_force
 from asleft.installation.estimate import estimate
-from asleft.installation.fans import FanTable
+from asleft.installation.fans import FanTable, outside_taps_pa
 from asleft.installation.forecast import forecast, shortfall_w
 from asleft.installation.unit import Branch, Installation
 from asleft.quantity import from_unit, parse, show
@@ -165,16 +165,17 @@ class _Draft:
 
     def ducts(self, tier: Tier, design_m3s: float) -> float | None:
         """Duct coefficient for which this tier lands near the design airflow, static = k Q^n."""
-        table = FanTable.of(tier.at("cooling"), self.equipment.blower, self.ratio)
+        blower = self.equipment.blower
+        table = FanTable.of(tier.at("cooling"), blower, self.ratio, outside_taps_pa(blower, self.kit))
         airflow = design_m3s * self.random.uniform(0.97, 1.03)
-        low, high = table.static_pa[0] * self.ratio, table.static_pa[-1] * self.ratio
+        low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
         for _ in range(60):
             middle = (low + high) / 2.0
             flow_here = table.airflow_at(middle)
             if flow_here is None:
                 return None
             low, high = (middle, high) if flow_here > airflow else (low, middle)
-        if low <= table.static_pa[0] * self.ratio * 1.05:
+        if low <= table.static_pa[0] * table.ratio * 1.05:
             return None
         return float(low / airflow**EXPONENT)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from asleft.calc import phase_factor, pressure_ratio, rise_from_airflow
-from asleft.installation.fans import FanTable
+from asleft.installation.fans import FanTable, outside_taps_pa
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Tier, Use
@@ -217,7 +217,8 @@ class _Unit:
         return n <= len(circuits) and circuits[n - 1].feeds_blower
 
     def table(self, use: Use) -> FanTable:
-        table = FanTable.of(self.tier.at(use), self.equipment.blower, self.ratio)
+        blower = self.equipment.blower
+        table = FanTable.of(self.tier.at(use), blower, self.ratio, outside_taps_pa(blower, self.kit))
         return replace(table, airflow_m3s=tuple(q * self.truth.fan_factor for q in table.airflow_m3s))
 
     def air(self, use: Use) -> Air:
@@ -228,7 +229,7 @@ class _Unit:
         airflow = point.airflow_m3s if point else self._end(table, whole)
         static = whole * airflow**truth.exponent
         power = table.power_at(
-            min(max(static, table.static_pa[0] * self.ratio), table.static_pa[-1] * self.ratio)
+            min(max(static, table.static_pa[0] * table.ratio), table.static_pa[-1] * table.ratio)
         )
         watts = power if power is not None else 0.5 * static * airflow + 300.0 * airflow
         return Air(
@@ -239,7 +240,7 @@ class _Unit:
         )
 
     def _end(self, table: FanTable, coefficient: float) -> float:
-        low, high = table.static_pa[0] * self.ratio, table.static_pa[-1] * self.ratio
+        low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
         first, last = table.airflow_m3s[0] * table.volume, table.airflow_m3s[-1] * table.volume
         if coefficient * first**self.truth.exponent < low:
             return first

@@ -15,7 +15,7 @@ from asleft.calc import (
     pressure_ratio,
     thermal_capacity,
 )
-from asleft.installation.fans import FanTable
+from asleft.installation.fans import FanTable, outside_taps_pa
 from asleft.session.readings import Known, known
 
 if TYPE_CHECKING:
@@ -72,8 +72,9 @@ HEATING_STATICS = ("heat.static.supply", "heat.static.return")
 
 
 def table_of(ledger: Ledger, tier: Tier, use: Use, ratio: float) -> FanTable:
-    """A tier's fan table for a use at this site's air pressure."""
-    return FanTable.of(tier.at(use), ledger.equipment.blower, ratio)
+    """A tier's fan table for a use, with the kit fitted, at this site's air pressure."""
+    blower = ledger.equipment.blower
+    return FanTable.of(tier.at(use), blower, ratio, outside_taps_pa(blower, ledger.kit))
 
 
 def estimate(ledger: Ledger) -> Estimate:
@@ -175,23 +176,15 @@ class _Reckoning:
         if total is None or self.tier is None or total.value <= 0.0:
             return None, None
         table = table_of(self.ledger, self.tier, use, self.ratio)
-        entered = total.value + self.outside_taps_pa()
-        if table.airflow_at(entered) is None:
+        if table.airflow_at(total.value) is None:
             return None, None
         try:
-            from_static = combine(table.airflow_or_refuse, Measured(entered, total.expanded))
+            from_static = combine(table.airflow_or_refuse, total)
         except CalcError:
             return None, None
         own = self.accuracy * from_static.value
         expanded = (from_static.expanded**2 + own**2) ** 0.5
-        return Measured(from_static.value, expanded), table.power_at(entered)
-
-    def outside_taps_pa(self) -> float:
-        """Drops that the taps do not span and the fan table leaves out: the kit's."""
-        kit = self.ledger.kit
-        if kit is None or kit.pressure_drop is None or "kit" in self.ledger.equipment.blower.includes:
-            return 0.0
-        return kit.pressure_drop
+        return Measured(from_static.value, expanded), table.power_at(total.value)
 
     def line(self) -> tuple[Measured | None, Measured | None, Measured | None]:
         """Idle and loaded line voltage, and the source resistance between them."""

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 from asleft.calc import CalcError, OperatingPoint, fan_curve
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Blower, Speed
+    from asleft.equipment.model import Blower, Heater, Speed
+
+
+def outside_taps_pa(blower: Blower, kit: Heater | None) -> float:
+    """Drops that neither the taps span nor the fan table holds: the kit's."""
+    if kit is None or kit.pressure_drop is None or "kit" in blower.includes:
+        return 0.0
+    return kit.pressure_drop
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +24,8 @@ class FanTable:
     """Rows of one speed, straight lines between them, never carried on beyond them.
 
     A sea-level table is entered with static x p0/p and its airflow is the actual volume; only for a motor
-    that holds mass flow the actual volume is the table's x p0/p. `ratio` is p/p0.
+    that holds mass flow the actual volume is the table's x p0/p. `ratio` is p/p0. Where the table leaves out
+    what the taps do not span, it is entered with the measured static plus that drop: `outside_pa`.
     """
 
     static_pa: tuple[float, ...]
@@ -28,15 +36,16 @@ class FanTable:
     volume: float
 
     @classmethod
-    def of(cls, speed: Speed, blower: Blower, ratio: float) -> FanTable:
-        """The table of a speed, blank cells left out."""
+    def of(cls, speed: Speed, blower: Blower, ratio: float, outside_pa: float = 0.0) -> FanTable:
+        """The table of a speed by the static that the taps see, blank cells left out."""
         rows = [r for r in speed.rows if r.airflow_m3s is not None]
         powers = [r for r in speed.rows if r.power_w is not None]
         thin = ratio if blower.basis == "standard" else 1.0
+        unseen = outside_pa / thin
         return cls(
-            tuple(r.static_pa for r in rows),
+            tuple(r.static_pa - unseen for r in rows),
             tuple(float(r.airflow_m3s or 0.0) for r in rows),
-            tuple(r.static_pa for r in powers),
+            tuple(r.static_pa - unseen for r in powers),
             tuple(float(r.power_w or 0.0) for r in powers),
             thin,
             1.0 / thin if blower.holds == "mass flow" else 1.0,
