@@ -197,3 +197,17 @@ def test_a_conditional_verdict_says_what_would_settle_it_and_how_likely_it_is() 
     assert finding.probability is not None
     assert 0.5 < finding.probability < 1.0
     assert finding.margin == pytest.approx(1.0)
+
+
+def test_only_what_is_open_says_what_to_do() -> None:
+    """A check that passed asks for nothing."""
+    for finding in found().values():
+        assert bool(finding.do) == (not finding.releases), finding
+
+
+def test_a_fall_of_the_room_can_be_repeated_from_its_working() -> None:
+    """7350 W, 351.7 W/K and a quarter of 30.6 MJ/K for 960 s: 0.90 K, computed by hand."""
+    working = found()["TD-2 unit"].working
+    assert "7350 W / 351.7 W/K x (1 - exp(-960 s x 351.7 W/K / 7.66 MJ/K)) = 0.90 K" in working
+    long = found(choose("delay", "min-75"))["TD-2 unit"].working
+    assert "exp(-3600 s" in long

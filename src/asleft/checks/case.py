@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, cast
 
 from asleft.calc import CalcError, Measured, conformity
 from asleft.checks.catalogue import Rule
-from asleft.checks.finding import Finding, Severity, Verdict
+from asleft.checks.finding import RELEASES, Finding, Severity, Verdict
 from asleft.quantity import show
 from asleft.session.readings import Known, known
 
@@ -303,7 +303,7 @@ class About:
             margin=against.margin if against else None,
             probability=against.probability if against else None,
             working=working,
-            do=self.rule.do if do is None else do,
+            do="" if verdict in RELEASES else self.rule.do if do is None else do,
             fields=tuple(self.fields),
             rests_on=rests,
             guards=self.rule.guards_of(self.subject) if grave == "hold" else (),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from asleft.calc import delay_droop
 from asleft.checks.case import About, check
+from asleft.installation.forecast import SHORT_CAPACITY, SHORT_DELAY_S, shortfall_w
 from asleft.quantity import show
 
 if TYPE_CHECKING:
@@ -41,10 +43,20 @@ def droop(a: About) -> Finding:
         return a.not_measured("The room's fall cannot be reckoned from the house as entered.")
     best = found.figures.get("best_case")
     extra = f"At best {show(best.value, 'temperature_difference')}." if best else ""
-    ua, capacity = a.estimate.heat_loss_coefficient_wk, a.estimate.thermal_capacity_jk
-    working = (
-        f"{show(float(option.value), 'time')} held back, loss {show(ua or 0.0, 'heat_loss_coefficient')}, "
-        f"a quarter of {show(capacity or 0.0, 'thermal_capacity')}: falls "
-        f"{show(judged.figure.value, 'temperature_difference')}"
-    )
+    working = _working(a, float(option.value), judged.figure.value)
     return a.foretold(judged, f"Fall of the room, {option.label}", extra=extra, working=working)
+
+
+def _working(a: About, delay_s: float, fall_k: float) -> str:
+    """The fall as a person can repeat it: the quarter of the capacity that answers first, else the whole."""
+    short = shortfall_w(a.ledger, a.estimate)
+    ua, whole = a.estimate.heat_loss_coefficient_wk, a.estimate.thermal_capacity_jk
+    if short is None or not ua or not whole:
+        return ""
+    held, answers = min(delay_s, SHORT_DELAY_S), SHORT_CAPACITY * whole
+    if delay_s > SHORT_DELAY_S and delay_droop(short, ua, whole, delay_s).droop_k >= fall_k:
+        held, answers = delay_s, whole
+    return (
+        f"D/UA (1 - exp(-t UA/C)) = {short:.0f} W / {ua:.1f} W/K x (1 - exp(-{held:.0f} s x {ua:.1f} W/K / "
+        f"{answers / 1e6:.2f} MJ/K)) = {fall_k:.2f} K = {show(fall_k, 'temperature_difference')}"
+    )

@@ -167,15 +167,15 @@ def leaving_predicted(a: About) -> Finding:
     return a.foretold(
         judged,
         f"Leaving air predicted for {found.label}, all heat and the heat pump on",
-        working=_rises(a, judged.figure.value),
+        working=_rises(a, judged.figure.value, found.figures["rise"].value),
     )
 
 
-def _rises(a: About, leaving_c: float) -> str:
+def _rises(a: About, leaving_c: float, heater_k: float) -> str:
     back = a.estimate.return_air_c.value
     return (
-        f"return {show(back, 'temperature')} + rise of heater and heat pump "
-        f"{show(leaving_c - back, 'temperature_difference')} = {show(leaving_c, 'temperature')}"
+        f"return {show(back, 'temperature')} + heater {show(heater_k, 'temperature_difference')} + heat pump "
+        f"{show(leaving_c - back - heater_k, 'temperature_difference')} = {show(leaving_c, 'temperature')}"
     )
 
 
@@ -207,7 +207,7 @@ def _one_tier(a: About, kit: Heater, highest_c: float) -> Finding:
         "temperature",
         None,
         highest_c,
-        working=_rises(a, leaving.value),
+        working=_rises(a, leaving.value, rise.value),
     )
 
 
