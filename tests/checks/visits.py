@@ -101,7 +101,7 @@ INSTRUMENTS = {
 
 @cache
 def _usual_fields() -> dict[str, Field]:
-    """What kind a field is does not change with the visit: the fields of the demo unit as it mostly stands."""
+    """What kind a field is does not change with the visit: the demo unit's fields as it mostly stands."""
     kit, outdoor = FACTS["identity.kit"], FACTS["identity.outdoor"]
     situation = Situation(orientation="upflow", kit=kit, supply="240", outdoor=outdoor, code="IEC 60364")
     return {f.id: f for f in applicable(demo_unit(), situation)}
