@@ -206,7 +206,7 @@ def test_only_what_is_open_says_what_to_do() -> None:
 
 
 def test_a_fall_of_the_room_can_be_repeated_from_its_working() -> None:
-    """7350 W, 351.7 W/K and a quarter of 30.6 MJ/K for 960 s: 0.90 K, computed by hand."""
+    """7350 W, 351.7 W/K and a quarter of 30.66 MJ/K for 960 s: 0.90 K, computed by hand."""
     working = found()["TD-2 unit"].working
     assert "7350 W / 351.7 W/K x (1 - exp(-960 s x 351.7 W/K / 7.66 MJ/K)) = 0.90 K" in working
     long = found(choose("delay", "min-75"))["TD-2 unit"].working
