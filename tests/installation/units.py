@@ -14,7 +14,8 @@ from support import ROOT, Told
 
 CFM = 0.4719474e-3
 INCH = 249.089
-BTU_H = 1 / 3.412142
+BTU_H = 1055.05585262 / 3600
+"""International Table Btu, as the unit is defined."""
 FT2 = 0.3048**2
 PER_LIMIT = 2 / sqrt(3)
 """U = 2 a / root 3 for a limit a (JCGM 100, 4.3.7)."""

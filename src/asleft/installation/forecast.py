@@ -398,26 +398,29 @@ class _Reckoning:
     def outdoor_lockout(self, topic: Topic) -> TopicOutlook:
         """The lowest value offered at or above the balance point, else the highest."""
         missing = self.missing("identity.outdoor", "heat.design_load", "heat.design_temperature")
+        ordered = sorted(self.ledger.options(topic), key=lambda o: float(o.value))
         house = self.house()
+        point = house[0].temperature_c if house else None
+        if point is not None:
+            # Binary rounding must not lift a balance point above the very value offered for it.
+            on_offer = (float(o.value) for o in ordered)
+            point = next((v for v in on_offer if math.isclose(v, point, abs_tol=1e-9)), point)
 
         def make(option: Option) -> Outlook:
             figures = {"lockout": Figure("temperature", float(option.value))}
-            if house is not None and house[0].temperature_c is not None:
-                figures["balance_point"] = Figure("temperature", house[0].temperature_c)
-                over = float(option.value) - house[0].temperature_c
-                figures["above_balance"] = Figure("temperature_difference", over)
+            if point is not None:
+                figures["balance_point"] = Figure("temperature", point)
+                figures["above_balance"] = Figure("temperature_difference", float(option.value) - point)
             return Outlook(topic.id, option.id, option.label, figures)
 
         outlooks = self.outlooks(topic, make)
         if missing:
             return self.finish(topic, outlooks, None, "", missing)
-        ordered = sorted(self.ledger.options(topic), key=lambda o: float(o.value))
-        if house is None or house[0].temperature_c is None:
+        if point is None:
             pick = ordered[-1]
             return self.finish(
                 topic, outlooks, pick.id, "Without a balance point auxiliary heat is not locked out."
             )
-        point = house[0].temperature_c
         pick = next((o for o in ordered if float(o.value) >= point), ordered[-1])
         why = f"The heat pump carries the house alone down to {show(point, 'temperature')}."
         return self.finish(topic, outlooks, pick.id, why)
