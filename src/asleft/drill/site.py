@@ -358,6 +358,9 @@ def _clear(role: str, option: str, outlook: Forecast, tried: Site) -> bool:
         mine = flows.get(option)
         if mine is None or abs(mine - design) > 0.08 * design:
             return False
+        statics = [j for j in found.judged if j.check == "BL-5" and j.upper is not None]
+        if any(j.figure.value > 0.95 * (j.upper or 0.0) for j in statics):
+            return False
         others = [abs(q - design) for o, q in flows.items() if o != option]
         return not others or min(others) > abs(mine - design) + 0.02 * design
     if role == "auxiliary-delay":
