@@ -171,9 +171,18 @@ class VirtualUnit:
             return _refused(f"it does not take {value!r}")
         place = (setting.id, address)
         if setting.power_cycle and value != self._stored[place]:
-            self._waiting.setdefault(place, self._stored[place])
+            self._hold(setting.id)
         self._stored[place] = value
         return {"shown": self._shown(setting.id, address)}
+
+    def _hold(self, written: str) -> None:
+        """Keep in force, until power is cycled, whatever carries the same topics as a setting written."""
+        carried = [{id for o in t.option for id in o.set} for t in self._equipment.topic]
+        held = {written}.union(*(ids for ids in carried if written in ids))
+        for setting, address in self._equipment.places():
+            if setting.id in held:
+                place = (setting.id, address)
+                self._waiting.setdefault(place, self._stored[place])
 
     def _code(self, request: Mapping[str, Any]) -> Reply:
         keyed, address = str(request.get("code")), str(request.get("address"))
@@ -209,10 +218,14 @@ class VirtualUnit:
         stored: dict[tuple[str, str], str] = {}
         for place, shown in settings.items():
             setting, _, address = str(place).partition("@")
-            if (setting, address) not in self._stored:
+            known = self._place({"setting": setting, "address": address})
+            if known is None:
                 return _refused(f"{place!r} is no setting here")
-            stored[setting, address] = meaning.get((setting, str(shown)), str(shown))
-        if not all(isinstance(n, int) and n >= 0 for n in reads.values()):
+            value = meaning.get((setting, str(shown)), str(shown))
+            if value not in known[0].values:
+                return _refused(f"{place!r} never shows {shown!r}")
+            stored[setting, address] = value
+        if not all(type(n) is int and n >= 0 for n in reads.values()):
             return _refused("times read must be whole numbers")
         self._reads = {str(f): int(n) for f, n in reads.items()}
         self._stored.update(stored)

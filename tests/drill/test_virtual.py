@@ -1,0 +1,375 @@
+"""The virtual unit: the protocol's shapes, the same answers for the same seed, and refusals for all else."""
+
+from __future__ import annotations
+
+import json
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from asleft.drill.site import site
+from asleft.drill.virtual import VirtualUnit
+from asleft.installation.behave import behave
+from asleft.quantity import parse
+from asleft.session.fields import Situation, applicable
+from support import demo_unit
+
+SEED = 4
+LINE = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage", "instrument": "meter-kestle"}
+STATIC = {
+    "do": "read",
+    "field": "blower.static.supply",
+    "kind": "static_pressure",
+    "instrument": "manometer-dray",
+}
+CURRENT = {
+    "do": "read",
+    "field": "electrical.blower.current",
+    "kind": "current",
+    "instrument": "clamp-kestle",
+}
+INCH = 249.089
+
+
+def unit(seed: int = SEED) -> VirtualUnit:
+    """The healthy virtual unit of a seed, power on."""
+    return VirtualUnit(demo_unit(), site(seed, demo_unit()), seed)
+
+
+def ask(virtual: VirtualUnit, **request: Any) -> dict[str, Any]:
+    """One request, its answer made of JSON alone."""
+    answer = virtual.answer(json.loads(json.dumps(request)))
+    assert json.loads(json.dumps(answer)) == answer
+    return answer
+
+
+def fields() -> dict[str, Any]:
+    """Every field of this site."""
+    found = site(SEED, demo_unit())
+    situation = Situation(
+        orientation=found.installation.orientation,
+        kit=found.installation.kit,
+        supply=found.job["identity.supply"],
+        outdoor=found.job["identity.outdoor"],
+        code=found.job["identity.code"],
+        unsafe=True,
+    )
+    return {f.id: f for f in applicable(demo_unit(), situation)}
+
+
+def in_state(virtual: VirtualUnit, state: str) -> None:
+    """Power as a field of this state is read."""
+    ask(virtual, do="power", state="off" if state == "isolated" else "on")
+
+
+# ---- shapes
+
+
+@pytest.mark.parametrize("field", sorted(fields()))
+def test_every_field_is_answered_as_a_person_would_type_it(field: str) -> None:
+    """Typed with its unit, one of its choices, or yes or no; nothing else in the answer."""
+    virtual, known = unit(), fields()[field]
+    in_state(virtual, known.state)
+    answer = ask(virtual, do="read", field=field, kind=known.kind, instrument="")
+    if "refused" in answer:
+        assert not known.state
+        assert known.optional
+        return
+    assert set(answer) == {"typed"}
+    typed = answer["typed"]
+    if known.kind == "yes_no":
+        assert typed in ("yes", "no")
+    elif known.kind == "choice":
+        assert typed in known.choices
+    elif known.kind == "count":
+        assert int(typed) >= 0
+    elif known.kind not in ("text", "instrument", "conductor_size"):
+        quantity = parse(typed, known.kind)
+        assert any(c.isalpha() or c == "°" for c in quantity.typed)
+
+
+def test_a_setting_is_seen_and_written_as_the_control_shows_it() -> None:
+    """Looked at, written, looked at again: exactly what the control displays."""
+    virtual = unit()
+    place = {"setting": "air-step", "address": "unit"}
+    for value in ("a", "d"):
+        assert ask(virtual, do="write", value=value, **place) == {"shown": value}
+        assert ask(virtual, do="look", **place) == {"shown": value}
+
+
+def test_a_coded_setting_is_keyed_and_queried() -> None:
+    """R468 holds heat back 16 minutes and shows P 16; R400 asks; it cannot be written otherwise."""
+    virtual = unit()
+    assert ask(virtual, do="code", code="R468", address="system") == {"shown": "P 16"}
+    assert ask(virtual, do="code", code="R400", address="system") == {"shown": "P 16"}
+    assert ask(virtual, do="look", setting="patience", address="system") == {"shown": "P 16"}
+    assert virtual.settings["patience", "system"] == "16"
+    refused = ask(virtual, do="write", setting="patience", address="system", value="28")
+    assert set(refused) == {"refused"}
+    assert virtual.settings["patience", "system"] == "16"
+
+
+def test_power_is_switched_and_done() -> None:
+    """Off and on again."""
+    virtual = unit()
+    assert ask(virtual, do="power", state="off") == {"done": True}
+    assert ask(virtual, do="power", state="on") == {"done": True}
+
+
+@pytest.mark.parametrize(
+    "request_",
+    [
+        {"do": "read", "field": "no.such.field"},
+        {"do": "read"},
+        {"do": "look", "setting": "air-step", "address": "system"},
+        {"do": "look", "setting": "none", "address": "unit"},
+        {"do": "write", "setting": "air-step", "address": "unit", "value": "z"},
+        {"do": "write", "setting": "air-step", "address": "elsewhere", "value": "a"},
+        {"do": "code", "code": "R999", "address": "system"},
+        {"do": "code", "code": "R468", "address": "unit"},
+        {"do": "power", "state": "up"},
+        {"do": "mend", "finding": "EL-2", "subject": "unit"},
+        {"do": "resume", "reads": [], "settings": {}},
+        {"do": "resume", "reads": {}, "settings": {"nothing@unit": "1"}},
+        {"do": "resume", "reads": {}, "settings": {"air-step@unit": "z"}},
+        {"do": "resume", "reads": {"electrical.line.l1_l2": -1}, "settings": {}},
+        {"do": "resume", "reads": {"electrical.line.l1_l2": True}, "settings": {}},
+        {"do": "dance"},
+        {},
+    ],
+    ids=str,
+)
+def test_what_it_cannot_answer_is_refused_with_a_reason_and_changes_nothing(
+    request_: dict[str, Any],
+) -> None:
+    """One key, words in it, and every setting where it was."""
+    virtual = unit()
+    before = virtual.settings
+    answer = ask(virtual, **request_)
+    assert set(answer) == {"refused"}
+    assert len(answer["refused"]) > 5
+    assert virtual.settings == before
+    assert ask(virtual, **LINE) == ask(unit(), **LINE)
+
+
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=10), inner, max_size=3),
+    max_leaves=8,
+)
+KNOWN = ("read", "look", "write", "code", "power", "mend", "resume", "commit", "reveal")
+KEYS = ("field", "kind", "instrument", "setting", "address", "value", "code", "state", "reads", "settings")
+WORDS = st.sampled_from(
+    [
+        "electrical.line.l1_l2",
+        "blower.static.supply",
+        "air-step",
+        "unit",
+        "system",
+        "patience",
+        "a",
+        "R468",
+        "R400",
+        "off",
+        "on",
+        "meter-kestle",
+    ]
+)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.lists(
+        st.fixed_dictionaries(
+            {"do": st.sampled_from(KNOWN) | JSON}, optional=dict.fromkeys(KEYS, WORDS | JSON)
+        )
+        | st.dictionaries(st.text(max_size=10), JSON, max_size=4),
+        max_size=6,
+    )
+)
+def test_no_request_whatever_raises(requests: list[dict[str, Any]]) -> None:
+    """Any JSON object is answered by one of the four shapes, and the unit still works after it."""
+    virtual = UNIT_UNDER_FUZZ
+    for request in requests:
+        answer = virtual.answer(request)
+        assert set(answer) in ({"typed"}, {"shown"}, {"done"}, {"refused"})
+    virtual.answer({"do": "power", "state": "on"})
+    assert set(virtual.answer(LINE)) == {"typed"}
+    for setting, address in demo_unit().places():
+        assert virtual.settings[setting.id, address] in setting.values
+
+
+UNIT_UNDER_FUZZ = unit()
+
+
+# ---- the same unit every time
+
+
+def test_the_same_seed_gives_the_same_answers_and_another_seed_others() -> None:
+    """Number for number."""
+    once, again = ([ask(virtual, **LINE)["typed"] for _ in range(20)] for virtual in (unit(), unit()))
+    assert once == again
+    assert len(set(once)) > 1
+    assert once != [ask(unit(SEED + 1), **LINE)["typed"] for _ in range(20)]
+
+
+def test_what_else_was_read_between_changes_no_reading() -> None:
+    """Noise comes from seed, field and how often it was read, not from the order of the work."""
+    straight, wandering = unit(), unit()
+    first = [ask(straight, **LINE) for _ in range(5)]
+    second = []
+    for _ in range(5):
+        ask(wandering, **STATIC)
+        second.append(ask(wandering, **LINE))
+        ask(wandering, **CURRENT)
+    assert first == second
+
+
+def test_a_refused_reading_is_no_reading() -> None:
+    """Asked with power off, the next answer is still the first."""
+    virtual = unit()
+    ask(virtual, do="power", state="off")
+    assert "refused" in ask(virtual, **LINE)
+    ask(virtual, do="power", state="on")
+    assert ask(virtual, **LINE) == ask(unit(), **LINE)
+
+
+def test_resumed_it_goes_on_as_if_it_had_never_stopped() -> None:
+    """Reads, settings and power handed over; a coded setting as the control shows it."""
+    old, new = unit(), unit()
+    for request in (LINE, LINE, STATIC, CURRENT):
+        ask(old, **request)
+    ask(old, do="write", setting="air-band", address="unit", value="2")
+    ask(old, do="write", setting="air-step", address="unit", value="d")
+    shown = ask(old, do="code", code="R468", address="system")["shown"]
+    reads = {LINE["field"]: 2, STATIC["field"]: 1, CURRENT["field"]: 1}
+    stored = {"air-band@unit": "2", "air-step@unit": "d", "patience@system": shown}
+    resumed = ask(new, do="resume", reads=reads, settings=stored, power="on", elapsed_s=900)
+    assert resumed == {"done": True}
+    assert new.settings == old.settings
+    for request in (LINE, STATIC, CURRENT, LINE, STATIC):
+        assert ask(old, **request) == ask(new, **request)
+
+
+def test_resumed_with_power_off_it_is_off() -> None:
+    """What is read live is refused until power is on."""
+    virtual = unit()
+    ask(virtual, do="resume", reads={}, settings={}, power="off", elapsed_s=0)
+    assert "refused" in ask(virtual, **LINE)
+
+
+# ---- physics and noise
+
+
+@pytest.mark.parametrize(
+    ("request_", "limit", "unit_", "step"),
+    [
+        (LINE, lambda v: 0.005 * v + 0.2, "voltage", 0.1),
+        (CURRENT, lambda v: 0.005 * v + 0.01, "current", 0.01),
+        (STATIC, lambda v: 0.01 * v + 0.002 * INCH, "static_pressure", 0.001 * INCH),
+    ],
+    ids=["meter", "clamp", "manometer"],
+)
+def test_500_readings_stay_inside_the_instruments_limit(
+    request_: dict[str, Any], limit: Any, unit_: str, step: float
+) -> None:
+    """They scatter round the truth, on both sides, never beyond the limit on the instrument's papers."""
+    virtual, found = unit(), site(SEED, demo_unit())
+    state = fields()[request_["field"]].state
+    truth = float(behave(found.installation, demo_unit(), found.settings, state)[request_["field"]])
+    read = [parse(ask(virtual, **request_)["typed"], unit_).value for _ in range(500)]
+    assert max(abs(value - truth) for value in read) <= limit(truth)
+    # 500 draws within six tenths of the limit: their mean lies within a tenth of it, rounding apart.
+    assert abs(sum(read) / len(read) - truth) < 0.1 * limit(truth) + 0.5 * step
+    assert max(read) - min(read) > 0.5 * limit(truth)
+
+
+def test_a_static_on_the_return_side_reads_below_the_room() -> None:
+    """The sign is part of it; a magnitude never has one."""
+    virtual = unit()
+    assert ask(virtual, **{**STATIC, "field": "blower.static.return"})["typed"].startswith("-")
+    idle = {**CURRENT, "field": "electrical.circuit.1.no_call.l1"}
+    assert not any(ask(virtual, **idle)["typed"].startswith("-") for _ in range(50))
+
+
+@pytest.mark.parametrize("instrument", ["", "meter-unmarked", "no-such-thing"])
+def test_an_instrument_without_papers_still_reads(instrument: str) -> None:
+    """Somewhere near the truth."""
+    found = site(SEED, demo_unit())
+    typed = ask(unit(), **{**LINE, "instrument": instrument})["typed"]
+    assert parse(typed, "voltage").value == pytest.approx(found.installation.source_v, rel=0.02)
+
+
+def test_isolated_readings_need_power_off_and_live_ones_power_on() -> None:
+    """Neither is answered otherwise, and the reason says which."""
+    virtual = unit()
+    dead = {"do": "read", "field": "electrical.ground.resistance", "instrument": "meter-kestle"}
+    assert "off" in ask(virtual, **dead)["refused"]
+    ask(virtual, do="power", state="off")
+    assert "typed" in ask(virtual, **dead)
+    assert "on" in ask(virtual, **LINE)["refused"]
+
+
+def test_a_tier_written_moves_more_air_at_once() -> None:
+    """It needs no power cycle: statics rise from the weakest tier to the strongest."""
+    virtual = unit()
+    topic = demo_unit().role("blower-tier")
+    assert topic is not None
+    found = site(SEED, demo_unit()).installation
+    read = []
+    for option in topic.options(found.orientation, found.kit):
+        for setting, value in option.set.items():
+            ask(virtual, do="write", setting=setting, address="unit", value=value)
+        read.append(parse(ask(virtual, **STATIC)["typed"], "static_pressure").value)
+    assert all(low < high for low, high in pairwise(read))
+
+
+def heats(virtual: VirtualUnit) -> bool:
+    """Whether heat comes when called."""
+    answer = ask(virtual, do="read", field="heat.path.normal", instrument="")
+    return bool(answer["typed"] == "yes")
+
+
+def put(virtual: VirtualUnit, size: str, use: str) -> None:
+    """Kit size and use written; the size acts after a power cycle."""
+    ask(virtual, do="write", setting="bank-size", address="unit", value=size)
+    ask(virtual, do="write", setting="bank-use", address="unit", value=use)
+
+
+def cycle(virtual: VirtualUnit) -> None:
+    """Power off and on."""
+    ask(virtual, do="power", state="off")
+    ask(virtual, do="power", state="on")
+
+
+def test_a_setting_that_needs_a_power_cycle_is_stored_at_once_and_in_force_after_it() -> None:
+    """It reads back right and does nothing; after off and on, heat comes."""
+    virtual = unit()
+    kit = site(SEED, demo_unit()).installation.kit
+    assert kit is not None
+    size = {"HK48": "048", "HK72": "072", "HK96": "096", "HK144": "144"}[kit]
+    put(virtual, "000", "none")
+    cycle(virtual)
+    put(virtual, size, "both")
+    assert ask(virtual, do="look", setting="bank-size", address="unit") == {"shown": size}
+    stale = ask(virtual, do="read", field="electrical.circuit.1.called.l1", instrument="clamp-kestle")
+    cycle(virtual)
+    assert heats(virtual)
+    fresh = ask(virtual, do="read", field="electrical.circuit.1.called.l1", instrument="clamp-kestle")
+    amps = [parse(a["typed"], "current").value for a in (stale, fresh)]
+    assert amps[0] < 0.5 * amps[1], "the size of the kit acts only after the power cycle"
+
+
+def test_a_setting_put_back_before_the_cycle_changes_nothing() -> None:
+    """Written away and back again, no cycle is owed and none does harm."""
+    virtual = unit()
+    before = virtual.settings["bank-size", "unit"]
+    for value in ("096", "144", before):
+        ask(virtual, do="write", setting="bank-size", address="unit", value=value)
+    first = ask(virtual, **CURRENT)
+    cycle(virtual)
+    assert virtual.settings["bank-size", "unit"] == before
+    assert first == ask(unit(), **CURRENT)
