@@ -134,7 +134,6 @@ def test_power_is_switched_and_done() -> None:
         {"do": "mend", "finding": "EL-2", "subject": "unit"},
         {"do": "resume", "reads": [], "settings": {}},
         {"do": "resume", "reads": {}, "settings": {"nothing@unit": "1"}},
-        {"do": "resume", "reads": {}, "settings": {"air-step@unit": "z"}},
         {"do": "resume", "reads": {"electrical.line.l1_l2": -1}, "settings": {}},
         {"do": "resume", "reads": {"electrical.line.l1_l2": True}, "settings": {}},
         {"do": "dance"},
@@ -252,6 +251,15 @@ def test_resumed_it_goes_on_as_if_it_had_never_stopped() -> None:
     assert new.settings == old.settings
     for request in (LINE, STATIC, CURRENT, LINE, STATIC):
         assert ask(old, **request) == ask(new, **request)
+
+
+def test_resumed_with_a_value_it_never_shows_it_keeps_its_own() -> None:
+    """Somebody misread the control; the visit goes on all the same."""
+    virtual = unit()
+    before = virtual.settings
+    misread = {"air-step@unit": "z", "patience@system": "P 99"}
+    assert ask(virtual, do="resume", reads={}, settings=misread, power="on", elapsed_s=1) == {"done": True}
+    assert virtual.settings == before
 
 
 def test_resumed_with_power_off_it_is_off() -> None:

@@ -222,9 +222,9 @@ class VirtualUnit:
             if known is None:
                 return _refused(f"{place!r} is no setting here")
             value = meaning.get((setting, str(shown)), str(shown))
-            if value not in known[0].values:
-                return _refused(f"{place!r} never shows {shown!r}")
-            stored[setting, address] = value
+            # Somebody may have misread it; what it never shows, it does not hold.
+            if value in known[0].values:
+                stored[setting, address] = value
         if not all(type(n) is int and n >= 0 for n in reads.values()):
             return _refused("times read must be whole numbers")
         self._reads = {str(f): int(n) for f, n in reads.items()}
