@@ -54,7 +54,6 @@ SIZES = (
     "2/0 AWG",
 )
 CFM = from_unit(1.0, "airflow", "cfm")
-INCH = from_unit(1.0, "static_pressure", "in. w.c.")
 
 
 class NoSite(RuntimeError):

@@ -245,6 +245,8 @@ def _how(ledger: Ledger, setting: Setting, address: str, part: str) -> tuple[str
             if part == "change":
                 lines.extend(procedure.store)
             break
+    if place is not None:
+        lines.extend(place.leave)
     return tuple(lines)
 
 

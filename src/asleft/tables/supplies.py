@@ -6,9 +6,6 @@ from functools import cache
 
 from asleft.tables.loading import raw_table
 
-PLACES = ("terminals", "service")
-RANGES = ("A", "B")
-
 
 @cache
 def supply_range(place: str, name: str) -> tuple[float, float]:

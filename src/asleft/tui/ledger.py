@@ -30,12 +30,13 @@ class Ledger(Static):
         super().__init__("", id=id, markup=False)
         self._rows: tuple[Row, ...] = ()
         self._cursor = 0
+        self._third = "limits"
         self._top = 0
         self._lines: list[int | None] = []
 
-    def show(self, rows: tuple[Row, ...], cursor: int) -> None:
-        """Draw these rows with the cursor on one of them."""
-        self._rows, self._cursor = rows, cursor
+    def show(self, rows: tuple[Row, ...], cursor: int, third: str = "limits") -> None:
+        """Draw these rows with the cursor on one of them; `third` stands over the third column."""
+        self._rows, self._cursor, self._third = rows, cursor, third
         self._draw()
 
     def on_resize(self) -> None:
@@ -80,7 +81,7 @@ class Ledger(Static):
         label, value, drawn = self._widths(width)
         more = (f"↑{above}" if above > 0 else "") + (f" ↓{below}" if below > 0 else "")
         text = "  " + fit(more, label) + " " + fit("as found", value) + " " + fit("as left", value)
-        text += " " + fit("limits", drawn) if drawn else ""
+        text += " " + fit(self._third, drawn) if drawn else ""
         return fit(text + " verdict", width)
 
     def _line(self, row: Row, here: bool, width: int) -> Content:

@@ -57,6 +57,8 @@ SIGNS = {
 }
 WORST = ("fail", "conditional fail", "not measured", "conditional pass", "pass", "not applicable")
 BAR = 12
+THIRD = {"sequence": "meant"}
+"""What stands over the third column where it is not limits."""
 Maker = Callable[["View", str], Iterator["Row"]]
 ACKNOWLEDGEMENTS = ("EL-1", "EL-18", "EL-19")
 
@@ -355,6 +357,9 @@ def _findings(view: View, pane: str) -> Iterator[Row]:
         first = False
 
 
+_MENDED = "Type what was mended; the readings it rests on are then taken again."
+
+
 def _finding_row(finding: Finding, group: str) -> Row:
     mended = f"mended:{finding.id}/{finding.subject}" if finding.failed else ""
     return Row(
@@ -362,8 +367,8 @@ def _finding_row(finding: Finding, group: str) -> Row:
         f"{finding.id} {finding.subject}",
         verdict="waived" if finding.waived else SIGNS[finding.verdict],
         group=group,
-        help="Type what was mended; the readings it rests on are then taken again." if mended else finding.do,
-        details=(finding.text, *((f"Do: {finding.do}",) if finding.do else ())),
+        help=_MENDED if mended else "F2 goes to what is missing.",
+        details=(finding.text, *((f"Do: {finding.do}",) if finding.do and finding.failed else ())),
         findings=(finding.key,),
     )
 
@@ -414,7 +419,7 @@ def _sequence(view: View, system: str) -> Iterator[Row]:
             setting.label,
             found=found[-1].shown if found else "",
             now=view.ledger.shown(setting.id, address) or "",
-            bar=f"meant {meant}" if meant else "",
+            bar=meant,
             verdict=_step_word(view, place, do, bool(pending)),
             group=group,
             help=_STEP_HELP[do],

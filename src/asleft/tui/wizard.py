@@ -21,7 +21,7 @@ from asleft.tui.drafts import Drafts
 from asleft.tui.keys import bindings, footer
 from asleft.tui.ledger import Ledger
 from asleft.tui.pages import HelpPage, WorkingPage
-from asleft.tui.rows import SHORT, TITLES, Row, counts, pane_state, rows
+from asleft.tui.rows import SHORT, THIRD, TITLES, Row, counts, pane_state, rows
 from asleft.tui.safe import fit, plain, styled
 from asleft.visit import Refused, SaveFailed, View, Visit
 from asleft.visit.acts import read_act
@@ -110,7 +110,9 @@ class WizardScreen(Screen[None]):
         self._rows = rows(view, self._pane, self._system)
         self._cursor[self._pane] = min(self._cursor[self._pane], max(0, len(self._rows) - 1))
         self._draw_head(width)
-        self.query_one("#ledger", Ledger).show(self._rows, self._cursor[self._pane])
+        self.query_one("#ledger", Ledger).show(
+            self._rows, self._cursor[self._pane], THIRD.get(self._pane, "limits")
+        )
         self._draw_row(width)
         self._draw_next(view.next, width)
         self.query_one("#keys", Static).update(styled(" " + footer(width - 2)))
