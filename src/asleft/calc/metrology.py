@@ -150,8 +150,9 @@ def conformity(
     """Judge a value with its expanded uncertainty against one limit or two.
 
     Guard band U against each limit: pass inside by at least U; conditional pass inside or exactly on the
-    limit but nearer; conditional fail outside by U or less; else fail. The worst of two limits counts. The
-    probability is the normal distribution's with u = U / 2.
+    limit but nearer; conditional fail outside by U or less; else fail. A value without uncertainty that lies
+    exactly on the limit passes. The worst of two limits counts. The probability is the normal distribution's
+    with u = U / 2.
 
     :param value: value, in any one unit.
     :param expanded: U, k = 2, in that unit.
@@ -188,10 +189,8 @@ def _inside(margin: float, scale: float) -> float:
 
 def _verdict(margin: float, expanded: float, scale: float) -> str:
     rounding = _ROUNDING * max(scale, expanded)
-    if margin > 0.0 and margin >= expanded - rounding:
-        return PASS
     if margin >= 0.0:
-        return CONDITIONAL_PASS
+        return PASS if margin >= expanded - rounding else CONDITIONAL_PASS
     return CONDITIONAL_FAIL if -margin <= expanded + rounding and expanded > 0.0 else FAIL
 
 

@@ -12,7 +12,6 @@ from asleft.calc import (
     Measured,
     balance_point,
     combine,
-    conformity,
     delay_droop,
     heating_capacity,
     recovery_time,
@@ -325,13 +324,13 @@ class _Reckoning:
         if "airflow" in figures:
             airflow = figures["airflow"]
             if blower.lowest_airflow or blower.highest_airflow:
-                judged.append(_judge("BL-1", airflow, blower.lowest_airflow, blower.highest_airflow))
+                judged.append(Judged.of("BL-1", airflow, blower.lowest_airflow, blower.highest_airflow))
             if self.design is not None:
                 low, high = self.design * (1 - DESIGN_TOLERANCE), self.design * (1 + DESIGN_TOLERANCE)
-                judged.append(_judge("BL-7", airflow, low, high))
+                judged.append(Judged.of("BL-7", airflow, low, high))
             tops = [s for s in (tier.highest_static, blower.highest_static) if s is not None]
             if tops:
-                judged.append(_judge("BL-5", figures["static"], None, min(tops)))
+                judged.append(Judged.of("BL-5", figures["static"], None, min(tops)))
         if kit is not None and "heating_airflow" in figures:
             judged += self.heat_judged(
                 kit, figures["heating_airflow"], figures.get("leaving_air"), limits.leaving_air
@@ -346,9 +345,9 @@ class _Reckoning:
         if least is not None:
             ratio = self.estimate.pressure_ratio
             standard = Figure("airflow", heating.value * ratio, heating.expanded * ratio)
-            judged.append(_judge("BL-11", standard, least, None))
+            judged.append(Judged.of("BL-11", standard, least, None))
         if leaving is not None and highest_c is not None:
-            judged.append(_judge("HS-5", leaving, None, highest_c))
+            judged.append(Judged.of("HS-5", leaving, None, highest_c))
         return judged
 
     def auxiliary_heat(self, topic: Topic) -> TopicOutlook:
@@ -443,11 +442,11 @@ class _Reckoning:
             judged: list[Judged] = []
             if (droop := self.droop(float(option.value))) is not None:
                 figures["droop"], figures["best_case"] = droop
-                judged.append(_judge("TD-2", droop[0], None, limit_k))
+                judged.append(Judged.of("TD-2", droop[0], None, limit_k))
             if (energy := self.recovery_energy(float(option.value))) is not None:
                 figures["energy"] = Figure("energy", energy)
             if pump is not None and pump.least_off_time is not None:
-                judged.append(_judge("TD-4", figures["delay"], pump.least_off_time, None))
+                judged.append(Judged.of("TD-4", figures["delay"], pump.least_off_time, None))
             return Outlook(topic.id, option.id, option.label, figures, tuple(judged))
 
         outlooks = self.outlooks(topic, make)
@@ -547,7 +546,7 @@ class _Reckoning:
         heater, load = self.estimate.heater_power_w, self.estimate.design_load_w
         if heater is not None and load:
             share = Figure("ratio", heater.value / load, heater.expanded / load)
-            judged = (_judge("HS-4", share, LOST_COMMUNICATION_SHARE, None),)
+            judged = (Judged.of("HS-4", share, LOST_COMMUNICATION_SHARE, None),)
 
         def make(option: Option) -> Outlook:
             return Outlook(topic.id, option.id, option.label, {}, judged if option.value else ())
@@ -580,7 +579,7 @@ class _Reckoning:
 
         def make(option: Option) -> Outlook:
             figure = Figure("time", float(option.value))
-            judged = (_judge("TD-5", figure, least, None),) if least is not None else ()
+            judged = (Judged.of("TD-5", figure, least, None),) if least is not None else ()
             return Outlook(topic.id, option.id, option.label, {"run_on": figure}, judged)
 
         outlooks = self.outlooks(topic, make)
@@ -621,8 +620,3 @@ def _static_expanded(point: OperatingPoint, airflow: Measured, k: Measured) -> f
     by_flow = 2.0 * airflow.expanded / point.airflow_m3s
     by_curve = k.expanded / k.value if k.value else 0.0
     return point.static_pa * math.hypot(by_flow, by_curve)
-
-
-def _judge(check: str, figure: Figure, lower: float | None, upper: float | None) -> Judged:
-    found = conformity(figure.value, figure.expanded, lower, upper)
-    return Judged(check, figure, lower, upper, found.verdict, found.probability)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from asleft.calc import conformity
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -26,6 +28,15 @@ class Judged:
     verdict: str
     probability: float
     text: str = ""
+
+    @classmethod
+    def of(cls, check: str, figure: Figure, lower: float | None, upper: float | None) -> Judged:
+        """Hold a figure against a limit or two, in its base unit (guard band w = U, ILAC-G8).
+
+        Raises CalcError without a limit, or where the limits are crossed.
+        """
+        found = conformity(figure.value, figure.expanded, lower, upper)
+        return cls(check, figure, lower, upper, found.verdict, found.probability)
 
     @property
     def passes(self) -> bool:
