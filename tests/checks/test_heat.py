@@ -8,6 +8,7 @@ from asleft.equipment.model import Equipment, When
 from checks.visits import Row, choose, found, happens, never, say, undone, with_part
 from support import demo_unit
 
+STAGE_1_AMPS, STAGE_2_AMPS = "electrical.stage.1.current", "electrical.stage.2.current"
 RETURN, LEAVING = "heat.stage.2.return_air", "heat.stage.2.leaving_air"
 LOAD, LOADED = "heat.design_load", "electrical.loaded.l1_l2"
 NO_KIT = say("identity.kit", "none")
@@ -84,7 +85,15 @@ ROWS = (
     Row("kit covers what is short", "HS-3 unit", "pass", severity="correct"),
     Row("just covers it", "HS-3 unit", "conditional pass", (say(LOADED, "211 V"),)),
     Row("just does not", "HS-3 unit", "conditional fail", (say(LOADED, "209 V"),)),
-    Row("a kit too small", "HS-3 unit", "fail", (say("identity.kit", "HK48"),)),
+    Row(
+        "a kit too small",
+        "HS-3 unit",
+        "fail",
+        (say("identity.kit", "HK48"), say(STAGE_1_AMPS, "13.0 A"), say(STAGE_2_AMPS, "23.0 A")),
+    ),
+    # Its own amps count, not its label: 41.0 - 3.3 at 238 V is 8.97 kW, 30.0 - 3.3 is 6.35 kW.
+    Row("as much as its amps say", "HS-3 unit", "pass", (say(STAGE_2_AMPS, "41.0 A"),)),
+    Row("less than its label by its amps", "HS-3 unit", "fail", (say(STAGE_2_AMPS, "30.0 A"),)),
     Row("one stage alone", "HS-3 unit", "fail", (choose("auxiliary", "first"),)),
     Row("heat off", "HS-3 unit", "fail", (choose("auxiliary", "off"),)),
     Row(

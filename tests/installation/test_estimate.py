@@ -243,6 +243,70 @@ def test_volts_with_heat_on_outweigh_volts_without() -> None:
     assert loaded.value == pytest.approx(9600 * 0.95**2)
 
 
+def test_heat_is_by_rating_until_volts_and_amps_were_read_together() -> None:
+    """38 A at 236 V is 8.97 kW, at 234 V 8.82 kW, whatever the label says (`uncertainties`)."""
+    told = job()
+    told.read("electrical.loaded.l1_l2", 234.0)
+    told.read("electrical.stage.2.voltage", 236.0)
+    rated = of(told)
+    assert rated.heater_power_w is not None
+    assert rated.heater_power_w.value == pytest.approx(9600 * (234 / 240) ** 2)
+    assert "electrical.stage.2.voltage" not in rated.rests["heat"]
+    told.read("electrical.stage.2.current", 38.0)
+    found = of(told)
+    heat = found.heater_power_w
+    volts = ufloat(236.0, (0.005 * 236 + 0.2) * PER_LIMIT / 2)
+    loaded = ufloat(234.0, (0.005 * 234 + 0.2) * PER_LIMIT / 2)
+    amps = ufloat(38.0, (0.005 * 38 + 0.01) * PER_LIMIT / 2)
+    watts = amps * loaded**2 / volts
+    assert heat is not None
+    assert heat.value == pytest.approx(watts.n)
+    assert heat.expanded == pytest.approx(2 * watts.s, rel=1e-4)
+    assert {"electrical.stage.2.voltage", "electrical.stage.2.current"} <= set(found.rests["heat"])
+    first = found.heat_to_stage_w[0]
+    assert first.value == pytest.approx(4800 * (234 / 240) ** 2), "stage 1 alone was not read"
+
+
+def test_the_heat_of_two_circuits_is_the_sum_of_both() -> None:
+    """One circuit by its amps and the other by rating would be two bases: all by amps, or none."""
+    told = Job(reference_unit()).identified(kit="HK144")
+    told.read("electrical.loaded.l1_l2", 240.0)
+    told.read("electrical.stage.2.voltage", 240.0)
+    told.read("electrical.stage.2.current", 30.0)
+    rated = of(told).heater_power_w
+    assert rated is not None
+    assert rated.value == pytest.approx(14400.0)
+    told.read("electrical.stage.1.voltage", 240.0)
+    told.read("electrical.stage.1.current", 29.0)
+    heat = of(told).heater_power_w
+    assert heat is not None
+    assert heat.value == pytest.approx(240.0 * 59.0)
+
+
+def test_of_two_methods_the_surer_one_is_taken() -> None:
+    """A table good to 20 % gives way to the rise; good to 4 % it goes before it."""
+    for accuracy, method in ((0.20, "rise"), (0.04, "fan table")):
+        data = reference_file()
+        data["blower"]["table_accuracy"] = accuracy
+        told = job(unit(data)).statics(0.30, -0.20).statics(0.30, -0.20, pane="heat")
+        told.read("electrical.line.l1_l2", 240.0)
+        told.rise(20.0, 14.0)
+        found = of(told)
+        assert (found.airflow_method, found.heating_airflow_method) == (method, method)
+        assert found.heating_by_table_m3s is not None
+
+
+def test_a_rise_taken_in_heating_is_carried_to_cooling_along_the_ducts() -> None:
+    """Twice the static is 1.414 times the airflow where the speeds differ."""
+    told = Job(unit(demo())).identified().statics(0.02, -0.02).statics(0.01, -0.01, pane="heat")
+    told.read("electrical.line.l1_l2", 240.0)
+    told.rise(20.0, 14.0)
+    found = of(told)
+    assert found.heating_airflow_m3s is not None
+    assert found.airflow_m3s is not None
+    assert found.airflow_m3s.value == pytest.approx(found.heating_airflow_m3s.value * 2**0.5)
+
+
 def test_readings_that_a_write_made_stale_are_not_used() -> None:
     """The tier was written after the statics were read; taken again, they count again."""
     told = job().statics(0.30, -0.20)

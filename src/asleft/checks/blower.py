@@ -115,12 +115,9 @@ def total_static(a: About) -> Finding:
 # ---- the tier chosen
 
 
-VOLTS = ("electrical.loaded.l1_l2", "electrical.line.l1_l2")
-
-
 def rest_on_volts(a: About) -> None:
-    """Rest on the voltage that the kit's heat is reckoned from: with heat on, else without."""
-    a.rest_on(*[f for f in VOLTS if a.ledger.current(f)][:1], shown=False)
+    """Rest on the volts, and the amps where they were read, that the kit's heat is reckoned from."""
+    a.rest_on(*a.estimate.rests.get("heat", ()), shown=False)
 
 
 def rest_on_airflow(a: About, what: str, statics: tuple[str, str], method: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -96,18 +97,31 @@ def covers_shortfall(a: About) -> Finding:
     short = shortfall_w(a.ledger, a.estimate)
     if short is None:
         return a.not_measured("What the heat pump leaves at design cannot be reckoned yet.")
-    share = sum(s.power for s in kit.stage if s.id in option.value) / kit.power
-    if share > 0.0:
+    rated = sum(s.power for s in kit.stage if s.id in option.value)
+    if rated > 0.0:
         a.numbers("electrical.loaded.l1_l2")
-    heater = a.estimate.heater_power_w
-    if heater is None:
+    given = _heat_of(a, kit, option.value)
+    if given is None:
         return a.not_measured("What the kit gives is not known yet.")
-    given = Measured(heater.value * share, heater.expanded * share)
+    rest_on_volts(a)
     working = (
-        f"{show(kit.power * share, 'electric_power')} rated at {kit.voltage:g} V gives "
+        f"{show(rated, 'electric_power')} rated at {kit.voltage:g} V gives "
         f"{show(given.value, 'electric_power')} here; shortfall at design {show(short, 'electric_power')}"
     )
     return a.judge("Auxiliary heat at design", given, "electric_power", short, None, working=working)
+
+
+def _heat_of(a: About, kit: Heater, stages: Sequence[str]) -> Measured | None:
+    """Heat of some stages: as measured where they are the first ones, else their share of the whole."""
+    heats, ids = a.estimate.heat_to_stage_w, [s.id for s in kit.stage]
+    if not heats:
+        return None
+    if not stages:
+        return Measured(0.0, 0.0)
+    if set(stages) == set(ids[: len(stages)]):
+        return heats[len(stages) - 1]
+    share = sum(s.power for s in kit.stage if s.id in stages) / kit.power
+    return Measured(heats[-1].value * share, heats[-1].expanded * share)
 
 
 @check("HS-4")
@@ -193,7 +207,7 @@ def _one_tier(a: About, kit: Heater, highest_c: float) -> Finding:
         return a.not_measured("What the kit gives is not known yet.")
     predicting(a)
     _rest_on_heat(a, kit)
-    fan, altitude = a.estimate.fan_power_w or 0.0, a.estimate.altitude_m
+    fan, altitude = a.estimate.blower_heat_w, a.estimate.altitude_m
     rise = combine(lambda p, q: rise_from_airflow(p, q, fan, altitude), heater, airflow)
     pump = pump_rise(a.ledger, a.estimate, airflow)
     back = a.estimate.return_air_c
@@ -256,11 +270,12 @@ def rise(a: About) -> Finding:
     last = len(kit.stage)
     fields = (f"heat.stage.{last}.return_air", f"heat.stage.{last}.leaving_air")
     back, leaving, *_ = a.numbers(*fields, *HEATING_STATICS, "electrical.loaded.l1_l2")
-    airflow, heater, e = a.estimate.heating_airflow_m3s, a.estimate.heater_power_w, a.estimate
-    if airflow is None or heater is None or e.heating_airflow_method != "fan table":
+    airflow, heater, e = a.estimate.heating_by_table_m3s, a.estimate.heater_power_w, a.estimate
+    rest_on_volts(a)
+    if airflow is None or heater is None:
         return a.not_measured("The statics with heat on lie outside the fan table: no second method.")
     measured = Measured(leaving.value - back.value, sqrt(back.expanded**2 + leaving.expanded**2))
-    fan = e.fan_power_w or 0.0
+    fan = e.blower_heat_w
     predicted = combine(lambda p, q: rise_from_airflow(p, q, fan, e.altitude_m), heater, airflow)
     apart = Measured(measured.value - predicted.value, sqrt(measured.expanded**2 + predicted.expanded**2))
     working = (

@@ -12,6 +12,7 @@ from asleft.calc import (
     airflow_from_rise,
     combine,
     heater_power,
+    phase_factor,
     pressure_ratio,
     thermal_capacity,
 )
@@ -19,7 +20,7 @@ from asleft.installation.fans import FanTable, outside_taps_pa
 from asleft.session.readings import Known, known
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Tier, Use
+    from asleft.equipment.model import Circuit, Heater, Tier, Use
     from asleft.session.ledger import Ledger
 
 TABLE_ACCURACY = 0.05
@@ -35,7 +36,10 @@ RETURN_AIR = Measured(RETURN_AIR_C, 0.0)
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """Figures in base units. None: not known from the readings at hand. `rests` names the fields of each."""
+    """Figures in base units. None: not known from the readings at hand. `rests` names the fields of each.
+
+    `heat_to_stage_w` is the heat with stages 1 to n on, for each n; `heater_power_w` that of all.
+    """
 
     altitude_m: float
     altitude_assumed: bool
@@ -52,11 +56,14 @@ class Estimate:
     heating_static_pa: Measured | None = None
     heating_airflow_m3s: Measured | None = None
     heating_airflow_method: str = ""
+    heating_by_table_m3s: Measured | None = None
     fan_power_w: float | None = None
+    heating_fan_power_w: float | None = None
     line_idle_v: Measured | None = None
     line_heat_v: Measured | None = None
     source_resistance_ohm: Measured | None = None
     heater_power_w: Measured | None = None
+    heat_to_stage_w: tuple[Measured, ...] = ()
     return_air_c: Measured = RETURN_AIR
     design_load_w: float | None = None
     design_temperature_c: float | None = None
@@ -66,9 +73,17 @@ class Estimate:
     table_accuracy: float = TABLE_ACCURACY
     rests: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
+    @property
+    def blower_heat_w(self) -> float:
+        """What the blower's watts add to the air with heat on: at the heating speed where that is known."""
+        watts = self.fan_power_w if self.heating_fan_power_w is None else self.heating_fan_power_w
+        return watts or 0.0
+
 
 COOLING_STATICS = ("blower.static.supply", "blower.static.return")
 HEATING_STATICS = ("heat.static.supply", "heat.static.return")
+IDLE, LOADED = "electrical.line.l1_l2", "electrical.loaded.l1_l2"
+BY_TABLE, BY_RISE = "fan table", "rise"
 
 
 def table_of(ledger: Ledger, tier: Tier, use: Use, ratio: float) -> FanTable:
@@ -110,24 +125,24 @@ class _Reckoning:
 
     def result(self) -> Estimate:
         total, supply, back = self.statics(COOLING_STATICS)
-        airflow, power = self.by_table("cooling", total)
+        by_table, power = self.by_table("cooling", total)
         heat_total, _, _ = self.statics(HEATING_STATICS)
-        heating, _ = self.by_table("heating", heat_total)
+        heating_by_table, heating_power = self.by_table("heating", heat_total)
         idle, loaded, resistance = self.line()
-        heater = self.heater(loaded or idle)
-        by_rise = self.by_rise(heater, power)
-        method = "fan table" if airflow else ""
-        if airflow is None and by_rise is not None:
-            airflow, method = by_rise, "rise"
-        heating_method = "fan table" if heating else ""
-        if heating is None and by_rise is not None:
-            heating, heating_method = by_rise, "rise"
+        heats = self.heats(idle, loaded)
+        heater = heats[-1] if heats else None
+        by_rise = self.by_rise(heater, power if heating_power is None else heating_power)
+        heating, heating_method = _surest(heating_by_table, by_rise)
+        airflow, method = _surest(by_table, self.in_cooling(by_rise, total, heat_total))
         house = self.house()
         coefficients = [_coefficient(side, airflow) for side in (supply, back)]
-        self.rests["airflow"] = COOLING_STATICS if method == "fan table" else self.rise_fields()
-        self.rests["heating airflow"] = (
-            HEATING_STATICS if heating_method == "fan table" else self.rise_fields()
-        )
+        self.rests["heating airflow"] = HEATING_STATICS if heating_method == BY_TABLE else self.rise_fields()
+        self.rests["airflow"] = COOLING_STATICS
+        if method == BY_RISE:
+            both = (
+                (*COOLING_STATICS, *HEATING_STATICS) if total is not None and heat_total is not None else ()
+            )
+            self.rests["airflow"] = (*self.rise_fields(), *both)
         return Estimate(
             altitude_m=self.altitude_m,
             altitude_assumed=self.altitude_assumed,
@@ -144,11 +159,14 @@ class _Reckoning:
             heating_static_pa=heat_total,
             heating_airflow_m3s=heating,
             heating_airflow_method=heating_method,
+            heating_by_table_m3s=heating_by_table,
             fan_power_w=power,
+            heating_fan_power_w=heating_power,
             line_idle_v=idle,
             line_heat_v=loaded,
             source_resistance_ohm=resistance,
             heater_power_w=heater,
+            heat_to_stage_w=heats,
             return_air_c=self.return_air(),
             table_accuracy=self.accuracy,
             rests=self.rests,
@@ -188,30 +206,67 @@ class _Reckoning:
 
     def line(self) -> tuple[Measured | None, Measured | None, Measured | None]:
         """Idle and loaded line voltage, and the source resistance between them."""
-        idle, loaded = self.number("electrical.line.l1_l2"), self.number("electrical.loaded.l1_l2")
+        idle, loaded = self.number(IDLE), self.number(LOADED)
         at_idle = Measured(idle.value, idle.expanded) if idle else None
         at_load = Measured(loaded.value, loaded.expanded) if loaded else None
         amps = [k for n in self.circuits() if (k := self.number(f"electrical.circuit.{n}.called.l1"))]
         if at_idle is None or at_load is None or not amps or sum(a.value for a in amps) <= 0.0:
             return at_idle, at_load, None
         total = Measured(sum(a.value for a in amps), sum(a.expanded for a in amps))
-        self.rests["source resistance"] = ("electrical.line.l1_l2", "electrical.loaded.l1_l2")
+        self.rests["source resistance"] = (IDLE, LOADED)
         return at_idle, at_load, combine(lambda i, v, a: (i - v) / a, at_idle, at_load, total)
 
     def circuits(self) -> range:
         kit = self.ledger.kit
         return range(1, len(kit.circuit if kit else ()) + 1)
 
-    def heater(self, volts: Measured | None) -> Measured | None:
-        """Heat of all stages at the voltage measured with heat on, else idle, else nominal."""
+    def heats(self, idle: Measured | None, loaded: Measured | None) -> tuple[Measured, ...]:
+        """Heat with stages 1 to n on, for each n.
+
+        By rating, at the voltage measured with heat on, else idle, else nominal, until the volts and amps of
+        each circuit with its last stage on were read together. Empty without a kit or a voltage.
+        """
         kit, supply = self.ledger.kit, self.ledger.supply
         if kit is None:
-            return None
+            return ()
+        volts, field = (loaded, LOADED) if loaded else (idle, IDLE)
+        self.rests["heat"] = (field,) if volts else ()
         if volts is None or volts.value <= 0.0:
             if supply is None:
-                return None
+                return ()
             volts = Measured(supply.nominal, 0.0)
-        return combine(lambda v: heater_power(kit.power, kit.voltage, v, kit.phases).power_w, volts)
+        return tuple(self.heat_to(kit, n, volts, loaded) for n in range(1, len(kit.stage) + 1))
+
+    def heat_to(self, kit: Heater, n: int, volts: Measured, loaded: Measured | None) -> Measured:
+        """Heat with stages 1 to `n` on."""
+        on = {stage.id: number for number, stage in enumerate(kit.stage[:n], 1)}
+        read = [
+            self.circuit_heat(kit, circuit, max(on[s] for s in circuit.stages if s in on), loaded)
+            for circuit in kit.circuit
+            if any(s in on for s in circuit.stages)
+        ]
+        if read and all(read):
+            heats = [heat for heat in read if heat is not None]
+            return Measured(sum(h.value for h in heats), sum(h.expanded for h in heats))
+        rated = sum(stage.power for stage in kit.stage[:n])
+        return combine(lambda v: heater_power(rated, kit.voltage, v, kit.phases).power_w, volts)
+
+    def circuit_heat(
+        self, kit: Heater, circuit: Circuit, last: int, loaded: Measured | None
+    ) -> Measured | None:
+        """Heat of a circuit from its volts and amps with stage `last` on, the blower's amps taken off."""
+        fields = [f"electrical.stage.{last}.voltage", f"electrical.stage.{last}.current"]
+        if circuit.feeds_blower:
+            fields.append("electrical.blower.current")
+        read = [Measured(k.value, k.expanded) for f in fields if (k := self.number(f)) is not None]
+        if len(read) < len(fields) or read[0].value <= 0.0:
+            return None
+        factor = phase_factor(kit.phases)
+        blower = read[2] if circuit.feeds_blower else Measured(0.0, 0.0)
+        self.rests["heat"] = tuple(dict.fromkeys((*self.rests.get("heat", ()), *fields)))
+        if loaded is None:
+            return combine(lambda v, i, b: factor * v * max(0.0, i - b), *read[:2], blower)
+        return combine(lambda v, i, b, at: factor * max(0.0, i - b) * at**2 / v, *read[:2], blower, loaded)
 
     def rise_fields(self) -> tuple[str, ...]:
         kit = self.ledger.kit
@@ -234,6 +289,23 @@ class _Reckoning:
             Measured(leaving.value, leaving.expanded),
         )
 
+    def one_speed(self) -> bool:
+        """Whether the tier in force runs heating and cooling at one speed."""
+        return self.tier is not None and self.tier.at("heating") is self.tier.at("cooling")
+
+    def in_cooling(
+        self, by_rise: Measured | None, total: Measured | None, heat_total: Measured | None
+    ) -> Measured | None:
+        """An airflow measured with heat on, carried to the cooling speed along the ducts' curve.
+
+        As measured where the blower has one speed, or where the statics of both speeds are not known.
+        """
+        if by_rise is None or self.one_speed() or total is None or heat_total is None:
+            return by_rise
+        if total.value <= 0.0 or heat_total.value <= 0.0:
+            return by_rise
+        return combine(lambda q, p, h: q * (p / h) ** 0.5, by_rise, total, heat_total)
+
     def return_air(self) -> Measured:
         fields = self.rise_fields()
         back = self.number(fields[0]) if fields else None
@@ -252,6 +324,13 @@ class _Reckoning:
         return _House(
             load.value if load else None, design.value if design else None, zero_c, coefficient, capacity
         )
+
+
+def _surest(by_table: Measured | None, by_rise: Measured | None) -> tuple[Measured | None, str]:
+    """Of several methods the one of smallest uncertainty, and its name."""
+    if by_table is not None and (by_rise is None or by_table.expanded <= by_rise.expanded):
+        return by_table, BY_TABLE
+    return by_rise, BY_RISE if by_rise is not None else ""
 
 
 def _coefficient(side: Measured | None, airflow: Measured | None) -> Measured | None:
