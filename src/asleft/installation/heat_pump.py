@@ -1,0 +1,60 @@
+"""What the heat pump carries of this house, and what it leaves to auxiliary heat."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from asleft.calc import BalancePoint, balance_point, heating_capacity
+
+if TYPE_CHECKING:
+    from asleft.installation.estimate import Estimate
+    from asleft.session.ledger import Ledger
+
+FROST_FACTOR = 0.90
+"""Capacity at 35 degF against the 47-17 line where the maker is silent (simulation code, from memory)."""
+F35_C = (35.0 - 32.0) / 1.8
+
+
+def house(ledger: Ledger, estimate: Estimate) -> tuple[BalancePoint, Callable[[float], float]] | None:
+    """Balance point and capacity line, with the frost allowance where the maker is silent."""
+    pairing, e = ledger.pairing, estimate
+    if pairing is None or e.design_load_w is None or e.design_temperature_c is None:
+        return None
+    at_35 = pairing.capacity_35
+    if at_35 is None:
+        line = heating_capacity(pairing.capacity_47, pairing.capacity_17)
+        at_35 = FROST_FACTOR * line(F35_C)
+    if e.zero_load_c <= e.design_temperature_c:
+        return None
+    point = balance_point(
+        pairing.capacity_47,
+        pairing.capacity_17,
+        e.design_load_w,
+        e.design_temperature_c,
+        e.zero_load_c,
+        at_35,
+    )
+    return point, heating_capacity(pairing.capacity_47, pairing.capacity_17, at_35)
+
+
+def capacity_at(ledger: Ledger, estimate: Estimate, outdoor_c: float) -> float | None:
+    """Heat-pump capacity at an outdoor temperature, W; nothing below its cut-out."""
+    found, pump = house(ledger, estimate), ledger.equipment.heat_pump
+    if found is None or pump is None:
+        return None
+    if pump.cut_out is not None and outdoor_c < pump.cut_out:
+        return 0.0
+    return max(0.0, found[1](outdoor_c))
+
+
+def shortfall_w(ledger: Ledger, estimate: Estimate) -> float | None:
+    """Load at design that the heat pump does not carry, W; all of it without a heat pump."""
+    e = estimate
+    if e.design_load_w is None or e.design_temperature_c is None:
+        return None
+    if ledger.pairing is None:
+        alone = ledger.situation.outdoor == "none" or not ledger.equipment.heat_pump
+        return e.design_load_w if alone else None
+    capacity = capacity_at(ledger, estimate, e.design_temperature_c)
+    return None if capacity is None else max(0.0, e.design_load_w - capacity)

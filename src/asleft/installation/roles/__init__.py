@@ -1,0 +1,1 @@
+"""How a topic's options are weighed, one file a role; `forecast` lists them."""

@@ -1,0 +1,28 @@
+"""Topics that nothing here decides."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from asleft.installation.outlook import Outlook, TopicOutlook
+from asleft.installation.reckoning import Reckoning, finish
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Topic
+
+
+def as_found(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
+    """What was found stays, unless the owner wants another."""
+    ledger = reckoning.ledger
+    outlooks = reckoning.outlooks(topic, lambda o: Outlook(topic.id, o.id, o.label))
+    in_force = ledger.in_force(topic)
+    if in_force is not None:
+        return finish(topic, outlooks, in_force.id, "As found, unless the owner wishes otherwise.")
+    settings = {id for o in ledger.options(topic) for id in o.set}
+    places = [(s.id, address) for s, address in reckoning.equipment.places() if s.id in settings]
+    if not all(ledger.shown(id, address) is not None for id, address in places):
+        return finish(topic, outlooks, None, "")
+    first = min(ledger.options(topic), key=reckoning.writes)
+    return finish(
+        topic, outlooks, first.id, "What was found is no option on offer; this is the nearest to it."
+    )

@@ -1,0 +1,104 @@
+"""How long auxiliary heat is held back, and how far the room falls meanwhile."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from asleft.calc import delay_droop, recovery_time
+from asleft.installation.heat_pump import capacity_at, shortfall_w
+from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
+from asleft.installation.reckoning import Reckoning, finish
+from asleft.quantity import show
+from asleft.session.readings import known
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Option, Topic
+
+DROOP_LIMIT_K = 2.0 / 1.8
+"""How far the room may fall where the owner has not said, 2 degF (common practice)."""
+SHORT_DELAY_S = 3600.0
+SHORT_CAPACITY = 0.25
+"""Up to an hour, air and surfaces answer first: a quarter of the tabled capacity (two-node model)."""
+RECOVERY_K = 4.0 / 1.8
+"""A morning set-back of 4 degF, for comparing the energy of delays (common practice)."""
+
+
+def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
+    """The longest offered that keeps the room inside the owner's limit, else the shortest."""
+    missing = reckoning.missing(
+        "identity.outdoor",
+        "heat.design_load",
+        "heat.design_temperature",
+        "delay.floor_area",
+        "delay.construction",
+    )
+    limit = known(reckoning.ledger, "delay.droop_limit")
+    limit_k = limit.value if limit else DROOP_LIMIT_K
+    pump = reckoning.equipment.heat_pump
+
+    def make(option: Option) -> Outlook:
+        figures = {"delay": Figure("time", float(option.value))}
+        judged: list[Judged] = []
+        if (droop := _droop(reckoning, float(option.value))) is not None:
+            figures["droop"], figures["best_case"] = droop
+            judged.append(Judged.of("TD-2", droop[0], None, limit_k))
+        if (energy := _recovery_energy(reckoning, float(option.value))) is not None:
+            figures["energy"] = Figure("energy", energy)
+        if pump is not None and pump.least_off_time is not None:
+            judged.append(Judged.of("TD-4", figures["delay"], pump.least_off_time, None))
+        return Outlook(topic.id, option.id, option.label, figures, tuple(judged))
+
+    outlooks = reckoning.outlooks(topic, make)
+    if missing:
+        return finish(topic, outlooks, None, "", missing)
+    ordered = sorted(reckoning.ledger.options(topic), key=lambda o: -float(o.value))
+    by_id = {o.option: o for o in outlooks}
+    pick = next((o for o in ordered if all(j.passes for j in by_id[o.id].judged)), None)
+    if pick is None:
+        why = "None keeps the room inside the limit: the shortest."
+        return finish(topic, outlooks, ordered[-1].id, why)
+    fall = by_id[pick.id].figures.get("droop")
+    if fall is None:
+        return finish(topic, outlooks, pick.id, "The room does not depend on it here: the longest.")
+    limit_shown, fall_shown = (show(k, "temperature_difference") for k in (limit_k, fall.value))
+    why = f"The longest that keeps the room within {limit_shown}: it falls {fall_shown}."
+    return finish(topic, outlooks, pick.id, why)
+
+
+def _droop(reckoning: Reckoning, delay_s: float) -> tuple[Figure, Figure] | None:
+    """Fall of the room at design while heat is held back, and the best case with the whole capacity."""
+    e = reckoning.estimate
+    short = shortfall_w(reckoning.ledger, e)
+    if short is None or not e.heat_loss_coefficient_wk or not e.thermal_capacity_jk:
+        return None
+    ua, whole = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
+    best = delay_droop(short, ua, whole, delay_s).droop_k
+    quick = delay_droop(short, ua, whole * SHORT_CAPACITY, min(delay_s, SHORT_DELAY_S)).droop_k
+    # A longer delay never leaves the room warmer: the first hour stands at least.
+    fall = max(best, quick)
+    return Figure("temperature_difference", fall), Figure("temperature_difference", best)
+
+
+def _recovery_energy(reckoning: Reckoning, delay_s: float) -> float | None:
+    """Auxiliary energy of a morning recovery at the lockout temperature, J; None where it is not known.
+
+    That is the mildest weather in which auxiliary heat may run: the heat pump alone brings back what it
+    can during the delay, then the kit helps.
+    """
+    e = reckoning.estimate
+    heater, lockout = e.heater_power_w, reckoning.decided("outdoor-lockout")
+    ua, capacity = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
+    if heater is None or lockout is None or not ua or not capacity:
+        return None
+    outdoor_c = float(lockout.value)
+    carried = capacity_at(reckoning.ledger, e, outdoor_c)
+    if carried is None:
+        return None
+    spare = carried - ua * (e.zero_load_c - outdoor_c)
+    fallen = (RECOVERY_K + spare / ua) * math.exp(-delay_s * ua / capacity) - spare / ua
+    if fallen <= 0.0:
+        return 0.0
+    surplus = heater.value + spare + ua * fallen
+    time = recovery_time(surplus, ua, capacity, fallen) if surplus > 0.0 else None
+    return None if time is None else heater.value * time

@@ -1,0 +1,43 @@
+"""The outdoor temperature above which auxiliary heat is locked out."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from asleft.installation.heat_pump import house
+from asleft.installation.outlook import Figure, Outlook, TopicOutlook
+from asleft.installation.reckoning import Reckoning, finish
+from asleft.quantity import show
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Option, Topic
+
+
+def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
+    """The lowest value offered at or above the balance point, else the highest."""
+    missing = reckoning.missing("identity.outdoor", "heat.design_load", "heat.design_temperature")
+    ordered = sorted(reckoning.ledger.options(topic), key=lambda o: float(o.value))
+    found = house(reckoning.ledger, reckoning.estimate)
+    point = found[0].temperature_c if found else None
+    if point is not None:
+        # Binary rounding must not lift a balance point above the very value offered for it.
+        on_offer = (float(o.value) for o in ordered)
+        point = next((v for v in on_offer if math.isclose(v, point, abs_tol=1e-9)), point)
+
+    def make(option: Option) -> Outlook:
+        figures = {"lockout": Figure("temperature", float(option.value))}
+        if point is not None:
+            figures["balance_point"] = Figure("temperature", point)
+            figures["above_balance"] = Figure("temperature_difference", float(option.value) - point)
+        return Outlook(topic.id, option.id, option.label, figures)
+
+    outlooks = reckoning.outlooks(topic, make)
+    if missing:
+        return finish(topic, outlooks, None, "", missing)
+    if point is None:
+        why = "Without a balance point auxiliary heat is not locked out."
+        return finish(topic, outlooks, ordered[-1].id, why)
+    pick = next((o for o in ordered if float(o.value) >= point), ordered[-1])
+    why = f"The heat pump carries the house alone down to {show(point, 'temperature')}."
+    return finish(topic, outlooks, pick.id, why)
