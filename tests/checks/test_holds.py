@@ -95,10 +95,16 @@ def test_in_a_healthy_visit_nothing_is_locked(act: str) -> None:
     assert [f.key for f in found().values() if act in f.guards and not f.releases] == []
 
 
-def test_with_power_off_only_hands_and_power_on_wait_for_an_acknowledgement() -> None:
-    """Readings taken before stay taken."""
+def test_with_power_off_hands_power_on_and_the_signature_wait_for_an_acknowledgement() -> None:
+    """Readings taken before stay taken; nobody signs for a unit that is off."""
     locked = {act: f.key for f in found(OFF).values() for act in f.guards if not f.releases}
-    assert locked == {"hands inside": "EL-1 unit", "power on": "EL-19 unit", "loads on": "EL-19 unit"}
+    assert locked == {
+        "hands inside": "EL-1 unit",
+        "power on": "EL-19 unit",
+        "loads on": "EL-19 unit",
+        "signing as commissioned": "SO-2 unit",
+        "signing as not commissioned": "SO-3 unit",
+    }
 
 
 def test_isolation_lapses_at_every_power_on_and_clearing_at_every_power_off() -> None:

@@ -100,10 +100,10 @@ def test_a_look_refused_is_noted_against_a_finding_of_that_setting() -> None:
         act(view_of(look), dark)
 
 
-def test_power_refused_leaves_nothing_to_do() -> None:
-    """There is no record for a switch that will not move."""
-    with pytest.raises(Stuck):
-        act(view_of(Next("power", "Off.", enter="power", state="off")), Says(refused="stuck"))
+def test_power_refused_is_noted() -> None:
+    """So that next turns to what can be done as power is."""
+    off = Next("power", "Off.", enter="power", state="off")
+    assert act(view_of(off), Says(refused="stuck")) == ("cannot:power", "stuck")
 
 
 def test_an_endless_visit_ends_with_an_error() -> None:

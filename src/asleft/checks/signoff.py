@@ -9,9 +9,6 @@ from asleft.checks.case import About, check
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
 
-LAPSING = frozenset({"EL-1", "EL-18", "EL-19"})
-"""Acknowledgements that lapse by themselves: none is owed once the work is over."""
-
 
 @check("SO-1")
 def stale(a: About) -> Finding:
@@ -29,7 +26,7 @@ def stale(a: About) -> Finding:
 @check("SO-2")
 def commissioned(a: About) -> Finding:
     """No hold open, and every correct passed or waived."""
-    blocking = [f for f in a.case.earlier if f.open and f.id not in LAPSING]
+    blocking = [f for f in a.case.earlier if f.open]
     if not blocking:
         return a.finding(
             "pass", "Every hold has passed, every correct has passed or is waived.", mendable=False

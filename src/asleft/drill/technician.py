@@ -94,6 +94,8 @@ def cannot(view: View) -> str:
     following = view.next
     if following.field:
         return f"cannot:{following.field}"
+    if following.do == "power":
+        return "cannot:power"
     if following.do == "mend":
         return "cannot:" + following.finding.replace(" ", "/", 1)
     if following.setting:

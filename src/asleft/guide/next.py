@@ -64,10 +64,21 @@ def next_thing(
     """The next thing of a visit. It always has one answer, and ends in a signature."""
     if ledger.state.signature:
         return Next("nothing", f"Signed {ledger.state.signature.outcome}.", pane="signoff")
-    open_work = [w for w in _work(ledger, findings, plan, forecast) if not _locked(findings, w.acts)]
+    open_work = [
+        w
+        for w in _work(ledger, findings, plan, forecast)
+        if not _locked(findings, w.acts) and _reachable(ledger, w)
+    ]
     if open_work:
         return _with_power(ledger, findings, _pick(ledger, open_work))
     return _ending(ledger, findings)
+
+
+def _reachable(ledger: Ledger, work: _Work) -> bool:
+    """Whether work can be done as power now is, where somebody noted that it cannot be switched."""
+    if not ledger.power_refused:
+        return True
+    return work.next.do != "power" and work.power in ("", ledger.state.power)
 
 
 def _locked(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> bool:
@@ -232,6 +243,8 @@ def _choices(
         if outlook is None or outlook.recommended is None:
             continue
         chosen = ledger.chosen(topic)
+        if topic.role == "auxiliary-heat" and ledger.power_refused and chosen and not chosen.value:
+            continue
         if chosen is None or (topic.id in bad and chosen.id != outlook.recommended):
             pane = pane_of_role(topic.role)
             ids = tuple(o.id for o in ledger.options(topic))
@@ -296,34 +309,56 @@ def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
             "sign",
             outcome="commissioned",
         )
-    blocking = next(f for f in findings if f.open and f.id not in ("SO-2", "SO-3"))
-    if ledger.state.power == "on":
-        return Next(
-            "power",
-            "Switch power off at the unit.",
-            f"Left safe, not commissioned: {blocking.text}",
-            "electrical",
-            "power",
-            state="off",
-        )
+    blocking = [f for f in findings if f.open and f.id not in ("SO-2", "SO-3")]
+    if all(_acknowledgeable(f) for f in blocking):
+        return _last_words(ledger, findings, blocking[0])
+    power, why = ledger.state.power, f"Left safe, not commissioned: {blocking[0].text}"
+    if power == "on" and not ledger.power_refused:
+        return Next("power", "Switch power off at the unit.", why, "electrical", "power", state="off")
+    if power == "on" and (heat_off := _heat_off(ledger, why)):
+        return heat_off
     for field in (f for f in ledger.fields.values() if f.pane == "signoff" and _wanted(ledger, f)):
         return _take(ledger, field).next
-    if holds_on(findings, (NOT_COMMISSIONED,)):
-        held = holds_on(findings, (NOT_COMMISSIONED,))[0]
+    held = holds_on(findings, (NOT_COMMISSIONED,))
+    if held and ledger.power_refused:
         return Next(
-            "enter",
-            held.do or held.text,
-            held.text,
+            "nothing",
+            "It cannot be left safe, so it cannot be signed: stay with it and call for help.",
+            held[0].text,
             "signoff",
-            held.fields[-1] if held.fields else "",
-            finding=held.key,
+            finding=held[0].key,
         )
+    if held:
+        asked = held[0].fields[-1] if held[0].fields else ""
+        return Next("enter", held[0].do or held[0].text, held[0].text, "signoff", asked, finding=held[0].key)
     return Next(
         "sign",
         "Sign as not commissioned.",
-        blocking.text,
+        blocking[0].text,
         "signoff",
         "sign",
         outcome="not commissioned",
-        finding=blocking.key,
+        finding=blocking[0].key,
     )
+
+
+def _last_words(ledger: Ledger, findings: tuple[Finding, ...], open_: Finding) -> Next:
+    """Only acknowledgements lack: power comes on again, and what lapsed is given anew."""
+    signing = Next("sign", "Sign as commissioned.")
+    if ledger.state.power == "off":
+        return _with_power(ledger, findings, _Work(signing, "on"))
+    return _acknowledge(open_, "before the record can be signed as commissioned")
+
+
+def _heat_off(ledger: Ledger, why: str) -> Next | None:
+    """Where power cannot be switched off, heat is: the choice that keeps every stage off, once."""
+    topic = ledger.equipment.role("auxiliary-heat")
+    if topic is None:
+        return None
+    off = next((o for o in ledger.options(topic) if not o.value), None)
+    chosen, now = ledger.chosen(topic), ledger.in_force(topic)
+    if off is None or (now is not None and not now.value) or (chosen is not None and not chosen.value):
+        return None
+    text = f"Choose: {topic.label}, {off.label}."
+    left = f"choose:{topic.id}"
+    return Next("choose", text, why, "heat", left, topic=topic.id, options=(off.id,), value=off.id)

@@ -205,6 +205,12 @@ class Ledger:
         entry = self.state.latest(field_id)
         return any(n.refused == field_id and (entry is None or n.n > entry.n) for n in self.state.notes)
 
+    @cached_property
+    def power_refused(self) -> bool:
+        """Whether somebody noted that power cannot be switched, and it was not switched since."""
+        last = self.state.powered[-1].n if self.state.powered else 0
+        return any(note.refused == "power" and note.n > last for note in self.state.notes)
+
     def acknowledged(self, id: str) -> bool:
         """Whether one stands. EL-1 lapses at power on, EL-19 at power off, EL-18 with a new meter."""
         given = self.state.acknowledged.get(id, ())

@@ -87,7 +87,8 @@ def read_act(view: View, instruments: Mapping[str, Instrument], left: str, typed
                 },
             )
         case "cannot":
-            what = rest if rest in view.ledger.fields else _finding(view, rest).key
+            known = rest == "power" or rest in view.ledger.fields
+            what = rest if known else _finding(view, rest).key
             return Draft("noted", {"text": _some(typed, "why not"), "refused": what})
         case "broke":
             return Draft("noted", {"text": _some(typed, "what was done"), "broke": rest})
@@ -107,6 +108,7 @@ ACT_WORDS = (
     "acknowledge:ID",
     "mended:ID/SUBJECT",
     "cannot:FIELD",
+    "cannot:power",
     "waive:ID/SUBJECT",
     "broke:ID",
     "note",

@@ -1,0 +1,72 @@
+"""What happens to a visit when power cannot be switched, or a new meter comes late."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pytest
+
+from asleft.drill.rig import BuiltIn
+from asleft.drill.technician import act, headless
+from asleft.visit import View, Visit
+
+
+class Stuck:
+    """A rig whose switch does not go one way."""
+
+    def __init__(self, rig: BuiltIn, state: str) -> None:
+        self._rig, self._state = rig, state
+        self.asked = 0
+
+    def ask(self, request: Mapping[str, Any]) -> dict[str, Any]:
+        """As the unit, except for that switch."""
+        if request["do"] == "power" and request["state"] == self._state:
+            self.asked += 1
+            return {"refused": "the switch is seized"}
+        return self._rig.ask(request)
+
+    def close(self) -> None:
+        """Nothing to let go of."""
+
+
+def _ended(view: View) -> str:
+    return view.state.signature.outcome if view.state.signature else "not signed"
+
+
+def test_power_that_does_not_come_on_again_is_asked_for_once(visit: Visit, rig: BuiltIn) -> None:
+    """It is off, so it is safe: tagged, somebody told, signed as not commissioned."""
+    stuck = Stuck(rig, "on")
+    view = headless(visit, stuck)
+    assert stuck.asked == 1
+    assert _ended(view) == "not commissioned"
+    assert [n.refused for n in view.state.notes] == ["power"]
+
+
+def test_power_that_does_not_go_off_ends_safe_only_with_heat_off(visit: Visit, rig: BuiltIn) -> None:
+    """Hands never go in; it ends with heat kept off and a tag, or with a call for help, never in a circle."""
+    stuck = Stuck(rig, "off")
+    view = headless(visit, stuck)
+    assert stuck.asked == 1
+    assert not any(e.data.get("field", "").startswith("electrical.ground") for e in view.state.history)
+    heat = view.ledger.role_in_force("auxiliary-heat")
+    if _ended(view) == "not commissioned":
+        assert heat is not None
+        assert not heat.value
+    else:
+        assert _ended(view) == "not signed"
+        assert "call for help" in view.next.text
+
+
+@pytest.mark.parametrize("role", ["meter", "clamp"])
+def test_a_new_meter_named_late_is_acknowledged_before_signing(visit: Visit, rig: BuiltIn, role: str) -> None:
+    """Ready for live readings is asked for each new meter; the record is signed with no hold open."""
+    while visit.view.next.do != "sign":
+        visit.submit(*act(visit.view, rig))
+    used = visit.view.state.instrument(role)
+    assert used is not None
+    visit.submit(f"identity.instrument.{role}", used.instrument)
+    assert visit.view.next.enter == "acknowledge:EL-18"
+    view = headless(visit, rig)
+    assert _ended(view) == "commissioned"
+    assert not [f.key for f in view.findings if f.open]
