@@ -8,11 +8,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from asleft.session.fields import PANES
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
 from asleft.tui.rows import TITLES
+from asleft.tui.wizard import WizardScreen
 from asleft.unattended import Job
 
 FOLDER = Path(__file__).parents[2] / "screenshots"
@@ -24,6 +26,15 @@ def _svg(app: Wizard) -> str:
     return re.sub(r"@font-face\s*\{[^}]*\}", "", app.export_screenshot(title="asleft"))
 
 
+async def _stand_on(pilot: Pilot[None], left: str) -> None:
+    """Go up to the first row, then down to the first whose act starts like this."""
+    await pilot.press(*["pageup"] * 4)
+    screen = pilot.app.screen
+    assert isinstance(screen, WizardScreen)
+    while screen.row is not None and not screen.row.left.startswith(left):
+        await pilot.press("down")
+
+
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
 async def test_every_pane_is_drawn(
     played: Callable[[str], Job], size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
@@ -33,17 +44,10 @@ async def test_every_pane_is_drawn(
     job = played("heat.stage.1.")
     app = Wizard(job.visit, job.rig)
     async with app.run_test(size=size) as pilot:
-        screen = app.screen
         for pane in PANES:
-            for _ in PANES:
-                if screen._pane == pane:  # type: ignore[attr-defined]
-                    break
+            while TITLES[pane] not in drawn_text(app)[2]:
                 await pilot.press("tab")
-            rows = screen._rows  # type: ignore[attr-defined]
-            wanted = ROW.get(pane, "")
-            at = next((i for i, r in enumerate(rows) if wanted and r.left.startswith(wanted)), 0)
-            screen._move(at)  # type: ignore[attr-defined]
-            await pilot.pause()
+            await _stand_on(pilot, ROW.get(pane, ""))
             lines = drawn_text(app)
             assert TITLES[pane] in lines[2]
             assert any(f"[{job.visit.view.next.enter}]" in line for line in lines)

@@ -1,0 +1,76 @@
+"""Asking the rig without holding up the screen: one question at a time, its answer comes as a message."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from textual.message import Message
+from textual.message_pump import MessagePump
+from textual.widget import Widget
+
+from asleft.drill.rig import Answer, Rig, RigError, ask
+from asleft.visit import View
+
+
+class Answered(Message):
+    """The rig has answered for an act."""
+
+    def __init__(self, left: str, answer: Answer) -> None:
+        super().__init__()
+        self.left, self.answer = left, answer
+
+
+class Unanswered(Message):
+    """The rig gave no answer that could be used, and why."""
+
+    def __init__(self, left: str, why: str) -> None:
+        super().__init__()
+        self.left, self.why = left, why
+
+
+class Asking:
+    """What is being asked of the rig, if there is one. Answers go to the widget it serves, as messages."""
+
+    def __init__(self, rig: Rig | None, to: Widget) -> None:
+        self._rig, self._to = rig, to
+        self._left = ""
+
+    @property
+    def there(self) -> bool:
+        """Whether there is a rig to ask."""
+        return self._rig is not None
+
+    @property
+    def waiting(self) -> bool:
+        """Whether an answer is still owed."""
+        return bool(self._left)
+
+    def ask(self, view: View, left: str) -> None:
+        """Ask for an act, in a thread. Only its answer is waited for from now on."""
+        assert self._rig is not None
+        self._left = left
+        work = partial(_ask, self._rig, view, left, self._to)
+        self._to.run_worker(work, thread=True, group="rig", exit_on_error=True)
+
+    def ends(self, left: str) -> bool:
+        """Whether this is the answer waited for, which ends the waiting."""
+        if left != self._left:
+            return False
+        self._left = ""
+        return True
+
+    def stop(self) -> None:
+        """Wait no longer; what comes all the same is not taken."""
+        self._left = ""
+        stop = getattr(self._rig, "stop", None)
+        if stop is not None:
+            stop.set()
+
+
+def _ask(rig: Rig, view: View, left: str, to: MessagePump) -> None:
+    try:
+        answer = ask(rig, view, left)
+    except RigError as error:
+        to.post_message(Unanswered(left, str(error)))
+        return
+    to.post_message(Answered(left, answer))

@@ -1,0 +1,110 @@
+"""What was typed for each act and not yet taken, and the handing over to the visit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from asleft.drill.rig import Answer
+from asleft.drill.technician import Stuck, cannot
+from asleft.tui.drafts import Drafts
+from asleft.tui.rows import Row
+from asleft.tui.safe import plain
+from asleft.visit import Refused, SaveFailed, View, Visit
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What came of something, in a sentence; `bad` where it was not done, `taken` where it is on disk."""
+
+    text: str = ""
+    bad: bool = False
+    taken: bool = False
+
+
+class Entries:
+    """Typed texts by act. None is forgotten before it is on disk, unless a person empties it."""
+
+    def __init__(self, visit: Visit, drafts: Drafts) -> None:
+        self._visit, self._drafts = visit, drafts
+        self._reasons: dict[str, str] = {}
+        self._asked = ""
+
+    @property
+    def trouble(self) -> str:
+        """Why typed texts would not outlive the terminal; empty where they do."""
+        return self._drafts.trouble
+
+    def of(self, left: str) -> str:
+        """What stands typed for an act."""
+        return self._reasons.get(left) or self._drafts.get(left)
+
+    def is_reason(self, left: str) -> bool:
+        """Whether what is typed for an act is why it cannot be done."""
+        return left in self._reasons
+
+    def type(self, left: str, text: str) -> None:
+        """Keep what is typed for an act."""
+        if left in self._reasons:
+            self._reasons[left] = text
+        else:
+            self._drafts.put(left, text)
+
+    def answer(self, left: str, answer: Answer) -> Said:
+        """Keep a rig's answer as if it was typed; a refusal becomes the reason why it cannot be done."""
+        if answer.refused:
+            self._reasons[left] = answer.refused
+            return Said(f"Rig: refused, {answer.refused}; Enter notes that it cannot be done.")
+        self._drafts.put(left, answer.typed)
+        return Said(f"Rig: {answer.typed}; Enter takes it.")
+
+    def empty(self, left: str) -> None:
+        """Forget what is typed for an act."""
+        self._reasons.pop(left, None)
+        self._drafts.put(left, "")
+
+    def take(self, row: Row, text: str, system: str) -> Said:
+        """Hand a row's entry to the visit."""
+        left = row.left
+        before = self._visit.view.state.last_n
+        try:
+            act = self._cannot_act(left) if left in self._reasons else left
+            self._visit.submit(act, text, system=system)
+        except Refused as refused:
+            return Said(f"Not taken: {refused}", bad=True)
+        except SaveFailed as failed:
+            return Said(f"{failed} The entry stays here; F2 then Enter tries again.", bad=True)
+        except Stuck as stuck:
+            return Said(str(stuck), bad=True)
+        self.empty(left)
+        return Said(f"Saved {before + 1}: {row.label}: {plain(text)}", taken=True)
+
+    def _cannot_act(self, left: str) -> str:
+        if left == self._visit.view.next.enter:
+            return cannot(self._visit.view)
+        return f"cannot:{left.removeprefix('mended:')}"
+
+    def undo(self) -> Said:
+        """Take back the last act: the first call says which, the second does it."""
+        return self._twice("undo", "F6", self._visit.undoable(), self._visit.undo)
+
+    def redo(self) -> Said:
+        """Bring back what was taken back, likewise."""
+        return self._twice("redo", "F7", self._visit.redoable(), self._visit.redo)
+
+    def forget_question(self) -> None:
+        """The next undo or redo asks anew."""
+        self._asked = ""
+
+    def _twice(self, name: str, key: str, what: str, act: Callable[[], View]) -> Said:
+        if not what:
+            return Said(f"There is nothing to {name}.")
+        if self._asked != name:
+            self._asked = name
+            return Said(f"{name.capitalize()}: {what}. {key} again does it.")
+        self._asked = ""
+        try:
+            act()
+        except (Refused, SaveFailed) as error:
+            return Said(str(error), bad=True)
+        return Said(f"{name.capitalize()} done: {what}.", taken=True)

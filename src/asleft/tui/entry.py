@@ -1,0 +1,63 @@
+"""The entry line: what is to be typed for the row under the cursor, and the typing itself."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.widgets import Input, Static
+
+from asleft.tui.rows import Row
+from asleft.tui.safe import fit, styled
+
+LABEL_MOST = 30
+
+
+class EntryLine(Horizontal):
+    """A label and an input, whose own messages tell what was typed and what was entered."""
+
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
+        self._choices: tuple[str, ...] = ()
+
+    def compose(self) -> ComposeResult:
+        """Label, then input."""
+        yield Static(id="entry-label", markup=False)
+        yield Input(id="entry", select_on_focus=False)
+
+    def on_mount(self) -> None:
+        """Ready to type; a blinking cursor would keep a slow line busy."""
+        self._input.cursor_blink = False
+        self._input.focus()
+
+    @property
+    def _input(self) -> Input:
+        return self.query_one("#entry", Input)
+
+    def label(self, row: Row | None, *, refused: bool) -> None:
+        """Say what is typed here; `refused` asks why it cannot be done instead."""
+        self._choices = row.choices if row else ()
+        if row is None or not row.left:
+            text = " (nothing to enter here) "
+        elif refused:
+            text = " Cannot be done, because > "
+        else:
+            unit = f" [{row.unit}]" if row.unit else ""
+            text = f" {fit(row.label, min(LABEL_MOST, len(row.label)))}{unit} > "
+        self.query_one("#entry-label", Static).update(styled(text, "bold"))
+
+    def put(self, text: str) -> None:
+        """Let this stand in the entry, without counting it as typed."""
+        with self._input.prevent(Input.Changed):
+            self._input.value = text
+        self._input.cursor_position = len(text)
+
+    def on_key(self, event: events.Key) -> None:
+        """Left and right go through choices where the entry holds none of a person's words."""
+        entry, choices = self._input, self._choices
+        if event.key not in ("left", "right") or not choices or (entry.value and entry.value not in choices):
+            return
+        by = 1 if event.key == "right" else -1
+        at = choices.index(entry.value) if entry.value else (-1 if by == 1 else 0)
+        entry.value = choices[(at + by) % len(choices)]
+        entry.cursor_position = len(entry.value)

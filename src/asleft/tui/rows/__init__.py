@@ -1,0 +1,12 @@
+"""What stands on each pane, row by row: pure functions of a view. Widgets only draw it.
+
+`panes` lists which rows come where; each other file makes the rows of one subject.
+"""
+
+from __future__ import annotations
+
+from asleft.tui.rows.panes import counts, pane_state, rows
+from asleft.tui.rows.row import BAR, Row
+from asleft.tui.rows.titles import SHORT, THIRD, TITLES
+
+__all__ = ["BAR", "SHORT", "THIRD", "TITLES", "Row", "counts", "pane_state", "rows"]

@@ -1,0 +1,95 @@
+"""Rows of topics: what is in force, what was chosen, and every option side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from asleft.guide import pane_of_role
+from asleft.quantity import show
+from asleft.tui.rows.row import Row
+from asleft.tui.rows.verdicts import sign, worst
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Topic
+    from asleft.installation.outlook import Figure, TopicOutlook
+    from asleft.visit import View
+
+_COLUMNS = {
+    "airflow": "airflow",
+    "static": "static",
+    "power": "watts",
+    "heat": "heat",
+    "rise": "rise",
+    "leaving_air": "leaving air",
+    "lockout": "lockout",
+    "above_balance": "above balance",
+    "delay": "delay",
+    "droop": "room falls",
+    "best_case": "best case",
+    "energy": "energy",
+    "run_on": "run-on",
+}
+
+
+def choice_rows(view: View, pane: str, system: str) -> Iterator[Row]:
+    """The topics decided on a pane."""
+    first = True
+    for topic in view.equipment.topic:
+        if pane_of_role(topic.role) == pane:
+            yield _topic_row(view, topic, system, group="Choices" if first else "")
+            first = False
+
+
+def _topic_row(view: View, topic: Topic, system: str, *, group: str = "") -> Row:
+    ledger, outlook = view.ledger, view.forecast.topics[topic.id]
+    chosen, in_force = ledger.chosen(topic), ledger.in_force(topic)
+    left = f"choose:{topic.id}"
+    about = [f for f in view.findings if left in f.fields]
+    return Row(
+        left,
+        topic.label,
+        found=in_force.label if in_force else "",
+        now=chosen.label if chosen else "",
+        verdict=sign(worst(about)),
+        group=group,
+        help=topic.help or "Left and right go through the options; Enter takes one.",
+        choices=tuple(dict.fromkeys(o.id for o in ledger.options(topic))),
+        details=tuple(_option_lines(view, topic, outlook, system)),
+        findings=tuple(f.key for f in about),
+        prefill=outlook.recommended or "",
+    )
+
+
+def _option_lines(view: View, topic: Topic, outlook: TopicOutlook, system: str) -> Iterator[str]:
+    """Every option side by side: what it would do, which is recommended and why."""
+    names = [n for n in _COLUMNS if any(n in o.figures for o in outlook.outlooks)][:5]
+    heads = ["option", *(_COLUMNS[n] for n in names), ""]
+    lines = [heads]
+    chosen = view.ledger.chosen(topic)
+    for option in outlook.outlooks:
+        marks = []
+        if option.recommended:
+            marks.append("recommended")
+        if chosen is not None and chosen.id == option.option:
+            marks.append("chosen")
+        failing = [j.check for j in option.judged if not j.passes]
+        if failing:
+            marks.append("fails " + " ".join(failing))
+        lines.append(
+            [option.option, *(_figure(option.figures.get(n), system) for n in names), ", ".join(marks)]
+        )
+    widths = [max(len(line[i]) for line in lines) for i in range(len(heads))]
+    for line in lines:
+        yield " ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
+    if outlook.why:
+        yield outlook.why
+    elif outlook.missing:
+        labels = [view.ledger.fields[f].label for f in outlook.missing if f in view.ledger.fields]
+        yield "To recommend one, still needed: " + ", ".join(labels) + "."
+
+
+def _figure(figure: Figure | None, system: str) -> str:
+    if figure is None:
+        return ""
+    return show(figure.value, figure.kind, system)

@@ -1,0 +1,98 @@
+"""Rows of fields: as found beside as left, the limits with the reading on them, the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from asleft.help import cautions
+from asleft.quantity import KINDS, show, unit_of
+from asleft.tui.bars import bar
+from asleft.tui.rows.row import BAR, Row
+from asleft.tui.rows.verdicts import badness, keys_of, sign, worst
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.session.fields import Field
+    from asleft.session.state import Entry
+    from asleft.visit import View
+
+_GROUPS = {
+    "": "Papers and plates",
+    "isolated": "Power off, locked, proved dead",
+    "idle": "Power on, nothing called",
+    "blower": "Blower running, no heat",
+    "heat": "Heat on",
+}
+
+
+def field_rows(view: View, pane: str, system: str) -> Iterator[Row]:
+    """The fields of a pane, grouped by the state in which they are taken."""
+    caution = cautions()["pane"][pane]
+    before = None
+    for field in view.ledger.fields.values():
+        if field.pane != pane:
+            continue
+        state = field.state.partition(".")[0]
+        group = ""
+        if state != before:
+            group, caution = _GROUPS.get(state, ""), cautions()["state"].get(state, cautions()["pane"][pane])
+            before = state
+        yield field_row(view, field, system, group=group, caution=caution)
+
+
+def field_row(view: View, field: Field, system: str, *, group: str = "", caution: str = "") -> Row:
+    """One field: as found beside as left, its limits and its verdict."""
+    ledger = view.ledger
+    found, now = ledger.as_found(field.id), ledger.current(field.id)
+    if field.kind == "instrument":
+        used = view.state.instrument(field.id.rpartition(".")[2])
+        return Row(
+            field.id,
+            field.label,
+            now=used.instrument if used else "",
+            group=group,
+            help=field.help,
+            caution=caution,
+            findings=keys_of(view, f"instrument.{used.instrument}") if used else (),
+        )
+    about = _about(view, field.id)
+    finding = worst([f for f in about if f.fields[0] == field.id] or about)
+    stale, refused = ledger.stale(field.id), ledger.refused(field.id)
+    verdict = "take again" if stale else "cannot" if refused else sign(finding)
+    return Row(
+        field.id,
+        field.label,
+        found=_shown(field, found, system),
+        now=_shown(field, now, system),
+        bar=_bar(finding, field),
+        verdict=verdict if now or stale or refused else "",
+        group=group,
+        unit=unit_of(field.kind, system) if field.kind in KINDS else "",
+        help=field.help + (" Optional." if field.optional else ""),
+        choices=field.choices or (("yes", "no") if field.kind == "yes_no" else ()),
+        caution=caution,
+        findings=tuple(f.key for f in about),
+    )
+
+
+def _shown(field: Field, entry: Entry | None, system: str) -> str:
+    if entry is None:
+        return ""
+    if isinstance(entry.value, bool):
+        return "yes" if entry.value else "no"
+    if isinstance(entry.value, str) or field.kind not in KINDS:
+        return str(entry.value)
+    return show(float(entry.value), field.kind, system)
+
+
+def _about(view: View, field_id: str) -> list[Finding]:
+    """Findings that rest on a field, those that it stands first in before the others, worst first."""
+    found = [f for f in view.findings if field_id in f.fields]
+    return sorted(found, key=lambda f: (f.fields[0] != field_id, badness(f)))
+
+
+def _bar(finding: Finding | None, field: Field) -> str:
+    if finding is None or finding.value is None or finding.kind != field.kind:
+        return ""
+    return bar(finding.value, finding.uncertainty or 0.0, finding.lower, finding.upper, BAR)

@@ -1,0 +1,70 @@
+"""Rows of findings: what is not simply fine on a pane, and what may be waived."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from asleft.tui.rows.row import Row
+from asleft.tui.rows.verdicts import SIGNS, badness
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.visit import View
+
+PANE_OF_CHECK = {
+    "ID": "identity",
+    "EL": "electrical",
+    "BL": "blower",
+    "HS": "heat",
+    "TD": "delay",
+    "SQ": "sequence",
+    "SO": "signoff",
+}
+_MENDED = "Type what was mended; the readings it rests on are then taken again."
+
+
+def pane_of(finding: Finding) -> str:
+    """The pane that a finding stands on."""
+    return PANE_OF_CHECK[finding.id[:2]]
+
+
+def finding_rows(view: View, pane: str) -> Iterator[Row]:
+    """Findings of a pane that are not simply fine, worst first."""
+    found = [
+        f
+        for f in view.findings
+        if pane_of(f) == pane and (f.failed or f.verdict == "conditional pass") and f.id != "SO-2"
+    ]
+    first = True
+    for finding in sorted(found, key=badness):
+        yield finding_row(finding, "Findings" if first else "")
+        first = False
+
+
+def finding_row(finding: Finding, group: str) -> Row:
+    """One finding, with what to do; its entry says what was mended."""
+    mended = f"mended:{finding.id}/{finding.subject}" if finding.failed else ""
+    return Row(
+        mended,
+        f"{finding.id} {finding.subject}",
+        verdict="waived" if finding.waived else SIGNS[finding.verdict],
+        group=group,
+        help=_MENDED if mended else "F2 goes to what is missing.",
+        details=(finding.text, *((f"Do: {finding.do}",) if finding.do and finding.failed else ())),
+        findings=(finding.key,),
+    )
+
+
+def waiver_rows(view: View) -> Iterator[Row]:
+    """Failures that a person may let pass, with a reason."""
+    first = True
+    for finding in view.findings:
+        if finding.severity == "correct" and finding.failed and not finding.waived:
+            row = finding_row(finding, "May be waived, with a reason" if first else "")
+            left = f"waive:{finding.id}/{finding.subject}"
+            yield replace(
+                row, left=left, label=f"Waive {finding.id} {finding.subject}", help="Type the reason."
+            )
+            first = False

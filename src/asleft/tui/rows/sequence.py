@@ -1,0 +1,76 @@
+"""Rows of the setting sequence: one setting at one address, found, meant and left, and its step now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from asleft.help import cautions
+from asleft.tui.rows.row import Row
+from asleft.tui.rows.safety import power_row
+from asleft.tui.rows.verdicts import keys_of
+
+if TYPE_CHECKING:
+    from asleft.sequence.plan import Step
+    from asleft.visit import View
+
+
+def sequence_rows(view: View, system: str) -> Iterator[Row]:
+    """Every setting at every address, grouped by address, then power."""
+    address_before = ""
+    labels = {a.id: a.label for a in view.equipment.address}
+    for setting, address in view.equipment.places():
+        group = ""
+        if address != address_before:
+            group, address_before = labels.get(address, address), address
+        place = f"{setting.id}@{address}"
+        steps: dict[str, Step] = {
+            s.do: s for s in view.plan if (s.setting, s.address) == (setting.id, address)
+        }
+        pending = [
+            d for d in ("look", "write", "read_back") if d in steps and steps[d].pending and steps[d].ready
+        ]
+        do = view.next.do if view.next.setting == setting.id and view.next.address == address else ""
+        if do not in ("look", "write", "read_back"):
+            do = (
+                pending[0] if pending else "read_back" if view.ledger.acts_on(setting.id, address) else "look"
+            )
+        left = {"look": "found", "write": "wrote", "read_back": "read_back"}[do] + f":{place}"
+        step = steps.get(do)
+        found = view.ledger.acts_on(setting.id, address, "found")
+        meant = view.ledger.planned().get((setting.id, address), "")
+        lines = [step.text, *step.how] if step else []
+        if step and step.code:
+            lines.insert(1, f"Key: {step.code}")
+        yield Row(
+            left,
+            setting.label,
+            found=found[-1].shown if found else "",
+            now=view.ledger.shown(setting.id, address) or "",
+            bar=meant,
+            verdict=_step_word(view, place, do, bool(pending)),
+            group=group,
+            help=_STEP_HELP[do],
+            details=tuple(lines),
+            caution=cautions()["pane"]["sequence"],
+            findings=keys_of(view, f"setting.{place}"),
+        )
+    yield power_row(view, "Power")
+
+
+_STEP_HELP = {
+    "look": "Type what the control shows, before anything is written.",
+    "write": "Set it, then type what the control shows.",
+    "read_back": "Ask the control again and type what it shows.",
+}
+
+
+def _step_word(view: View, place: str, do: str, pending: bool) -> str:
+    subject = f"setting.{place}"
+    bad = [f for f in view.findings if f.subject == subject and f.failed]
+    if bad:
+        return "FAIL"
+    if not pending:
+        finding = view.finding(f"SQ-3 {subject}")
+        return "pass" if finding and finding.releases else "looked at" if view.ledger.acts else ""
+    return {"look": "look", "write": "write", "read_back": "read back"}[do]

@@ -1,0 +1,54 @@
+"""Where a person stands: which pane, and on each pane which row."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from asleft.session.fields import PANES
+from asleft.tui.rows import Row, rows
+
+if TYPE_CHECKING:
+    from asleft.guide import Next
+    from asleft.visit import View
+
+
+class Standing:
+    """The pane shown, its rows, and the row under the cursor; every pane remembers its own row."""
+
+    def __init__(self, pane: str) -> None:
+        self.pane = pane
+        self.rows: tuple[Row, ...] = ()
+        self._at = dict.fromkeys(PANES, 0)
+
+    @property
+    def at(self) -> int:
+        """The number of the row under the cursor."""
+        return self._at[self.pane]
+
+    @property
+    def row(self) -> Row | None:
+        """The row under the cursor; None on a pane without rows."""
+        return self.rows[self.at] if self.at < len(self.rows) else None
+
+    def look(self, view: View, system: str) -> None:
+        """See the rows as they are now."""
+        self.rows = rows(view, self.pane, system)
+        self.move_to(self.at)
+
+    def move_to(self, at: int) -> None:
+        """Stand on a row of this pane, or on the nearest there is."""
+        self._at[self.pane] = max(0, min(at, len(self.rows) - 1))
+
+    def turn(self, by: int) -> None:
+        """Another pane, by so many; its rows are seen at the next look."""
+        self.pane = PANES[(PANES.index(self.pane) + by) % len(PANES)]
+
+    def go(self, following: Next, view: View, system: str) -> None:
+        """Stand where the next thing is done; on the same row where it has none."""
+        if following.pane:
+            self.pane = following.pane
+        self.look(view, system)
+        for at, row in enumerate(self.rows):
+            if row.left == following.enter:
+                self.move_to(at)
+                return
