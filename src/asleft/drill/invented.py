@@ -1,0 +1,119 @@
+"""One invented site, healthy or not: a house, its ducts, its supply and what was left in the control."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from random import Random
+from typing import TYPE_CHECKING
+
+from asleft.calc import pressure_ratio
+from asleft.drill.circuits import branches
+from asleft.drill.fitted import Fitted, cooling_w, fit
+from asleft.drill.papers import papers
+from asleft.installation.fans import FanTable, outside_taps_pa
+from asleft.installation.unit import Installation
+from asleft.quantity import from_unit
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment, Tier
+
+Settings = dict[tuple[str, str], str]
+"""What is stored, by setting and address."""
+
+W_PER_TON = 3516.8528420667
+CFM = from_unit(1.0, "airflow", "cfm")
+EXPONENT = 1.94
+"""Ducts, filter and coil together do not quite follow the square; the estimate says 2."""
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """An invented job: the truth, what papers and plates say (typed, by field), and the settings found."""
+
+    seed: int
+    installation: Installation
+    job: Mapping[str, str]
+    settings: Mapping[tuple[str, str], str]
+
+
+def invent(random: Random, equipment: Equipment, seed: int) -> Site | None:
+    """One try at a site; None where what was drawn cannot be built."""
+    fitted = fit(random, equipment)
+    if fitted is None:
+        return None
+    kit = fitted.kit
+    tier = random.choice(equipment.blower.tier)
+    design_m3s = round(_design_m3s(random, equipment, fitted) / CFM, -1) * CFM
+    ducts = _ducts(random, equipment, fitted, tier, design_m3s)
+    if ducts is None:
+        return None
+    source_v = fitted.supply.nominal * random.uniform(0.985, 1.015)
+    wired = branches(random, equipment, kit)
+    if wired is None:
+        return None
+    share = random.uniform(0.5, 0.66)
+    truth = Installation(
+        source_v=source_v,
+        source_ohm=random.uniform(0.015, 0.04),
+        system=fitted.system,
+        phases=fitted.supply.phases,
+        ground_ohm=random.uniform(0.05, 0.25),
+        control_factor=random.uniform(1.03, 1.08),
+        control_regulation=random.uniform(0.05, 0.08),
+        branches=wired,
+        kit=kit.id if kit else None,
+        element_factors=tuple(random.uniform(0.968, 0.985) for _ in (kit.stage if kit else ())),
+        orientation=fitted.orientation,
+        altitude_m=fitted.altitude_m,
+        supply_coefficient=ducts * share,
+        return_coefficient=ducts * (1.0 - share),
+        exponent=EXPONENT,
+        fan_factor=random.uniform(0.99, 1.01),
+        blower_power_factor=random.uniform(0.62, 0.72),
+        return_air_c=random.uniform(19.5, 21.5),
+        rise_factor=random.uniform(0.99, 1.0),
+        standby_a=random.uniform(0.05, 0.2),
+    )
+    return Site(seed, truth, papers(random, equipment, fitted, design_m3s), _settings(random, equipment))
+
+
+def _design_m3s(random: Random, equipment: Equipment, fitted: Fitted) -> float:
+    """What a designer would ask of this unit, by its tons of cooling."""
+    blower = equipment.blower
+    capacity = cooling_w(fitted.pairing) if fitted.pairing else equipment.unit.cooling_capacity
+    tons = capacity / W_PER_TON if capacity else 3.0
+    wanted = tons * random.uniform(370.0, 425.0) * CFM
+    low = (blower.lowest_airflow or 0.0) * 1.05
+    return min(max(wanted, low), (blower.highest_airflow or wanted) * 0.95)
+
+
+def _ducts(
+    random: Random, equipment: Equipment, fitted: Fitted, tier: Tier, design_m3s: float
+) -> float | None:
+    """Duct coefficient for which this tier lands near the design airflow, static = k Q^n."""
+    blower, ratio = equipment.blower, pressure_ratio(fitted.altitude_m)
+    table = FanTable.of(tier.at("cooling"), blower, ratio, outside_taps_pa(blower, fitted.kit))
+    airflow = design_m3s * random.uniform(0.97, 1.03)
+    low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        flow_here = table.airflow_at(middle)
+        if flow_here is None:
+            return None
+        low, high = (middle, high) if flow_here > airflow else (low, middle)
+    if low <= table.static_pa[0] * table.ratio * 1.05:
+        return None
+    return float(low / airflow**EXPONENT)
+
+
+def _settings(random: Random, equipment: Equipment) -> Settings:
+    """The factory's values, one or two of them changed by somebody before."""
+    found: Settings = {}
+    for setting, address in equipment.places():
+        found[setting.id, address] = setting.factory or setting.values[0]
+    tiers = {id for t in equipment.topic if t.role == "blower-tier" for o in t.option for id in o.set}
+    loose = [(s, a) for s, a in equipment.places() if s.id not in tiers]
+    for setting, address in random.sample(loose, min(len(loose), random.randrange(3))):
+        found[setting.id, address] = random.choice(setting.values)
+    return found

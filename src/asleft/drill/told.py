@@ -1,0 +1,60 @@
+"""An invented site as a session would hold it, every reading the true one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from asleft.drill.invented import Settings, Site
+from asleft.installation.behave import behave, option_in_force
+from asleft.quantity import parse
+from asleft.session.ledger import Ledger
+from asleft.session.state import Event, State, fold
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment
+
+_KIND = {
+    "identity.outdoor_capacity": "heat_rate",
+    "identity.altitude": "length",
+    "blower.design_airflow": "airflow",
+    "heat.design_load": "heat_rate",
+    "heat.design_temperature": "temperature",
+    "heat.zero_load_temperature": "temperature",
+    "delay.floor_area": "area",
+    "delay.droop_limit": "temperature_difference",
+}
+
+
+def told(site: Site, equipment: Equipment, settings: Settings) -> Ledger:
+    """The job entered, these settings found, and what the unit then truly does read."""
+    state = State()
+    for n, (kind, data) in enumerate(_facts(site, equipment, settings), 1):
+        state = fold(state, Event(n, "2026-01-01T00:00:00Z", "site", kind, data))
+    return Ledger(equipment, state)
+
+
+def _facts(
+    site: Site, equipment: Equipment, settings: Settings
+) -> Iterator[tuple[str, dict[str, str | float | bool]]]:
+    for field, typed in site.job.items():
+        if field.startswith(("identity.instrument", "signoff", "identity.address")):
+            continue
+        yield "entered", {"field": field, "typed": typed, "value": _meaning(field, typed)}
+    for (setting, address), value in settings.items():
+        yield "found", {"setting": setting, "address": address, "shown": value}
+    heats = site.installation.kit and _heat_on(site, equipment, settings)
+    for state in ("blower", "heat.all") if heats else ("blower",):
+        for field, truth in behave(site.installation, equipment, settings, state).items():
+            yield "entered", {"field": field, "typed": str(truth), "value": truth}
+
+
+def _heat_on(site: Site, equipment: Equipment, settings: Settings) -> bool:
+    where = (settings, site.installation.orientation, site.installation.kit)
+    option = option_in_force(equipment, "auxiliary-heat", *where)
+    return option is not None and bool(option.value)
+
+
+def _meaning(field: str, typed: str) -> str | float:
+    kind = _KIND.get(field)
+    return typed if kind is None else parse(typed, kind).value
