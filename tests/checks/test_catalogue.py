@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from asleft import checks
-from asleft.checks.case import CHECKS
 from asleft.checks.finding import ACTS
+from asleft.checks.listing import CHECKS
 from checks.visits import FACTS, Change, all_of, choose, found, happens, judged, never, say, visit, with_part
 from support import Told, demo_unit
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -9,11 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from asleft.calc import Measured
-from asleft.checks.case import About
+from asleft.checks.about import About
 from asleft.installation.outlook import Figure, Judged
 
-NOWHERE: Any = None
-"""Holding a value against limits asks nothing of the visit."""
+NOWHERE: Any = SimpleNamespace(ledger=SimpleNamespace(system="ip"))
+"""Holding a value against limits asks nothing of the visit but the units to say it in."""
 
 VALUES = st.floats(-1e6, 1e6)
 UNSURE = st.one_of(st.just(0.0), st.floats(1e-6, 1e5))

@@ -196,3 +196,19 @@ def test_a_forged_event_is_refused_on_opening(visit: Visit, tmp_path: Path) -> N
     path.write_bytes(header + event_bytes(contents.link, forged)[0])
     with pytest.raises(Broken, match="event 1"):
         Visit.open(path, visit.instruments, by="Birk", clock=SimulatedClock(5))
+
+
+def test_words_follow_the_units_that_a_person_reads(visit: Visit, rig: BuiltIn) -> None:
+    """In SI no finding, reason or recommendation speaks of inches, feet or Fahrenheit."""
+    headless(visit, rig)
+    before, size = visit.view, visit.path.stat().st_size
+    after = visit.read_in("si")
+    said = [t for f in after.findings for t in (f.text, f.do)]
+    said += [topic.why for topic in after.forecast.topics.values()]
+    assert not [t for t in said if any(u in t for u in ("in. w.c.", " cfm ", "°F", "Btu"))]
+    assert any("Pa" in t for t in said)
+    assert [(f.key, f.verdict, f.value) for f in after.findings] == [
+        (f.key, f.verdict, f.value) for f in before.findings
+    ]
+    assert visit.read_in("ip") == before
+    assert visit.path.stat().st_size == size

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from asleft.checks import blower, delay, electrical, heat, identity, sequence, signoff
-from asleft.checks.case import CHECKS, Case, settle
+from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule, catalogue
 from asleft.checks.finding import Finding
+from asleft.checks.listing import CHECKS, settle
 
 if TYPE_CHECKING:
     from asleft.installation.estimate import Estimate

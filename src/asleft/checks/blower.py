@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from asleft.calc import Measured
-from asleft.checks.case import NONE_SAID, About, Case, Settled, check, measured_shown
+from asleft.checks.about import NONE_SAID, About, Settled
+from asleft.checks.case import Case
+from asleft.checks.listing import check
 from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS
 from asleft.installation.forecast import DESIGN_TOLERANCE
-from asleft.quantity import from_unit, show
+from asleft.quantity import from_unit
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -54,7 +56,7 @@ def per_ton(a: About) -> Finding:
         low,
         high,
         working=working,
-        extra=f"It is {each:.0f} cfm per ton.",
+        extra=f"It is {a.show(design.value / tons, 'airflow')} per ton.",
     )
 
 
@@ -62,8 +64,10 @@ def per_ton(a: About) -> Finding:
 def signs(a: About) -> Finding:
     """Supply at or above nothing, return at or below, each within its uncertainty."""
     supply, back = a.numbers(*COOLING_STATICS)
-    shown = f"Supply {show(supply.value, 'static_pressure')}, return {show(back.value, 'static_pressure')}"
-    total = show(supply.value - back.value, "static_pressure")
+    shown = (
+        f"Supply {a.show(supply.value, 'static_pressure')}, return {a.show(back.value, 'static_pressure')}"
+    )
+    total = a.show(supply.value - back.value, "static_pressure")
     supply_wrong, return_wrong = supply.value < -supply.expanded, back.value > back.expanded
     if supply_wrong and return_wrong:
         return a.failed(
@@ -104,8 +108,8 @@ def total_static(a: About) -> Finding:
     if total is None:
         return a.not_measured("The total is not known yet.")
     working = (
-        f"{show(supply.value, 'static_pressure')} + |{show(back.value, 'static_pressure')}| = "
-        f"{show(total.value, 'static_pressure')}"
+        f"{a.show(supply.value, 'static_pressure')} + |{a.show(back.value, 'static_pressure')}| = "
+        f"{a.show(total.value, 'static_pressure')}"
     )
     return a.judge(
         f"Total external static, tier {tier.id}", total, "static_pressure", None, min(tops), working=working
@@ -179,7 +183,7 @@ def best_tier(a: About) -> Finding:
         a.have(*(outlook.missing if outlook else ()))
         return a.not_measured("No tier can be recommended yet.")
     shown = ", ".join(
-        f"{o.label} {show(o.figures['airflow'].value, 'airflow')}"
+        f"{o.label} {a.show(o.figures['airflow'].value, 'airflow')}"
         for o in outlook.outlooks
         if "airflow" in o.figures
     )
@@ -218,10 +222,11 @@ def airflow_as_left(a: About) -> Finding:
     blower = a.ledger.equipment.blower
     low = max(design * (1 - DESIGN_TOLERANCE), blower.lowest_airflow or 0.0)
     high = min(design * (1 + DESIGN_TOLERANCE), blower.highest_airflow or float("inf"))
-    working = f"{measured_shown(airflow, 'airflow')} by {method}, design {show(design, 'airflow')} ± 15 %"
+    working = f"{a.measured(airflow, 'airflow')} by {method}, design {a.show(design, 'airflow')} ± 15 %"
     if low > high:
         return a.failed(
-            f"Design airflow {show(design, 'airflow')} lies outside what the unit may move.", working=working
+            f"Design airflow {a.show(design, 'airflow')} lies outside what the unit may move.",
+            working=working,
         )
     return a.judge(f"Airflow by {method}", airflow, "airflow", low, high, working=working)
 
@@ -278,8 +283,8 @@ def heating_airflow_predicted(a: About) -> Finding:
     return a.foretold(
         judged,
         f"Heating airflow predicted for {found.label}, as standard air",
-        working=f"{show(judged.figure.value / ratio, 'airflow')} x {ratio:.3f} = "
-        f"{show(judged.figure.value, 'airflow')}",
+        working=f"{a.show(judged.figure.value / ratio, 'airflow')} x {ratio:.3f} = "
+        f"{a.show(judged.figure.value, 'airflow')}",
     )
 
 
@@ -307,7 +312,7 @@ def _heating_airflow(a: About, kit: Heater) -> Finding:
         "airflow",
         least,
         None,
-        working=f"{show(airflow.value, 'airflow')} x {ratio:.3f} = {show(standard.value, 'airflow')}",
+        working=f"{a.show(airflow.value, 'airflow')} x {ratio:.3f} = {a.show(standard.value, 'airflow')}",
     )
 
 

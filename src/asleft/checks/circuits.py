@@ -12,9 +12,9 @@ from asleft.calc import (
     largest_device,
     overcurrent_device,
 )
-from asleft.checks.case import About, Settled, check
-from asleft.checks.case import circuits as each_circuit
-from asleft.quantity import show
+from asleft.checks.about import About, Settled
+from asleft.checks.listing import check
+from asleft.checks.listing import circuits as each_circuit
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -47,10 +47,10 @@ def load_amps(a: About, kit: Heater, circuit: Circuit) -> float:
 def minimum(a: About, kit: Heater, circuit: Circuit) -> tuple[float, str]:
     """Least ampacity of a circuit and how it comes about; a marked minimum holds the 125 % already."""
     if circuit.minimum is not None:
-        return circuit.minimum, f"marked minimum {show(circuit.minimum, 'current')}"
+        return circuit.minimum, f"marked minimum {a.show(circuit.minimum, 'current')}"
     load = load_amps(a, kit, circuit)
     least = CONTINUOUS * load
-    return least, f"1.25 x {show(load, 'current')} = {show(least, 'current')}"
+    return least, f"1.25 x {a.show(load, 'current')} = {a.show(least, 'current')}"
 
 
 def _circuit(a: About) -> tuple[Heater, Circuit]:
@@ -74,7 +74,7 @@ def _conductor(a: About, circuit: Circuit) -> tuple[str, str, float, str]:
     )
     working = (
         f"{size} {material}, {insulation} degC insulation, {circuit.terminals:g} degC terminals, "
-        f"{show(ambient.value, 'temperature')}, {round(count.value)} conductors: {show(amps, 'current')}"
+        f"{a.show(ambient.value, 'temperature')}, {round(count.value)} conductors: {a.show(amps, 'current')}"
     )
     return size, material, amps, working
 
@@ -94,20 +94,20 @@ def device(a: About) -> Finding:
     else:
         (capacity,) = a.numbers(*_fields(a.n, "capacity"))
         least = load_amps(a, kit, circuit)
-        how = f"design current {show(least, 'current')}"
+        how = f"design current {a.show(least, 'current')}"
         most = min(capacity.value, circuit.maximum or capacity.value)
         most_how = "conductor's capacity" if most == capacity.value else "marked maximum"
-    return _between(a, rating, least, most, f"{how}; {most_how} {show(most, 'current')}")
+    return _between(a, rating, least, most, f"{how}; {most_how} {a.show(most, 'current')}")
 
 
 def _between(a: About, rating: Known, least: float, most: float, how: str) -> Finding:
     """Too large is a hold, too small a correct."""
-    what = f"Device of circuit {a.n}"
+    what, low, high = f"Device of circuit {a.n}", a.show(least, "current"), a.show(most, "current")
     if most < least:
         below = a.hold_against(what, rating, "current", None, most)
         return a.finding(
             "fail",
-            f"{what}: no device is at least {show(least, 'current')} and at most {show(most, 'current')}.",
+            f"{what}: no device is at least {low} and at most {high}.",
             against=below,
             working=how,
             do="Fit a larger conductor, or a smaller kit.",
@@ -121,7 +121,7 @@ def _between(a: About, rating: Known, least: float, most: float, how: str) -> Fi
             most,
             working=how,
             severity="correct",
-            do=f"Fit a larger device, at least {show(least, 'current')} and at most {show(most, 'current')}.",
+            do=f"Fit a larger device, at least {low} and at most {high}.",
         )
     return a.judge(what, rating, "current", least, most, working=how)
 
@@ -139,8 +139,8 @@ def conductor(a: About) -> Finding:
     else:
         (capacity,) = a.numbers(*_fields(a.n, "capacity"))
         amps, least, most = capacity.value, load_amps(a, kit, circuit), capacity.value
-        working, how = f"capacity entered {show(amps, 'current')}", "design current"
-    working = f"{working}; {how}; largest device {show(most, 'current')}"
+        working, how = f"capacity entered {a.show(amps, 'current')}", "design current"
+    working = f"{working}; {how}; largest device {a.show(most, 'current')}"
     carries = a.hold_against(
         f"Ampacity of the conductor of circuit {a.n}", Measured(amps, 0.0), "current", least, None
     )
@@ -149,7 +149,7 @@ def conductor(a: About) -> Finding:
     )
     do = None
     if carries.verdict == "pass" or protected.rank < carries.rank:
-        do = f"Fit a device of at most {show(most, 'current')}, or a larger conductor."
+        do = f"Fit a device of at most {a.show(most, 'current')}, or a larger conductor."
     return a.say(a.worst((carries, protected)), working=working, do=do)
 
 
@@ -165,7 +165,7 @@ def divided(a: About) -> Finding:
     own = kit.element_devices
     if own is not None and own <= PART_DEVICE_A:
         return a.passed(
-            f"Kit {kit.id} draws {total:.1f} A and has its own element devices of {show(own, 'current')}.",
+            f"Kit {kit.id} draws {total:.1f} A and has its own element devices of {a.show(own, 'current')}.",
             working=working,
         )
     if parts > 1 and not kit.circuit:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from asleft.calc import delay_droop
-from asleft.checks.case import About, check
+from asleft.checks.about import About
+from asleft.checks.listing import check
 from asleft.installation.forecast import SHORT_CAPACITY, SHORT_DELAY_S, shortfall_w
-from asleft.quantity import show
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -42,7 +42,7 @@ def droop(a: About) -> Finding:
     if judged is None:
         return a.not_measured("The room's fall cannot be reckoned from the house as entered.")
     best = found.figures.get("best_case")
-    extra = f"At best {show(best.value, 'temperature_difference')}." if best else ""
+    extra = f"At best {a.show(best.value, 'temperature_difference')}." if best else ""
     working = _working(a, float(option.value), judged.figure.value)
     return a.foretold(judged, f"Fall of the room, {option.label}", extra=extra, working=working)
 
@@ -58,5 +58,5 @@ def _working(a: About, delay_s: float, fall_k: float) -> str:
         held, answers = delay_s, whole
     return (
         f"D/UA (1 - exp(-t UA/C)) = {short:.0f} W / {ua:.1f} W/K x (1 - exp(-{held:.0f} s x {ua:.1f} W/K / "
-        f"{answers / 1e6:.2f} MJ/K)) = {fall_k:.2f} K = {show(fall_k, 'temperature_difference')}"
+        f"{answers / 1e6:.2f} MJ/K)) = {fall_k:.2f} K = {a.show(fall_k, 'temperature_difference')}"
     )

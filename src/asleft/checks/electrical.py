@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import Measured, heater_power
 from asleft.checks import circuits as circuits  # its checks stand on the same pane
-from asleft.checks.case import About, Against, Case, check, stages
-from asleft.checks.case import circuits as each_circuit
-from asleft.quantity import show
+from asleft.checks.about import About
+from asleft.checks.against import Against
+from asleft.checks.case import Case
+from asleft.checks.listing import check, stages
+from asleft.checks.listing import circuits as each_circuit
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -108,8 +110,8 @@ def line_to_ground(a: About) -> Finding:
     spread = sqrt(own.expanded**2 + (factor * line.expanded) ** 2)
     room = tolerance + spread
     working = (
-        f"{factor:.3f} x {show(line.value, 'voltage')} = {show(expected, 'voltage')}; "
-        f"5 % {show(tolerance, 'voltage')} and U {show(spread, 'voltage')} = {show(room, 'voltage')}"
+        f"{factor:.3f} x {a.show(line.value, 'voltage')} = {a.show(expected, 'voltage')}; "
+        f"5 % {a.show(tolerance, 'voltage')} and U {a.show(spread, 'voltage')} = {a.show(room, 'voltage')}"
     )
     found = a.hold_against(
         f"{leg.upper()} to ground, {system} supply",

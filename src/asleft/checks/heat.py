@@ -7,11 +7,12 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from asleft.calc import Measured, combine, rise_from_airflow
+from asleft.checks.about import About, Settled
 from asleft.checks.blower import option_ahead, predicting, rest_on_airflow, rest_on_volts, tier_settled
-from asleft.checks.case import About, Case, Settled, check, measured_shown, stages
+from asleft.checks.case import Case
+from asleft.checks.listing import check, stages
 from asleft.installation.estimate import HEATING_STATICS
 from asleft.installation.forecast import pump_rise, shortfall_w
-from asleft.quantity import show
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -60,8 +61,8 @@ def lockout(a: About) -> Finding:
     offered = sorted(float(o.value) for o in a.ledger.options(topic))
     least = next((v for v in offered if v >= point), offered[-1])
     working = (
-        f"balance point {show(point, 'temperature')}; lowest offered at or above it "
-        f"{show(least, 'temperature')}; chosen {show(value, 'temperature')}"
+        f"balance point {a.show(point, 'temperature')}; lowest offered at or above it "
+        f"{a.show(least, 'temperature')}; chosen {a.show(value, 'temperature')}"
     )
     against = a.hold_against(
         "Outdoor lockout", Measured(value, 0.0), "temperature", point, point + ABOVE_BALANCE_K
@@ -77,8 +78,8 @@ def lockout(a: About) -> Finding:
         )
     if value > least:
         return a.failed(
-            f"Outdoor lockout {show(value, 'temperature')}: {show(least, 'temperature')} is offered and "
-            f"still above the balance point, {show(point, 'temperature')}.",
+            f"Outdoor lockout {a.show(value, 'temperature')}: {a.show(least, 'temperature')} is offered and "
+            f"still above the balance point, {a.show(point, 'temperature')}.",
             severity="advise",
             against=against,
             working=working,
@@ -105,8 +106,8 @@ def covers_shortfall(a: About) -> Finding:
         return a.not_measured("What the kit gives is not known yet.")
     rest_on_volts(a)
     working = (
-        f"{show(rated, 'electric_power')} rated at {kit.voltage:g} V gives "
-        f"{show(given.value, 'electric_power')} here; shortfall at design {show(short, 'electric_power')}"
+        f"{a.show(rated, 'electric_power')} rated at {kit.voltage:g} V gives "
+        f"{a.show(given.value, 'electric_power')} here; shortfall at design {a.show(short, 'electric_power')}"
     )
     return a.judge("Auxiliary heat at design", given, "electric_power", short, None, working=working)
 
@@ -137,11 +138,11 @@ def lost_communication(a: About) -> Finding:
     if judged is None:
         return a.not_measured("What the kit gives is not known yet.")
     heater = a.estimate.heater_power_w
-    given = show(heater.value, "electric_power") if heater else kit.label
+    given = a.show(heater.value, "electric_power") if heater else kit.label
     return a.foretold(
         judged,
         "Part of the design load that the kit covers alone",
-        working=f"{given} / {show(load.value, 'electric_power')} = {judged.figure.value:.2f}",
+        working=f"{given} / {a.show(load.value, 'electric_power')} = {judged.figure.value:.2f}",
     )
 
 
@@ -187,10 +188,9 @@ def leaving_predicted(a: About) -> Finding:
 
 def _rises(a: About, leaving_c: float, heater_k: float) -> str:
     back = a.estimate.return_air_c.value
-    return (
-        f"return {show(back, 'temperature')} + heater {show(heater_k, 'temperature_difference')} + heat pump "
-        f"{show(leaving_c - back - heater_k, 'temperature_difference')} = {show(leaving_c, 'temperature')}"
-    )
+    heater, pump = (a.show(k, "temperature_difference") for k in (heater_k, leaving_c - back - heater_k))
+    start, end = a.show(back, "temperature"), a.show(leaving_c, "temperature")
+    return f"return {start} + heater {heater} + heat pump {pump} = {end}"
 
 
 def _rest_on_heat(a: About, kit: Heater) -> None:
@@ -256,9 +256,9 @@ def leaving_measured(a: About) -> Finding:
         "temperature",
         None,
         highest,
-        working=f"measured {show(leaving.value, 'temperature')} + computed "
-        f"{show(pump.value, 'temperature_difference')} = {show(together.value, 'temperature')}",
-        extra=f"Of it {show(pump.value, 'temperature_difference')} is computed: the heat pump at lockout.",
+        working=f"measured {a.show(leaving.value, 'temperature')} + computed "
+        f"{a.show(pump.value, 'temperature_difference')} = {a.show(together.value, 'temperature')}",
+        extra=f"Of it {a.show(pump.value, 'temperature_difference')} is computed: the heat pump at lockout.",
     )
 
 
@@ -279,9 +279,9 @@ def rise(a: About) -> Finding:
     predicted = combine(lambda p, q: rise_from_airflow(p, q, fan, e.altitude_m), heater, airflow)
     apart = Measured(measured.value - predicted.value, sqrt(measured.expanded**2 + predicted.expanded**2))
     working = (
-        f"measured {measured_shown(measured, 'temperature_difference')}; "
-        f"({heater.value:.0f} + {fan:.0f}) W in {show(airflow.value, 'airflow')}: predicted "
-        f"{measured_shown(predicted, 'temperature_difference')}"
+        f"measured {a.measured(measured, 'temperature_difference')}; "
+        f"({heater.value:.0f} + {fan:.0f}) W in {a.show(airflow.value, 'airflow')}: predicted "
+        f"{a.measured(predicted, 'temperature_difference')}"
     )
     a.rest_on("identity.altitude", shown=False)
     limits, near = a.ledger.equipment.limits, None
@@ -301,8 +301,8 @@ def rise(a: About) -> Finding:
         apart.expanded,
     )
     text = (
-        f"Rise {measured_shown(measured, 'temperature_difference')}, predicted "
-        f"{measured_shown(predicted, 'temperature_difference')}: they "
+        f"Rise {a.measured(measured, 'temperature_difference')}, predicted "
+        f"{a.measured(predicted, 'temperature_difference')}: they "
         f"{'agree within' if agree else 'differ by more than'} their combined uncertainty."
     )
     if agree and near is not None:

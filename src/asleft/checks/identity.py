@@ -6,8 +6,9 @@ import re
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from asleft.checks.case import NONE_SAID, About, Case, check
-from asleft.quantity import show
+from asleft.checks.about import NONE_SAID, About
+from asleft.checks.case import Case
+from asleft.checks.listing import check
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -77,12 +78,12 @@ def kit_accepted(a: About) -> Finding:
     supply = a.supply()
     if kit.supplies and supply.id not in kit.supplies:
         return a.failed(
-            f"Kit {kit.id} is rated {show(kit.voltage, 'voltage')} and not listed for the "
-            f"{show(supply.nominal, 'voltage')} supply."
+            f"Kit {kit.id} is rated {a.show(kit.voltage, 'voltage')} and not listed for the "
+            f"{a.show(supply.nominal, 'voltage')} supply."
         )
     if kit.phases > supply.phases:
         return a.failed(f"Kit {kit.id} takes three phases; the supply declared has one.")
-    return a.passed(f"Kit {kit.id} is accepted, and listed for {show(supply.nominal, 'voltage')}.")
+    return a.passed(f"Kit {kit.id} is accepted, and listed for {a.show(supply.nominal, 'voltage')}.")
 
 
 @check("ID-5")
@@ -93,7 +94,7 @@ def altitude(a: About) -> Finding:
     if found is None:
         return a.not_measured("Altitude not entered: sea level is assumed.")
     return a.passed(
-        f"Altitude {show(found.value, 'length')}: air carries {a.estimate.pressure_ratio:.2f} of what it "
+        f"Altitude {a.show(found.value, 'length')}: air carries {a.estimate.pressure_ratio:.2f} of what it "
         "does at sea level."
     )
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from asleft.checks.case import About, Case, check
+from asleft.checks.about import About
+from asleft.checks.case import Case
+from asleft.checks.listing import check
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding

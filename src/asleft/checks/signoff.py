@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from asleft.checks.case import About, check
+from asleft.checks.about import About
+from asleft.checks.listing import check
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding

@@ -29,7 +29,7 @@ _GRAVEST = ("hold", "correct", "advise")
 
 def run(path: Path, *, as_json: bool, system: str = "ip") -> int:
     """Print the findings: 0 if nothing is open and the chain is whole, else 1. Raises what reading raises."""
-    found = read_session(path)
+    found = read_session(path, system)
     if as_json:
         say(dumped(as_mapping(found)))
     else:

@@ -40,7 +40,7 @@ class Read:
         return self.chain == "whole"
 
 
-def read_session(path: Path) -> Read:
+def read_session(path: Path, system: str = "ip") -> Read:
     """Read a file without locking or changing it; a torn or broken one as far as it is verified.
 
     Raises NotASession, JournalError (NewerFormat among them), or Unreadable.
@@ -56,7 +56,7 @@ def read_session(path: Path) -> Read:
     for event in events:
         if wrong := senseless(event, equipment):
             raise Unreadable(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
-    return Read(path, contents, look(equipment, fold_all(events)))
+    return Read(path, contents, look(equipment, fold_all(events), system))
 
 
 @contextmanager

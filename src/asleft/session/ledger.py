@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from asleft.quantity import show
 from asleft.session.fields import Field, Situation, applicable
 from asleft.session.state import Act, Entry, State
 
@@ -15,11 +16,19 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Ledger:
-    """A session read against its equipment file. `unsafe`: the fields of an unsafe end are drawn."""
+    """A session read against its equipment file.
+
+    `unsafe`: the fields of an unsafe end are drawn. `system`: the units in which a person reads it, ip or si.
+    """
 
     equipment: Equipment
     state: State
     unsafe: bool = False
+    system: str = "ip"
+
+    def show(self, value: float, kind: str, *, digits: int | None = None) -> str:
+        """A quantity in the person's units."""
+        return show(value, kind, self.system, digits=digits)
 
     @cached_property
     def situation(self) -> Situation:

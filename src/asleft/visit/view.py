@@ -49,9 +49,9 @@ class View:
         return tuple(f"{f.key} {f.verdict}" for f in self.findings)
 
 
-def look(equipment: Equipment, state: State) -> View:
-    """The view of a session as it stands."""
-    ledger = Ledger(equipment, state)
+def look(equipment: Equipment, state: State, system: str = "ip") -> View:
+    """The view of a session as it stands, its words in a person's units: ip or si."""
+    ledger = Ledger(equipment, state, system=system)
     known = estimate(ledger)
     outlook = forecast(ledger, known)
     steps = plan(ledger)

@@ -55,6 +55,7 @@ class Visit:
         self.instruments = instruments
         state = fold_all(Event.from_mapping(e) for e in journal.contents.events)
         self._resume = bool(state.history)
+        self.system = "ip"
         self.view = look(equipment.equipment, state)
 
     @classmethod
@@ -140,7 +141,7 @@ class Visit:
             event = Event(state.last_n + 1, self._clock(), self.by, item.kind, item.data)
             state = fold(state, event)
             events.append(event)
-        view = look(self.equipment.equipment, state)
+        view = look(self.equipment.equipment, state, self.system)
         before = set(self.view.verdicts())
         changed = [v for v in view.verdicts() if v not in before]
         blocks = [_block(e) for e in events]
@@ -153,6 +154,12 @@ class Visit:
         self._resume = False
         self.view = view
         return view
+
+    def read_in(self, system: str) -> View:
+        """The view with its words in other units, ip or si. Nothing is recorded: a reading is what it was."""
+        self.system = system
+        self.view = look(self.equipment.equipment, self.view.state, system)
+        return self.view
 
     def move(self, folder: Path) -> Path:
         """Carry on in another place where this one can no longer be written: same bytes, then on.

@@ -9,7 +9,6 @@ from asleft.calc import delay_droop, recovery_time
 from asleft.installation.heat_pump import capacity_at, shortfall_w
 from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
-from asleft.quantity import show
 from asleft.session.readings import known
 
 if TYPE_CHECKING:
@@ -61,7 +60,9 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     fall = by_id[pick.id].figures.get("droop")
     if fall is None:
         return finish(topic, outlooks, pick.id, "The room does not depend on it here: the longest.")
-    limit_shown, fall_shown = (show(k, "temperature_difference") for k in (limit_k, fall.value))
+    limit_shown, fall_shown = (
+        reckoning.ledger.show(k, "temperature_difference") for k in (limit_k, fall.value)
+    )
     why = f"The longest that keeps the room within {limit_shown}: it falls {fall_shown}."
     return finish(topic, outlooks, pick.id, why)
 

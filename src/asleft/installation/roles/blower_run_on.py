@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
 from asleft.installation.roles.as_found import as_found
-from asleft.quantity import show
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
@@ -27,4 +26,6 @@ def blower_run_on(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     outlooks = reckoning.outlooks(topic, make)
     ordered = sorted(reckoning.ledger.options(topic), key=lambda o: float(o.value))
     pick = next((o for o in ordered if float(o.value) >= least), ordered[-1])
-    return finish(topic, outlooks, pick.id, f"The shortest of at least {show(least, 'time')}.")
+    return finish(
+        topic, outlooks, pick.id, f"The shortest of at least {reckoning.ledger.show(least, 'time')}."
+    )

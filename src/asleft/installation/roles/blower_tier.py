@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from asleft.installation.heating_air import heating_judged, leaving
 from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
-from asleft.quantity import show
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Tier, Topic
@@ -44,10 +43,11 @@ def blower_tier(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     moved = _airflow(nearest)
     close = [o for o in usable if abs(_airflow(o) - moved) <= NEAR_NEAREST * moved]
     best = min(close, key=lambda o: (_power(o), _writes(reckoning, topic, o), outlooks.index(o)))
-    why = f"{best.label} would move {_shown(best)} against {show(design, 'airflow')} asked"
+    asked = reckoning.ledger.show(design, "airflow")
+    why = f"{best.label} would move {_shown(reckoning, best)} against {asked} asked"
     runner = next((o for o in usable if o is not best), None)
     if runner is not None:
-        why += f"; next best {runner.label}, {_shown(runner)}"
+        why += f"; next best {runner.label}, {_shown(reckoning, runner)}"
     if best is not nearest:
         why += ", but for less fan power"
     return finish(topic, outlooks, best.option, why + ".")
@@ -93,8 +93,8 @@ def _airflow(outlook: Outlook) -> float:
     return outlook.figures["airflow"].value
 
 
-def _shown(outlook: Outlook) -> str:
-    return show(_airflow(outlook), "airflow")
+def _shown(reckoning: Reckoning, outlook: Outlook) -> str:
+    return reckoning.ledger.show(_airflow(outlook), "airflow")
 
 
 def _power(outlook: Outlook) -> float:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from asleft.installation.heat_pump import house
 from asleft.installation.outlook import Figure, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
-from asleft.quantity import show
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
@@ -39,5 +38,5 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
         why = "Without a balance point auxiliary heat is not locked out."
         return finish(topic, outlooks, ordered[-1].id, why)
     pick = next((o for o in ordered if float(o.value) >= point), ordered[-1])
-    why = f"The heat pump carries the house alone down to {show(point, 'temperature')}."
+    why = f"The heat pump carries the house alone down to {reckoning.ledger.show(point, 'temperature')}."
     return finish(topic, outlooks, pick.id, why)
