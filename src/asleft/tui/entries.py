@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 from asleft.drill.rig import Answer
 from asleft.drill.technician import Stuck, cannot
@@ -22,13 +23,25 @@ class Said:
     taken: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class _Unsaved:
+    """An entry that could not be put on disk, as it was entered."""
+
+    row: Row
+    text: str
+    system: str
+
+
 class Entries:
     """Typed texts by act. None is forgotten before it is on disk, unless a person empties it."""
 
     def __init__(self, visit: Visit, drafts: Drafts) -> None:
         self._visit, self._drafts = visit, drafts
         self._reasons: dict[str, str] = {}
+        self._unsaved: dict[str, _Unsaved] = {}
         self._asked = ""
+        self.failed = ""
+        """Why nothing can be saved; empty since the last time something was."""
 
     @property
     def trouble(self) -> str:
@@ -43,8 +56,15 @@ class Entries:
         """Whether what is typed for an act is why it cannot be done."""
         return left in self._reasons
 
+    @property
+    def unsaved(self) -> tuple[str, ...]:
+        """The rows whose entries could not be saved and were not changed since."""
+        return tuple(u.row.label for u in self._unsaved.values())
+
     def type(self, left: str, text: str) -> None:
-        """Keep what is typed for an act."""
+        """Keep what is typed for an act. Changed, it is no longer the entry that could not be saved."""
+        if left in self._unsaved and text != self._unsaved[left].text:
+            del self._unsaved[left]
         if left in self._reasons:
             self._reasons[left] = text
         else:
@@ -60,6 +80,7 @@ class Entries:
 
     def empty(self, left: str) -> None:
         """Forget what is typed for an act."""
+        self._unsaved.pop(left, None)
         self._reasons.pop(left, None)
         self._drafts.put(left, "")
 
@@ -73,11 +94,29 @@ class Entries:
         except Refused as refused:
             return Said(f"Not taken: {refused}", bad=True)
         except SaveFailed as failed:
-            return Said(f"{failed} The entry stays here; F2 then Enter tries again.", bad=True)
+            self.type(left, text)
+            self._unsaved[left] = _Unsaved(row, text, system)
+            return self._not_saved(failed, "Enter tries again")
         except Stuck as stuck:
             return Said(str(stuck), bad=True)
         self.empty(left)
+        self.failed = ""
         return Said(f"Saved {before + 1}: {row.label}: {plain(text)}", taken=True)
+
+    def _not_saved(self, error: SaveFailed, again: str) -> Said:
+        self.failed = str(error)
+        return Said(f"Not saved; F5 saves in another folder, {again}.", bad=True)
+
+    def moved(self, path: Path) -> Said:
+        """The session goes on in another file: hand over, in order, what could not be saved before."""
+        self.failed = ""
+        said = Said()
+        for entry in list(self._unsaved.values()):
+            said = self.take(entry.row, entry.text, entry.system)
+            if not said.taken:
+                break
+        where = f"The session is now in {path}."
+        return replace(said, text=f"{said.text}. {where}" if said.text else where)
 
     def _cannot_act(self, left: str) -> str:
         if left == self._visit.view.next.enter:
@@ -102,9 +141,12 @@ class Entries:
         if self._asked != name:
             self._asked = name
             return Said(f"{name.capitalize()}: {what}. {key} again does it.")
-        self._asked = ""
         try:
             act()
-        except (Refused, SaveFailed) as error:
+        except SaveFailed as failed:
+            return self._not_saved(failed, f"{key} tries again")
+        except Refused as error:
+            self._asked = ""
             return Said(str(error), bad=True)
+        self._asked = self.failed = ""
         return Said(f"{name.capitalize()} done: {what}.", taken=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -15,6 +16,7 @@ from asleft.drill.rig import Rig
 from asleft.tui.asking import Answered, Asking, Unanswered
 from asleft.tui.drafts import Drafts
 from asleft.tui.echo import echo
+from asleft.tui.elsewhere import Elsewhere
 from asleft.tui.entries import Entries, Said
 from asleft.tui.entry import EntryLine
 from asleft.tui.keys import bindings, footer
@@ -49,6 +51,7 @@ class WizardScreen(Screen[None]):
     def __init__(self, visit: Visit, rig: Rig | None, system: str, drafts: Drafts) -> None:
         super().__init__()
         self._visit, self._system = visit, system
+        visit.read_in(system)
         self._entries = Entries(visit, drafts)
         self._asking = Asking(rig, self)
         self._standing = Standing(visit.view.next.pane or "identity")
@@ -98,11 +101,8 @@ class WizardScreen(Screen[None]):
         self.set_class(small, "small")
         self.set_class(width >= WIDE, "wide")
         if small:
-            text = (
-                f"asleft needs {SMALL[0]} columns and {SMALL[1]} rows; here are {width} and {height}. "
-                "All entries are saved."
-            )
-            self._put("small", styled(text))
+            needs = f"asleft needs {SMALL[0]} columns and {SMALL[1]} rows; here are {width} and {height}."
+            self._put("small", styled(f"{needs} {self._entries.failed or 'All entries are saved.'}"))
             return
         view, standing = self.view, self._standing
         standing.look(view, self._system)
@@ -119,13 +119,14 @@ class WizardScreen(Screen[None]):
         self.query_one(f"#{name}", Static).update(content)
 
     def _saved(self) -> str:
-        if self._said.bad and self._said.text.startswith("Not saved"):
-            return "NOT SAVED"
-        return saved_word(self.view)
+        return "NOT SAVED" if self._entries.failed or self._entries.unsaved else saved_word(self.view)
 
     def _draw_row(self, width: int) -> None:
         row = self.row
-        lines = detail_lines(self.view, row, wide=width >= WIDE) if row else []
+        lines = [self._entries.failed] if self._entries.failed else []
+        if len(self._said.text) >= width:
+            lines.append(self._said.text)
+        lines += detail_lines(self.view, row, wide=width >= WIDE) if row else []
         self.query_one("#details").set_class(not lines, "empty")
         self._put("details", Content("\n").join(styled(line) for line in lines))
         self._put("caution", styled(fit(f" ! {row.caution}" if row and row.caution else "", width)))
@@ -202,9 +203,14 @@ class WizardScreen(Screen[None]):
         if row is None or not row.left:
             return
         self._entries.type(row.left, event.value)
-        if not self._entries.is_reason(row.left):
-            self._said = Said(echo(self.view, self._visit.instruments, row.left, event.value, self._system))
-            self._draw_message(row, self.size.width)
+        if self._entries.is_reason(row.left):
+            return
+        before, width = self._said.text, self.size.width
+        self._said = Said(echo(self.view, self._visit.instruments, row.left, event.value, self._system))
+        if len(before) >= width:
+            self._draw_row(width)
+        else:
+            self._draw_message(row, width)
 
     @on(Input.Submitted, "#entry")
     def _submitted(self, event: Input.Submitted) -> None:
@@ -212,9 +218,13 @@ class WizardScreen(Screen[None]):
         if row is None or not row.left:
             self._say("There is nothing to enter on this row; F2 goes to what is next.", bad=True)
             return
-        self._said = self._entries.take(row, event.value, self._system)
+        self._done(self._entries.take(row, event.value, self._system))
+
+    def _done(self, said: Said) -> None:
+        """Say what came of an entry; if it was taken, stand where the work goes on."""
+        self._said = said
         following = self.view.next
-        if not self._said.taken:
+        if not said.taken:
             self.draw()
         elif following.pane == self._standing.pane:
             self._go(following)
@@ -260,6 +270,21 @@ class WizardScreen(Screen[None]):
         self._said = Said()
         self._fill_entry()
 
+    # ---- another folder
+
+    def action_elsewhere(self) -> None:
+        """Say where the session is; ask for another folder where it cannot be saved there."""
+        if self._entries.failed:
+            self.app.push_screen(Elsewhere(self._visit, self._entries.failed), self._moved)
+            return
+        waiting = self._entries.unsaved
+        more = f" Not saved yet: {', '.join(waiting)}." if waiting else ""
+        self._say(f"The session is saved in {self._visit.path}.{more}", bad=bool(waiting))
+
+    def _moved(self, path: Path | None) -> None:
+        if path is not None:
+            self._done(self._entries.moved(path))
+
     # ---- the rest
 
     def action_undo(self) -> None:
@@ -275,6 +300,7 @@ class WizardScreen(Screen[None]):
     def action_units(self) -> None:
         """Change the units shown, and what a bare number means."""
         self._system = "si" if self._system == "ip" else "ip"
+        self._visit.read_in(self._system)
         self._say(f"Units: {'inch-pound' if self._system == 'ip' else 'SI'}.")
 
     def action_theme(self) -> None:

@@ -157,6 +157,8 @@ class Visit:
 
     def read_in(self, system: str) -> View:
         """The view with its words in other units, ip or si. Nothing is recorded: a reading is what it was."""
+        if system == self.system:
+            return self.view
         self.system = system
         self.view = look(self.equipment.equipment, self.view.state, system)
         return self.view
