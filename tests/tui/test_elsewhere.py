@@ -37,7 +37,7 @@ def full(descriptor: int, data: bytes) -> int:
 async def test_an_entry_that_a_full_disk_refused_is_saved_in_another_folder(
     job: Job, size: tuple[int, int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """What was typed stays, F5 asks where, a wrong folder is told, and the session goes on in the right one."""
+    """What was typed stays, F5 asks where, a wrong folder is told, the session goes on in the right one."""
     first, stick = job.visit.path, tmp_path / "stick"
     stick.mkdir()
     before = first.read_bytes()
