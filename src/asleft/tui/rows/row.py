@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     from asleft.visit import View
 
-BAR = 12
+BAR = 10
 """Cells of the third column."""
 
 
