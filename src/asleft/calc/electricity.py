@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from asleft.calc.guards import CalcError, each, not_negative, positive, refusing, word
+from asleft.calc.guards import CalcError, each, not_negative, phase_count, positive, refusing, word
 from asleft.calc.heat import phase_factor
 from asleft.tables import (
     MATERIALS,
@@ -126,7 +126,7 @@ def line_drop(current_a: float, length_m: float, ohm_per_m: float, phases: float
     >>> round(line_drop(4.0, 30.48, 4.99 / 304.8), 2)
     3.99
     """
-    ways = phase_factor(phases) if phases == 3 else 2.0
+    ways = 2.0 if phase_count(phases) == 1 else phase_factor(phases)
     return (
         ways
         * not_negative("current", current_a)
