@@ -41,30 +41,38 @@ def heating_capacity(
     >>> round(heating_capacity(10000.0, 6000.0)(0.0))
     8000
     """
-    high_c, frost_c, low_c = (from_unit(point, "temperature", "°F") for point in heat_pump_points())
+    line = _capacity_line(capacity_47_w, capacity_17_w, capacity_35_w)
+    return lambda outdoor_c: max(0.0, line(outdoor_c))
+
+
+def _capacity_line(
+    capacity_47_w: float, capacity_17_w: float, capacity_35_w: float | None
+) -> Callable[[float], float]:
+    """Give the capacity as its lines run, below zero too."""
+    high_c, frost_c, low_c = _points_c()
     slope = (capacity_47_w - capacity_17_w) / (high_c - low_c)
 
     def capacity(outdoor_c: float) -> float:
         if capacity_35_w is None or not low_c < outdoor_c < high_c:
-            watts = capacity_17_w + slope * (outdoor_c - low_c)
-        elif outdoor_c <= frost_c:
+            return capacity_17_w + slope * (outdoor_c - low_c)
+        if outdoor_c <= frost_c:
             part = (outdoor_c - low_c) / (frost_c - low_c)
-            watts = capacity_17_w + part * (capacity_35_w - capacity_17_w)
-        else:
-            part = (outdoor_c - frost_c) / (high_c - frost_c)
-            watts = capacity_35_w + part * (capacity_47_w - capacity_35_w)
-        return max(0.0, watts)
+            return capacity_17_w + part * (capacity_35_w - capacity_17_w)
+        part = (outdoor_c - frost_c) / (high_c - frost_c)
+        return capacity_35_w + part * (capacity_47_w - capacity_35_w)
 
     return capacity
 
 
-def _breaks(capacity_47_w: float, capacity_17_w: float, top_c: float) -> list[float]:
+def _points_c() -> tuple[float, float, float]:
+    """Give the test points in degC, warmest first."""
+    high_c, frost_c, low_c = (from_unit(point, "temperature", "°F") for point in heat_pump_points())
+    return high_c, frost_c, low_c
+
+
+def _breaks(top_c: float) -> list[float]:
     """Give the temperatures, falling, between which capacity is one straight line."""
-    points = [from_unit(point, "temperature", "°F") for point in heat_pump_points()]
-    if capacity_47_w != capacity_17_w:
-        high_c, low_c = points[0], points[2]
-        points.append(low_c - capacity_17_w * (high_c - low_c) / (capacity_47_w - capacity_17_w))
-    inside = [point for point in points if LOWEST_MEETING_C < point < top_c]
+    inside = [point for point in _points_c() if LOWEST_MEETING_C < point < top_c]
     return sorted({top_c, LOWEST_MEETING_C, *inside}, reverse=True)
 
 
@@ -111,7 +119,7 @@ def balance_point(
             f"{design_temperature_c:.4g} degC is not below the zero-load temperature",
             f"less than {zero_load_temperature_c:.4g} degC",
         )
-    capacity = heating_capacity(capacity_47_w, capacity_17_w, capacity_35_w)
+    capacity = _capacity_line(capacity_47_w, capacity_17_w, capacity_35_w)
     per_kelvin = design_load_w / (zero_load_temperature_c - design_temperature_c)
 
     def load(outdoor_c: float) -> float:
@@ -122,8 +130,8 @@ def balance_point(
 
     met = None
     if zero_load_temperature_c >= LOWEST_MEETING_C:
-        met = _warmest_zero(spare, _breaks(capacity_47_w, capacity_17_w, zero_load_temperature_c))
-    at_design_w = capacity(design_temperature_c)
+        met = _warmest_zero(spare, _breaks(zero_load_temperature_c))
+    at_design_w = max(0.0, capacity(design_temperature_c))
     return BalancePoint(
         temperature_c=met,
         load_w=None if met is None else load(met),
