@@ -219,7 +219,7 @@ def _equipment(options: Namespace) -> int:
 def _work(options: Namespace) -> int:
     from asleft.line.work import run
 
-    return run(options.words, as_json=options.json, system=options.units)
+    return run(options.words, tables=options.tables, as_json=options.json, system=options.units)
 
 
 COMMANDS: dict[str, Callable[[Namespace], int]] = {

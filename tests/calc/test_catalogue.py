@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import inspect
-import re
 
 import pytest
 
 import asleft.calc as calculations
 from asleft.calc.catalogue import SUFFIXES, catalogue
+from asleft.calc.steps import steps_of
 from asleft.calc.typed import LOOSE
 from asleft.calc.working import answer
 from asleft.quantity import KINDS
+from asleft.tables import table_names
 
 NAMES = [
     "standard-pressure",
@@ -92,8 +93,13 @@ def test_entries_are_complete(name):
     assert calculation.limits
     kinds = {*KINDS, *LOOSE, "word", "size"}
     assert {entry.kind for entry in (*calculation.inputs, *calculation.results)} <= kinds
-    named = set(re.findall(r"{(\w+)}", calculation.working))
-    assert named == {entry.name for entry in calculation.inputs}
+    assert set(calculation.tables) <= set(table_names())
+    assert steps_of(name)
+
+
+def test_every_table_is_read_by_a_calculation():
+    """No published table lies idle."""
+    assert {table for entry in catalogue().values() for table in entry.tables} == set(table_names())
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -7,7 +7,7 @@ import json
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from asleft.calc.catalogue import catalogue
@@ -239,6 +239,7 @@ def test_hostile_text_stays_on_one_printable_line():
             assert len(err) <= 201
 
 
+@settings(deadline=None)  # the units library is read when first needed
 @given(st.sampled_from(sorted(EXAMPLES)), st.text(max_size=30), st.integers(0, 8))
 def test_any_text_is_answered_or_refused(name, text, place):
     """Whatever stands for an input, there is an answer in strict JSON or one line that refuses it."""

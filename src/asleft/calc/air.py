@@ -39,6 +39,11 @@ def pressure_ratio(altitude_m: float) -> float:
     return standard_pressure(altitude_m) / SEA_LEVEL_PA
 
 
+def saturation_terms(temperature_c: float) -> tuple[float, ...]:
+    """Give the coefficients of ln p_ws at a temperature: of 1/T, of T^0, T^1 and so on, and of ln T."""
+    return _ICE if temperature_c <= _TRIPLE_POINT_C else _WATER
+
+
 @refusing
 def saturation_pressure(temperature_c: float) -> float:
     """Give the saturation pressure of water vapour, over ice up to the triple point and over water above.
@@ -55,10 +60,7 @@ def saturation_pressure(temperature_c: float) -> float:
             "temperature", f"{temperature_c:g} degC has no saturation pressure here", "-100 to 200 degC"
         )
     kelvin = temperature_c + 273.15
-    if temperature_c <= _TRIPLE_POINT_C:
-        first, *powers, last = _ICE
-    else:
-        first, *powers, last = _WATER
+    first, *powers, last = saturation_terms(temperature_c)
     polynomial = sum(term * kelvin**power for power, term in enumerate(powers))
     return math.exp(first / kelvin + polynomial + last * math.log(kelvin))
 

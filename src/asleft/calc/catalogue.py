@@ -77,7 +77,11 @@ class Result:
 
 @dataclass(frozen=True, slots=True)
 class Calculation:
-    """One calculation; ``shared_instrument`` says that one instrument read all inputs, so that U adds."""
+    """One calculation.
+
+    ``tables`` names the published tables that it reads.
+    ``shared_instrument`` says that one instrument read all inputs, so that U adds.
+    """
 
     name: str
     subject: str
@@ -85,10 +89,10 @@ class Calculation:
     inputs: tuple[Input, ...]
     results: tuple[Result, ...]
     formula: str
-    working: str
     source: str
     limits: str
     example: tuple[str, ...]
+    tables: tuple[str, ...]
     shared_instrument: bool
 
     @property
@@ -139,10 +143,10 @@ def catalogue() -> Mapping[str, Calculation]:
             inputs=tuple(map(_input, raw["inputs"])),
             results=tuple(map(_result, raw["results"])),
             formula=raw["formula"],
-            working=raw["working"],
             source=raw["source"],
             limits=raw["limits"],
             example=tuple(raw["example"]),
+            tables=tuple(raw.get("tables", ())),
             shared_instrument=raw.get("shared_instrument", False),
         )
         for raw in tomli.loads(text)["calculation"]

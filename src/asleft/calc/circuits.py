@@ -118,13 +118,14 @@ def conductor_ampacity(
     (55.0, 55.0)
     """
     conditions = _conditions(termination_c, insulation_c, ambient_c, conductors)
-    table = _ampacity_table(material)
+    table = ampacity_table(material)
     if size not in table:
         raise CalcError("size", f"no ampacity for {material} {size}", ", ".join(table))
     return conditions.ampacity(table[size])
 
 
-def _ampacity_table(material: str) -> dict[str, Conductor]:
+def ampacity_table(material: str) -> dict[str, Conductor]:
+    """Give every size of a material that has an ampacity, thinnest first; refuse another material."""
     metal = word("material", material, MATERIALS)
     return {name: entry for name, entry in conductors(metal).items() if entry.ampacity_a}
 
@@ -144,9 +145,9 @@ def largest_device(size: str, ampacity_a: float, material: str = "copper") -> fl
     >>> largest_device("10 AWG", 35.0), largest_device("6 AWG", 55.0)
     (30.0, 60.0)
     """
-    entry = _ampacity_table(material).get(size)
+    entry = ampacity_table(material).get(size)
     if entry is None:
-        raise CalcError("size", f"no ampacity for {material} {size}", ", ".join(_ampacity_table(material)))
+        raise CalcError("size", f"no ampacity for {material} {size}", ", ".join(ampacity_table(material)))
     return _protected_by(entry, not_negative("ampacity", ampacity_a))
 
 
@@ -209,7 +210,7 @@ def branch_circuit(
     minimum_a = CONTINUOUS * load_a
     device_a = _next_device("heater_power", minimum_a)
     conditions = _conditions(termination_c, insulation_c, ambient_c, conductors)
-    for name, entry in _ampacity_table(material).items():
+    for name, entry in ampacity_table(material).items():
         ampacity_a = conditions.ampacity(entry)
         if ampacity_a * _CLOSE >= minimum_a and device_a <= _protected_by(entry, ampacity_a):
             return BranchCircuit(load_a, minimum_a, device_a, name, divided_parts(heater_a))

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from asleft.calc.catalogue import Calculation, Input
 from asleft.calc.guards import CalcError
-from asleft.calc.metrology import expanded_from_limit, mean_of_readings
+from asleft.calc.metrology import COVERAGE, expanded_from_limit, mean_of_readings
 from asleft.quantity import KINDS, QuantityError, parse, parse_size, show, to_unit
 
 LOOSE = ("any", "reading")
@@ -18,11 +18,17 @@ _UNCERTAIN_NOT = ("count", "size", "word")
 
 
 class Item(NamedTuple):
-    """One typed value: its kind, its value and U in the base unit; U is zero where none is known."""
+    """One typed value: its kind, its value and U in the base unit; U is zero where none is known.
+
+    ``limit`` is the typed ±, ``scatter`` the standard deviation of the mean of repeated ``readings``.
+    """
 
     kind: str
     value: float | str
     expanded: float
+    limit: float = 0.0
+    scatter: float = 0.0
+    readings: int = 1
 
     def shown(self, system: str = "ip", unit: str | None = None, digits: int | None = None) -> str:
         """Write the value for a person, in this unit where one is named."""
@@ -119,11 +125,19 @@ def _measured(entry: Input, text: str, kinds: Sequence[str]) -> Item:
         if quantity.plus_minus is not None:
             if entry.kind in LOOSE or kind in _UNCERTAIN_NOT:
                 raise CalcError(entry.name, "a ± has no meaning here", "the value alone")
-            standard = expanded_from_limit(quantity.plus_minus) / 2
-        mean = mean_of_readings(quantity.readings, standard)
-        if not math.isfinite(mean.expanded):
-            raise CalcError(entry.name, f"{text!r} is too large", "a usual size")
-        return Item(kind, quantity.value, mean.expanded)
+            standard = expanded_from_limit(quantity.plus_minus) / COVERAGE
+        try:
+            mean = mean_of_readings(quantity.readings, standard)
+            scatter = mean_of_readings(quantity.readings).expanded / COVERAGE
+        except ArithmeticError as error:
+            raise CalcError(entry.name, "too large", "a usual size") from error
+        if not (math.isfinite(mean.expanded) and math.isfinite(mean.value)):
+            raise CalcError(entry.name, "too large", "a usual size")
+        if mean.expanded and entry.kind in ("any", "count"):
+            raise CalcError(entry.name, "repeated readings have no meaning here", "one value")
+        return Item(
+            kind, mean.value, mean.expanded, quantity.plus_minus or 0.0, scatter, len(quantity.readings)
+        )
     assert refusal is not None
     raise refusal
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
+from typing import NoReturn
 
 _EPILOG = """\
 Start here:
@@ -28,11 +29,22 @@ def read(arguments: Sequence[str] | None = None) -> argparse.Namespace:
     return options
 
 
+class _OneLine(argparse.ArgumentParser):
+    """A parser that refuses in one short line."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what was wrong and where help is, and exit with 2."""
+        from asleft.line.text import complain, shortened
+
+        complain(f"{shortened(message)}; see {self.prog} --help")
+        self.exit(2)
+
+
 def parser() -> argparse.ArgumentParser:
     """All commands and what they take."""
     from asleft import __version__
 
-    top = argparse.ArgumentParser(
+    top = _OneLine(
         prog="asleft",
         description="From as found to as left at an air handler with electric auxiliary heat. "
         "Bare `asleft` opens the home screen.",
@@ -145,8 +157,11 @@ def parser() -> argparse.ArgumentParser:
     work = command(
         "work",
         "one calculation with its working; without a name, the list of them",
-        "asleft work rise-from-airflow heater_power=9.6kW airflow='1200 cfm'",
+        "asleft work rise-from-airflow heater_power=9.6kW airflow='1200 cfm'\n"
+        "asleft work conductor-ampacity               what it takes\n"
+        "asleft work --tables                         where every published table was seen",
     )
+    work.add_argument("--tables", action="store_true", help="the published tables and their sources")
     work.add_argument("words", metavar="NAME key=value", nargs="*", help="a calculation and its inputs")
     _units(work)
     return top

@@ -22,6 +22,11 @@ def plain(text: str) -> str:
     return "".join("?" if unicodedata.category(c) in _HIDDEN else c for c in text)
 
 
+def shortened(text: str, longest: int = 160) -> str:
+    """Text cut to a length, with a sign that it was cut."""
+    return text if len(text) <= longest else text[: longest - 1] + "…"
+
+
 def wrapped(text: str, indent: str = "", width: int = WIDTH) -> str:
     """One paragraph kept to a width, every line behind the indent."""
     return textwrap.fill(

@@ -1,17 +1,20 @@
-"""Calculations by name from the command line: the list, one's inputs, or its answer with the working."""
+"""Calculations by name: the list, what one takes, its answer with the working, and the published tables."""
 
 from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict
 from typing import Any, TextIO
 
 from asleft.calc.catalogue import Calculation, Input, catalogue
 from asleft.calc.guards import CalcError
 from asleft.calc.typed import Given
 from asleft.calc.working import Answer, Outcome, answer, base_unit, find_calculation
+from asleft.line.text import say, wrapped
 from asleft.quantity import KINDS
+from asleft.tables import table_names, table_source
 
 FINE = 0
 REFUSED = 2
@@ -22,6 +25,7 @@ _LONGEST_REFUSAL = 200
 def run(
     argv: Sequence[str],
     *,
+    tables: bool = False,
     as_json: bool = False,
     system: str = "ip",
     out: TextIO | None = None,
@@ -29,29 +33,47 @@ def run(
 ) -> int:
     """Answer ``work``: no name lists the calculations, a name alone shows its inputs, with inputs it is done.
 
+    ``tables`` lists instead the published tables, all of them or those that the named calculation reads.
     Writes to ``out`` and ``err``, standard output and error unless told. Gives the exit code: 0, or 2 for a
     refused input, which writes one line on ``err`` that names it and nothing on ``out``.
     """
-    written, refused = out or sys.stdout, err or sys.stderr
     try:
-        if not argv:
-            text = _dumps({"calculations": list(map(_entry, catalogue().values()))}) if as_json else _list()
-        elif len(argv) == 1:
-            calculation = find_calculation(argv[0])
-            text = _dumps(_entry(calculation)) if as_json else _description(calculation, system)
-        else:
-            done = answer(argv[0], _pairs(argv[1:]))
-            text = _dumps(_as_json(done, system)) if as_json else _answer(done, system)
+        text = _tables(argv, as_json) if tables else _text(argv, as_json, system)
     except CalcError as error:
-        _write(refused, _one_line(f"work: {error}"))
+        say(_one_line(f"work: {error}"), err or sys.stderr)
         return REFUSED
-    _write(written, text)
+    say(text, out or sys.stdout)
     return FINE
 
 
-def _write(stream: TextIO, text: str) -> None:
-    encoding = getattr(stream, "encoding", None) or "utf-8"
-    stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")
+def _text(argv: Sequence[str], as_json: bool, system: str) -> str:
+    if not argv:
+        every = catalogue().values()
+        return _dumps({"calculations": list(map(_entry, every))}) if as_json else _list(every)
+    if len(argv) == 1:
+        calculation = find_calculation(argv[0])
+        return _dumps(_entry(calculation)) if as_json else _description(calculation, system)
+    done = answer(argv[0], _pairs(argv[1:]))
+    return _dumps(_as_json(done, system)) if as_json else _answer(done, system)
+
+
+def _tables(argv: Sequence[str], as_json: bool) -> str:
+    if len(argv) > 1:
+        raise CalcError(argv[1], "not used with --tables", "a calculation's name alone")
+    names = find_calculation(argv[0]).tables if argv else table_names()
+    if as_json:
+        return _dumps({"tables": [asdict(table_source(name)) for name in names]})
+    if not names:
+        return f"{argv[0]} reads no published table"
+    return "\n\n".join("\n".join(_table(name)) for name in names)
+
+
+def _table(name: str) -> list[str]:
+    table = table_source(name)
+    lines = [name, wrapped(table.title, "  ")]
+    for label, text in (("source", table.source), ("edition", table.edition), ("numbers", table.seen)):
+        lines.append(wrapped(f"{label:<8} {text}", "  "))
+    return lines
 
 
 def _one_line(text: str) -> str:
@@ -75,12 +97,13 @@ def _pairs(arguments: Sequence[str]) -> dict[str, str]:
     return typed
 
 
-def _list() -> str:
+def _list(every: Iterable[Calculation]) -> str:
     lines: list[str] = []
     subject = ""
-    width = max(map(len, catalogue()))
-    subjects = list(dict.fromkeys(calculation.subject for calculation in catalogue().values()))
-    for calculation in sorted(catalogue().values(), key=lambda found: subjects.index(found.subject)):
+    every = list(every)
+    width = max(len(calculation.name) for calculation in every)
+    subjects = list(dict.fromkeys(calculation.subject for calculation in every))
+    for calculation in sorted(every, key=lambda found: subjects.index(found.subject)):
         if calculation.subject != subject:
             subject = calculation.subject
             lines += ["", subject] if lines else [subject]
@@ -117,11 +140,22 @@ def _description(calculation: Calculation, system: str) -> str:
         label = KINDS[result.kind].label if result.kind in KINDS else result.kind
         lines.append(f"  {result.name:<{width}}  {label}")
     lines += ["", f"formula  {calculation.formula}", f"limits   {calculation.limits}"]
-    lines += [f"source   {calculation.source}", "", "worked example"]
-    lines.append(f"  {calculation.name} " + " ".join(_quoted(pair) for pair in calculation.example))
+    lines.append(f"source   {calculation.source}")
+    if calculation.tables:
+        lines.append(f"tables   asleft work {calculation.name} --tables says where each was seen:")
+        lines += [f"  {name}: {_cited(name)}" for name in calculation.tables]
+    lines += ["", "worked example"]
+    lines.append(
+        f"  asleft work {calculation.name} " + " ".join(_quoted(pair) for pair in calculation.example)
+    )
     done = answer(calculation.name, _pairs(calculation.example))
     lines += [f"  {line}" for line in _results(done, system)]
     return "\n".join(lines)
+
+
+def _cited(name: str) -> str:
+    table = table_source(name)
+    return f"{table.source}, {table.edition}"
 
 
 def _quoted(pair: str) -> str:
@@ -143,11 +177,15 @@ def _results(done: Answer, system: str) -> list[str]:
 def _answer(done: Answer, system: str) -> str:
     calculation = done.calculation
     lines = [f"{calculation.name}: {calculation.title}", ""]
-    lines += [f"formula  {calculation.formula}", f"working  {done.working(system)}"]
+    lines += [f"formula  {calculation.formula}", "working"]
+    lines += [f"  {step}" for step in done.working(system)]
     assumed = [f"{given.input.name} {given.shown(system)}" for given in done.inputs if given.typed is None]
     if assumed:
         lines.append(f"assumed  {', '.join(assumed)}")
-    lines += [f"source   {calculation.source}", f"limits   {calculation.limits}", ""]
+    lines.append(f"source   {calculation.source}")
+    if calculation.tables:
+        lines.append(f"tables   {', '.join(calculation.tables)}")
+    lines += [f"limits   {calculation.limits}", ""]
     return "\n".join([*lines, *_results(done, system)])
 
 
@@ -175,6 +213,7 @@ def _entry(calculation: Calculation) -> dict[str, Any]:
         "formula": calculation.formula,
         "source": calculation.source,
         "limits": calculation.limits,
+        "tables": list(calculation.tables),
         "example": list(calculation.example),
     }
 
@@ -185,7 +224,7 @@ def _as_json(done: Answer, system: str) -> dict[str, Any]:
         "inputs": {given.input.name: _given_json(given, system) for given in done.inputs},
         "results": {outcome.result.name: _outcome_json(outcome, system) for outcome in done.outcomes},
         "formula": done.calculation.formula,
-        "working": done.working(system),
+        "working": "; ".join(done.working(system)),
         "source": done.calculation.source,
     }
 

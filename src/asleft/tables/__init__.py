@@ -3,11 +3,12 @@
 from asleft.tables.house import HeatingPoints, constructions, heat_pump_points
 from asleft.tables.loading import TableError
 from asleft.tables.source import TableSource, table_names, table_source
-from asleft.tables.supplies import iec_nominals, iec_supply_range, supply_range
+from asleft.tables.supplies import base_voltage, iec_nominals, iec_supply_range, supply_range
 from asleft.tables.wiring import (
     COLUMNS,
     MATERIALS,
     Conductor,
+    Resistance,
     ambient_factor,
     bundling_factor,
     conductor,
@@ -21,9 +22,11 @@ __all__ = [
     "MATERIALS",
     "Conductor",
     "HeatingPoints",
+    "Resistance",
     "TableError",
     "TableSource",
     "ambient_factor",
+    "base_voltage",
     "bundling_factor",
     "conductor",
     "conductors",

@@ -15,6 +15,11 @@ def supply_range(place: str, name: str) -> tuple[float, float]:
     return lowest / raw["base_v"], highest / raw["base_v"]
 
 
+def base_voltage() -> float:
+    """Give the nominal voltage for which ANSI C84.1's ranges are tabled, V."""
+    return float(raw_table("supply_ranges")["base_v"])
+
+
 @cache
 def iec_supply_range(place: str) -> tuple[float, float]:
     """Give lowest and highest as fractions of nominal, for a place on an IEC 60038 supply."""

@@ -18,14 +18,36 @@ _M_PER_KFT = 304.8
 
 
 @dataclass(frozen=True, slots=True)
+class Resistance:
+    """A resistance as tabled, ohm for a length at a temperature, and what takes it to another temperature."""
+
+    ohm: float
+    length: str
+    length_m: float
+    at_c: float
+    to_c: float
+    coefficient: float
+
+    @property
+    def ohm_per_m(self) -> float:
+        """The resistance of a metre at the other temperature: R2 = R1 / (1 - a (T2 - T1)), a at T2."""
+        return self.ohm / self.length_m / (1 - self.coefficient * (self.to_c - self.at_c))
+
+
+@dataclass(frozen=True, slots=True)
 class Conductor:
     """One conductor size: ampacity by column in amperes (none for control wire), ohm/m at 75 degC."""
 
     size: str
     material: str
     ampacity_a: Mapping[int, float]
-    ohm_per_m: float
+    resistance: Resistance
     largest_device_a: float | None
+
+    @property
+    def ohm_per_m(self) -> float:
+        """The resistance of a metre at 75 degC."""
+        return self.resistance.ohm_per_m
 
 
 @cache
@@ -41,24 +63,25 @@ def conductors(material: str) -> Mapping[str, Conductor]:
         raise TableError(f"no table for {material!r}", found=material, expected="copper or aluminium")
     gauge = raw_table("conductors_awg")
     caps = raw_table("small_conductors")[material]
+    warm_c, coefficient = float(gauge["resistance_at_c"]), gauge["temperature_coefficient"][material]
     found: dict[str, Conductor] = {}
     for row in gauge["size"]:
         if material in row:
             name, columns = row["name"], row[material].get("ampacity", [])
             ampacity = {column: float(value) for column, value in zip(COLUMNS, columns, strict=bool(columns))}
+            ohm = float(row[material]["ohm_per_kft"])
             found[name] = Conductor(
                 name,
                 material,
                 MappingProxyType(ampacity),
-                row[material]["ohm_per_kft"] / _M_PER_KFT,
+                Resistance(ohm, "1000 ft", _M_PER_KFT, warm_c, warm_c, coefficient),
                 float(caps[name]) if name in caps else None,
             )
     metric = raw_table("conductors_mm2")
-    warming = gauge["resistance_at_c"] - metric["resistance_at_c"]
-    warmer = 1 / (1 - gauge["temperature_coefficient"][material] * warming)
     for row in metric.get(material, ()):
-        name = row["name"]
-        found[name] = Conductor(name, material, MappingProxyType({}), row["ohm_per_km"] / 1000 * warmer, None)
+        name, ohm = row["name"], float(row["ohm_per_km"])
+        tabled = Resistance(ohm, "km", 1000.0, float(metric["resistance_at_c"]), warm_c, coefficient)
+        found[name] = Conductor(name, material, MappingProxyType({}), tabled, None)
     return MappingProxyType(found)
 
 
