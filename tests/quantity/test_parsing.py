@@ -202,3 +202,11 @@ def test_what_is_shown_can_be_typed_back(value, kind, system):
     """A shown quantity reads back as itself, to the digits shown."""
     text = show(value, kind, system, digits=14)
     assert parse(text, kind).value == pytest.approx(value, rel=1e-6, abs=1e-5)
+
+
+@pytest.mark.parametrize("text", ["24² V", "1³ V", "2 ² V", "9₂ V", "1.⁵ V"])
+def test_a_raised_digit_behind_a_number_is_refused(text):
+    """24 squared is not 242."""
+    with pytest.raises(QuantityError, match="raised or lowered"):
+        parse(text, "voltage")
+    assert parse("0.5 m³/s", "airflow").value == 0.5

@@ -21,6 +21,7 @@ _NUMBER = re.compile(
     r"(?P<rest>.*)",
     re.DOTALL,
 )
+_RAISED = re.compile("[0-9.]\\s*[\u00b2\u00b3\u00b9\u2070\u2074-\u2079\u2080-\u2089]")
 _PLUS_MINUS = re.compile(r"±|\+\s*/\s*[-−–]|\+[-−]")
 
 
@@ -55,6 +56,12 @@ def parse(text: str, kind: str, *, bare_unit: str | None = None, plausible: bool
     found = kind_of(kind)
     plain = unicodedata.normalize("NFKC", text).strip()
     _refuse_whole(text, plain, found)
+    if _RAISED.search(text):
+        raise QuantityError(
+            f"{text!r}: a raised or lowered digit is no part of a number",
+            found=text,
+            expected=expected_units(found),
+        )
     body, limit_text = _split_limit(plain, text, found)
     pairs = [_number_and_unit(part, text, found) for part in body.split(";")]
     limit = None if limit_text is None else _number_and_unit(limit_text, text, found)
