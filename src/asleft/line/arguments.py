@@ -22,8 +22,9 @@ def read(arguments: Sequence[str] | None = None) -> argparse.Namespace:
     top = parser()
     options, more = top.parse_known_args(arguments)
     listed = getattr(options, "acts", getattr(options, "words", None))
-    if more and (listed is None or any(word.startswith("-") for word in more)):
-        top.error("unknown arguments: " + " ".join(ascii(word)[1:-1] for word in more))
+    unknown = more if listed is None else [word for word in more if word.startswith("-")]
+    if unknown:
+        top.error("unknown arguments: " + " ".join(ascii(word)[1:-1] for word in unknown))
     if listed is not None:
         listed.extend(more)
     return options
