@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Sequence
+from itertools import takewhile
 from pathlib import Path
 from typing import NoReturn
 
@@ -20,7 +22,14 @@ Exit codes: 0 fine, 1 something found wrong, 2 wrong usage or refused input, 3 c
 def read(arguments: Sequence[str] | None = None) -> argparse.Namespace:
     """The arguments read. Exits with 2 and a short message where they are wrong, with 0 after help."""
     top = parser()
-    options, more = top.parse_known_args(arguments)
+    words = sys.argv[1:] if arguments is None else list(arguments)
+    # argparse would read -heater=1 as -h with something behind it.
+    joined = [
+        word for word in takewhile(lambda word: word != "--", words) if word[:2] == "-h" and word != "-h"
+    ]
+    if joined:
+        top.error("unknown arguments: " + " ".join(ascii(word)[1:-1] for word in joined))
+    options, more = top.parse_known_args(words)
     listed = getattr(options, "acts", getattr(options, "words", None))
     unknown = more if listed is None else [word for word in more if word.startswith("-")]
     if unknown:

@@ -59,7 +59,7 @@ def _text(argv: Sequence[str], as_json: bool, system: str) -> str:
 
 def _tables(argv: Sequence[str], as_json: bool) -> str:
     if len(argv) > 1:
-        raise CalcError(argv[1], "not used with --tables", "a calculation's name alone")
+        raise CalcError(argv[1] or "''", "not used with --tables", "a calculation's name alone")
     names = find_calculation(argv[0]).tables if argv else table_names()
     if as_json:
         return _dumps({"tables": [asdict(table_source(name)) for name in names]})
