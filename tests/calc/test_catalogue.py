@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import doctest
+import importlib
 import inspect
+import re
 
 import pytest
 
 import asleft.calc as calculations
 from asleft.calc.catalogue import SUFFIXES, catalogue
+from asleft.calc.guards import input_name
 from asleft.calc.steps import steps_of
 from asleft.calc.typed import LOOSE
 from asleft.calc.working import answer
-from asleft.quantity import KINDS
+from asleft.quantity import KINDS, unit_of
 from asleft.tables import table_names
 
 NAMES = [
@@ -102,15 +106,68 @@ def test_every_table_is_read_by_a_calculation():
     assert {table for entry in catalogue().values() for table in entry.tables} == set(table_names())
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_docstrings_name_every_parameter_and_the_source(name):
-    """A function's docstring is its contract."""
-    function = catalogue()[name].function
+UNITS = {suffix: unit_of(kind, "base") for kind, suffix in SUFFIXES.items()}
+
+EXPORTED = [
+    name for name in calculations.__all__ if inspect.isfunction(inspect.unwrap(getattr(calculations, name)))
+]
+
+
+def unit_named(parameter: str) -> str | None:
+    """Give the unit that a parameter's name ends in."""
+    if input_name(parameter) == parameter:
+        return None
+    if "_per_" in parameter:
+        return parameter.replace("_per_", "/")
+    return UNITS[parameter.rpartition("_")[2]]
+
+
+@pytest.mark.parametrize("name", EXPORTED)
+def test_a_docstring_is_a_contract(name):
+    """Formula, every parameter with its unit, limits, numbered references that are cited, an example."""
+    function = getattr(calculations, name)
     text = inspect.getdoc(function) or ""
-    for parameter in inspect.signature(function).parameters:
-        assert f":param {parameter}:" in text
-    assert "Source:" in text
-    assert ">>>" in text
+    parts = ["\nFormula: ", "\n:param ", "\n:returns: ", "\nLimits: ", "\nReferences:\n[1] ", "\n>>> "]
+    places = [text.find(part) for part in parts]
+    assert -1 not in places
+    assert places == sorted(places)
+    described = dict(re.findall(r"^:param (\w+): (.+)$", text, re.MULTILINE))
+    assert list(described) == list(inspect.signature(function).parameters)
+    for parameter, words in described.items():
+        unit = unit_named(parameter)
+        assert unit is None or f"[{unit}]" in words
+    numbers = [int(found) for found in re.findall(r"^\[(\d+)\] \S", text, re.MULTILINE)]
+    assert numbers == list(range(1, len(numbers) + 1))
+    cited = re.findall(r"\[([\d, ]+)\]", text[: places[4]])
+    assert {int(found) for group in cited for found in group.split(",")} == set(numbers)
+
+
+@pytest.mark.parametrize("name", EXPORTED)
+def test_the_example_of_a_docstring_holds(name):
+    """What it says comes out does."""
+    function = getattr(calculations, name)
+    room = importlib.import_module(function.__module__)
+    examples = doctest.DocTestFinder(recurse=False).find(
+        inspect.unwrap(function), name, module=False, globs=vars(room).copy()
+    )
+    assert sum(len(found.examples) for found in examples)
+    results = [doctest.DocTestRunner().run(found) for found in examples]
+    assert not sum(result.failed for result in results)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_docstring_signature_and_catalogue_agree(name):
+    """The parameters described are the inputs listed, each with the unit of its kind; results likewise."""
+    calculation = catalogue()[name]
+    text = inspect.getdoc(calculation.function) or ""
+    described = re.findall(r"^:param (\w+):", text, re.MULTILINE)
+    listed = [entry.parameter() for entry in calculation.inputs]
+    listed += [entry.parameter(entry.or_kind) for entry in calculation.inputs if entry.or_kind]
+    assert sorted(described) == sorted(listed)
+    returns = text[text.index(":returns:") : text.index("\nLimits:")]
+    for result in calculation.results:
+        unit = UNITS.get(SUFFIXES.get(result.kind, ""))
+        assert unit is None or f"[{unit}]" in returns
 
 
 def test_everything_exported_exists():

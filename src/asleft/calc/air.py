@@ -18,11 +18,15 @@ _TRIPLE_POINT_C = 0.01
 def standard_pressure(altitude_m: float) -> float:
     """Give the pressure of the standard atmosphere.
 
-    p = 101325 (1 - 2.25577e-5 Z)^5.2559
+    Formula: p = 101325 (1 - 2.25577e-5 Z)^5.2559 [1]
 
     :param altitude_m: altitude Z above sea level [m], -1000 to 11 000.
     :returns: pressure [Pa].
-    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 3.
+
+    Limits: altitude -1000 to 11 000 m.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 3
 
     >>> round(standard_pressure(1000.0))
     89875
@@ -32,6 +36,16 @@ def standard_pressure(altitude_m: float) -> float:
 
 def pressure_ratio(altitude_m: float) -> float:
     """Give the pressure at altitude as a fraction of that at sea level.
+
+    Formula: p/p0 = (1 - 2.25577e-5 Z)^5.2559 [1]
+
+    :param altitude_m: altitude Z above sea level [m].
+    :returns: fraction of the sea-level pressure.
+
+    Limits: altitude -1000 to 11 000 m.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 3
 
     >>> pressure_ratio(0.0)
     1.0
@@ -48,9 +62,17 @@ def saturation_terms(temperature_c: float) -> tuple[float, ...]:
 def saturation_pressure(temperature_c: float) -> float:
     """Give the saturation pressure of water vapour, over ice up to the triple point and over water above.
 
+    Formula: ln p_ws = C1/T + C2 + C3 T + C4 T^2 + ... + C_last ln T, T in K, with one set of coefficients
+    over ice [1] and one over water [2]
+
     :param temperature_c: temperature [degC], -100 to 200.
     :returns: pressure [Pa].
-    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 5 and 6.
+
+    Limits: -100 to 200 degC.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 5
+    [2] ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 6
 
     >>> round(saturation_pressure(20.0), 1)
     2338.8
@@ -69,13 +91,17 @@ def saturation_pressure(temperature_c: float) -> float:
 def moist_air_density(temperature_c: float, humidity_ratio: float, pressure_pa: float) -> float:
     """Give the density of moist air as an ideal mixture.
 
-    rho = (1 + W) p / (R_da T (1 + 1.607858 W))
+    Formula: rho = (1 + W) p / (R_da T (1 + 1.607858 W)), R_da = 287.042 J/(kg K) [1]
 
     :param temperature_c: dry-bulb temperature [degC].
     :param humidity_ratio: water over dry air by mass, W [kg/kg].
     :param pressure_pa: barometric pressure [Pa].
     :returns: density [kg/m3].
-    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 9b, 26 and 27.
+
+    Limits: above absolute zero; pressures at which air is an ideal gas.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 9b, 26 and 27
 
     >>> round(moist_air_density(30.0, 0.02, 95461.0), 5)
     1.08412
@@ -89,13 +115,17 @@ def moist_air_density(temperature_c: float, humidity_ratio: float, pressure_pa: 
 def air_density(temperature_c: float, altitude_m: float = 0.0, relative_humidity: float = 0.0) -> float:
     """Give the density of air in the standard atmosphere, as an ideal mixture.
 
-    W = 0.621945 phi p_ws / (p - phi p_ws), then rho as for moist air of that W.
+    Formula: W = 0.621945 phi p_ws / (p - phi p_ws), rho = (1 + W) p / (287.042 T (1 + 1.607858 W)) [1]
 
     :param temperature_c: dry-bulb temperature [degC]; -100 to 200 where the air is not dry.
     :param altitude_m: altitude [m], -1000 to 11 000.
     :param relative_humidity: 0..1.
     :returns: density [kg/m3].
-    Source: ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 3, 5, 6, 20, 22 and 26.
+
+    Limits: altitude -1000 to 11 000 m; relative humidity 0 to 1; -100 to 200 degC where the air is not dry.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals (2017), ch. 1, eq. 3, 5, 6, 20, 22 and 26
 
     >>> round(air_density(20.0), 3), round(air_density(20.0, 1500.0, 0.5), 2)
     (1.204, 1.0)

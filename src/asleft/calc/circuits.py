@@ -50,9 +50,15 @@ def _next_device(name: str, ampacity_a: float) -> float:
 def overcurrent_device(ampacity_a: float) -> float:
     """Give the next standard size of overcurrent device at or above an ampacity.
 
+    Formula: smallest standard size at or above the ampacity [1]
+
     :param ampacity_a: ampacity [A], at most 600.
     :returns: size [A].
-    Source: NEC (NFPA 70) 240.6(A).
+
+    Limits: at most 600 A.
+
+    References:
+    [1] NEC (NFPA 70) 240.6(A)
 
     >>> overcurrent_device(53.75), overcurrent_device(60.0)
     (60.0, 60.0)
@@ -103,7 +109,8 @@ def conductor_ampacity(
 ) -> float:
     """Give a conductor's ampacity where it is installed.
 
-    insulation's column x ambient factor x bundling factor, at most the terminals' column
+    Formula: insulation's column [1] x ambient factor x bundling factor [2], at most the terminals' column
+    [3]
 
     :param size: conductor, such as "6 AWG" or "1/0 AWG".
     :param material: "copper" or "aluminium".
@@ -112,7 +119,14 @@ def conductor_ampacity(
     :param ambient_c: ambient temperature [degC], at most 70 and less for cooler insulation.
     :param conductors: current-carrying conductors in the raceway or cable.
     :returns: ampacity [A].
-    Source: NEC (NFPA 70) table 310.16, 310.15(B) and (C), 110.14(C).
+
+    Limits: 14 AWG to 4/0 AWG; columns 60, 75 and 90 degC; ambient at most 70 degC, less for cooler
+    insulation.
+
+    References:
+    [1] NEC (NFPA 70) table 310.16
+    [2] NEC (NFPA 70) 310.15(B) and (C)
+    [3] NEC (NFPA 70) 110.14(C)
 
     >>> conductor_ampacity("6 AWG"), conductor_ampacity("6 AWG", conductors=4)
     (55.0, 55.0)
@@ -134,13 +148,19 @@ def ampacity_table(material: str) -> dict[str, Conductor]:
 def largest_device(size: str, ampacity_a: float, material: str = "copper") -> float:
     """Give the largest overcurrent device that protects a conductor of known ampacity.
 
-    The next standard size at or above its ampacity, and no more than the cap on small conductors.
+    Formula: the next standard size at or above the ampacity [1], and no more than the cap on small
+    conductors [2]
 
     :param size: conductor, such as "10 AWG".
     :param ampacity_a: the conductor's ampacity where it is installed [A].
     :param material: "copper" or "aluminium".
     :returns: size [A].
-    Source: NEC (NFPA 70) 240.4(B) and (D).
+
+    Limits: sizes that have an ampacity; at most 600 A.
+
+    References:
+    [1] NEC (NFPA 70) 240.4(B)
+    [2] NEC (NFPA 70) 240.4(D)
 
     >>> largest_device("10 AWG", 35.0), largest_device("6 AWG", 55.0)
     (30.0, 60.0)
@@ -160,9 +180,15 @@ def _protected_by(entry: Conductor, ampacity_a: float) -> float:
 def divided_parts(heater_current_a: float) -> int:
     """Give the least number of equal parts, each of at most 48 A, that a heater is divided into.
 
+    Formula: parts = ceil(I / 48 A), at least 1 [1]
+
     :param heater_current_a: the heater's current, blower excluded; line current if three-phase [A].
     :returns: parts, at least 1.
-    Source: NEC (NFPA 70) 424.22(B).
+
+    Limits: equal parts; the blower's current is left out.
+
+    References:
+    [1] NEC (NFPA 70) 424.22(B)
 
     >>> divided_parts(48.0), divided_parts(62.5)
     (1, 2)
@@ -184,8 +210,9 @@ def branch_circuit(
 ) -> BranchCircuit:
     """Give what the branch circuit of an electric heater needs.
 
-    load = heater + blower; minimum ampacity = 1.25 load; device = next standard size; the conductor is the
-    smallest that carries the minimum ampacity and that the device protects; parts = ceil(heater amperes / 48)
+    Formula: load = heater + blower; minimum ampacity = 1.25 load [1]; device = next standard size [2]; the
+    conductor is the smallest that carries the minimum ampacity and that the device protects [3]; parts =
+    ceil(heater amperes / 48) [4]
 
     :param heater_power_w: heater power on this circuit [W].
     :param voltage_v: voltage, line to line [V], above zero.
@@ -197,7 +224,15 @@ def branch_circuit(
     :param ambient_c: ambient temperature [degC].
     :param conductors: current-carrying conductors in the raceway or cable.
     :returns: load current [A], minimum ampacity [A], device [A], conductor, parts.
-    Source: NEC (NFPA 70) 424.4(B), 424.22(B), 240.4, 240.6(A), table 310.16.
+
+    Limits: voltage above zero; all but the parts are those of the undivided circuit; a data-plate minimum
+    ampacity already holds the 125 %; the local code governs.
+
+    References:
+    [1] NEC (NFPA 70) 424.4(B)
+    [2] NEC (NFPA 70) 240.6(A)
+    [3] NEC (NFPA 70) 240.4(B) and (D), table 310.16
+    [4] NEC (NFPA 70) 424.22(B)
 
     >>> branch_circuit(9600.0, 240.0, blower_current_a=3.0)
     ... # doctest: +NORMALIZE_WHITESPACE

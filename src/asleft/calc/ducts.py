@@ -29,12 +29,16 @@ class FanPoint(NamedTuple):
 def total_external_static(supply_pa: float, return_pa: float) -> float:
     """Give the total external static of a unit.
 
-    supply + |return|, both against the room
+    Formula: supply + |return|, both against the room [1]
 
     :param supply_pa: static at the unit's outlet [Pa].
     :param return_pa: static at the unit's inlet, with or without its minus sign [Pa].
     :returns: total [Pa].
-    Source: common practice.
+
+    Limits: whether hoses are swapped cannot be seen from the total.
+
+    References:
+    [1] Common practice
 
     >>> total_external_static(75.0, -50.0)
     125.0
@@ -48,13 +52,17 @@ def friction_rate(
 ) -> FrictionRate:
     """Give the friction rate to which ducts are to be sized.
 
-    ASP = ESP - sum of losses; FR = ASP / TEL (in in. w.c. and ft: ASP x 100 / TEL)
+    Formula: ASP = ESP - sum of losses; FR = ASP / TEL, in in. w.c. and ft ASP x 100 / TEL [1]
 
     :param external_static_pa: the blower's external static [Pa].
     :param losses_pa: drop of each part in the air's way: coil, filter, grille, damper [Pa].
     :param total_effective_length_m: longest supply run and return run with their fittings [m], above zero.
     :returns: available static [Pa], friction rate [Pa/m]; zero or less where nothing is left.
-    Source: ACCA Manual D, from memory.
+
+    Limits: length above zero; zero or less where nothing is left.
+
+    References:
+    [1] ACCA Manual D, from memory
 
     >>> answer = friction_rate(124.54, [24.91, 24.91], 91.44)
     >>> round(answer.available_static_pa, 2), round(answer.friction_rate_pam, 3)
@@ -72,14 +80,18 @@ def system_curve(
 ) -> float:
     """Give the static of a duct system at another airflow.
 
-    static goes as airflow^n
+    Formula: static x (new airflow / airflow)^n [1]
 
     :param airflow_m3s: airflow at which the static is known [m3/s], above zero.
     :param static_pa: static there [Pa].
     :param new_airflow_m3s: the other airflow [m3/s].
     :param exponent: n; 2 for turbulent flow in fittings.
     :returns: static [Pa].
-    Source: ASHRAE Handbook, HVAC Systems and Equipment, fans: system curves.
+
+    Limits: airflow above zero; nothing in the ducts moved.
+
+    References:
+    [1] ASHRAE Handbook, HVAC Systems and Equipment, fans: system curves
 
     >>> system_curve(0.5, 100.0, 1.0)
     400.0
@@ -94,7 +106,7 @@ def fan_law(
 ) -> FanPoint:
     """Give what a fan does at another speed or in air of another density, on the same system.
 
-    airflow goes as N; static as N^2 and density; power as N^3 and density
+    Formula: airflow goes as N; static as N^2 and density; power as N^3 and density [1, 2]
 
     :param airflow_m3s: airflow [m3/s].
     :param static_pa: static [Pa].
@@ -102,7 +114,12 @@ def fan_law(
     :param speed_ratio: new speed over old.
     :param density_ratio: new density over old.
     :returns: airflow [m3/s], static [Pa], power [W].
-    Source: AMCA 201; ASHRAE Handbook, HVAC Systems and Equipment, fan laws.
+
+    Limits: the same fan on the same system.
+
+    References:
+    [1] AMCA 201
+    [2] ASHRAE Handbook, HVAC Systems and Equipment, fan laws
 
     >>> fan_law(1.0, 100.0, 400.0, speed_ratio=0.5)
     FanPoint(airflow_m3s=0.5, static_pa=25.0, power_w=50.0)
@@ -120,13 +137,17 @@ def fan_law(
 def face_velocity(airflow_m3s: float, width_m: float, height_m: float) -> float:
     """Give the mean velocity of air through a rectangular face.
 
-    v = Q / (w h)
+    Formula: v = Q / (w h) [1]
 
     :param airflow_m3s: airflow [m3/s].
     :param width_m: width [m], above zero.
     :param height_m: height [m], above zero.
     :returns: velocity [m/s].
-    Source: continuity.
+
+    Limits: width and height above zero; the mean over the face.
+
+    References:
+    [1] Continuity
 
     >>> face_velocity(0.6, 0.5, 0.6)
     2.0
@@ -139,12 +160,16 @@ def face_velocity(airflow_m3s: float, width_m: float, height_m: float) -> float:
 def fan_efficacy(power_w: float, airflow_m3s: float) -> float:
     """Give the power that moving air takes.
 
-    W per cfm, here W per m3/s
+    Formula: P / Q, W per cfm, here W per m3/s [1]
 
     :param power_w: blower power [W].
     :param airflow_m3s: airflow [m3/s], above zero.
     :returns: efficacy [W/(m3/s)].
-    Source: ANSI/RESNET/ACCA 310 grades by this figure, from memory.
+
+    Limits: airflow above zero.
+
+    References:
+    [1] ANSI/RESNET/ACCA 310 grades by this figure, from memory
 
     >>> fan_efficacy(400.0, 0.5)
     800.0
@@ -161,10 +186,10 @@ def operating_point(
 ) -> OperatingPoint:
     """Give the point at which a fan table meets a duct system's curve.
 
-    static = k airflow^n through (airflow, static); straight lines between rows of the table, none beyond it
+    Formula: static = k airflow^n through (airflow, static), met by the fan table, straight between rows [1]
 
-    Where the table's airflow rises so fast that several points fit, the stable one of least static is given:
-    just above it in static, the system asks for less than the row holds.
+    Where the table's airflow rises so fast that several points fit, the stable one of least static is
+    given: just above it in static, the system asks for less than the row holds.
 
     :param fan_static_pa: the fan table's statics, strictly increasing [Pa].
     :param fan_airflow_m3s: its airflows, as many [m3/s].
@@ -172,7 +197,11 @@ def operating_point(
     :param static_pa: static there [Pa].
     :param exponent: n of the system curve.
     :returns: airflow [m3/s], static [Pa].
-    Source: ASHRAE Handbook, HVAC Systems and Equipment, fans: point of operation.
+
+    Limits: at least two rows, statics strictly increasing; never beyond the table.
+
+    References:
+    [1] ASHRAE Handbook, HVAC Systems and Equipment, fans: point of operation
 
     >>> operating_point([50.0, 150.0, 250.0], [0.6, 0.5, 0.3], 0.5, 150.0)
     OperatingPoint(airflow_m3s=0.5, static_pa=150.0)

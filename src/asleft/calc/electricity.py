@@ -52,14 +52,19 @@ class ControlLoad(NamedTuple):
 def supply_limits(nominal_v: float, measured_at: str = "terminals", range: str = "A") -> SupplyLimits:
     """Give the lowest and highest voltage of a supply.
 
-    C84.1 limits on a 120 V base, times nominal / 120. A nominal voltage of 230 or 400 V is IEC 60038, with
-    one range: 90 to 110 % at the service, 86 to 110 % at the terminals.
+    Formula: limit on a 120 V base x nominal / 120 [1]; of 230 and 400 V, 90 to 110 % at the service and 86
+    to 110 % at the terminals, one range only [2]
 
     :param nominal_v: nominal voltage [V], above zero.
     :param measured_at: "terminals" of the unit, or "service".
     :param range: "A" or "B".
     :returns: lowest and highest [V].
-    Source: ANSI C84.1 (120 V base and range A service published, the rest from memory); IEC 60038.
+
+    Limits: nominal above zero; the unit's own data-plate range is a different and binding limit.
+
+    References:
+    [1] ANSI C84.1: the 120 V base and range A at the service published, the rest from memory
+    [2] IEC 60038
 
     >>> supply_limits(240.0)
     SupplyLimits(lowest_v=216.0, highest_v=252.0)
@@ -75,11 +80,15 @@ def supply_limits(nominal_v: float, measured_at: str = "terminals", range: str =
 def voltage_unbalance(voltages_v: Sequence[float]) -> VoltageUnbalance:
     """Give the unbalance of three line-to-line voltages and what it does to a three-phase motor.
 
-    unbalance = max|V - mean| / mean; derating by straight lines through the points of the published curve
+    Formula: unbalance = max|V - mean| / mean; derating by straight lines between points of the curve [1]
 
     :param voltages_v: three line-to-line voltages [V].
     :returns: unbalance [fraction], derating [fraction] or None above 5 %.
-    Source: NEMA MG 1, 14.36 and figure 14-1.
+
+    Limits: three voltages whose mean is above zero; no derating above 5 %.
+
+    References:
+    [1] NEMA MG 1, 14.36 and figure 14-1
 
     >>> answer = voltage_unbalance([462.0, 463.0, 455.0])
     >>> round(answer.unbalance, 4), round(answer.derating or 0, 2)
@@ -102,7 +111,11 @@ def _derating(unbalance: float) -> float | None:
 
 
 def resistance_of(size: str, material: str) -> float:
-    """Give the resistance of one metre of a conductor at 75 degC, ohm; refuse a size that is not tabled."""
+    """Give the resistance of one metre of a conductor at 75 degC, ohm; refuse a size that is not tabled.
+
+    >>> round(resistance_of("6 AWG", "copper") * 304.8, 4)
+    0.491
+    """
     metal = word("material", material, MATERIALS)
     try:
         return conductor(size, metal).ohm_per_m
@@ -114,14 +127,18 @@ def resistance_of(size: str, material: str) -> float:
 def line_drop(current_a: float, length_m: float, ohm_per_m: float, phases: float = 1) -> float:
     """Give the volts lost in a circuit of known resistance, one way.
 
-    2 L I R, three-phase root 3 L I R
+    Formula: 2 L I R, three-phase root 3 L I R [1]
 
     :param current_a: current [A].
     :param length_m: length one way [m].
     :param ohm_per_m: resistance of one conductor [ohm/m].
     :param phases: 1 or 3.
     :returns: drop [V].
-    Source: NEC (NFPA 70) ch. 9; Ohm's law, reactance left out.
+
+    Limits: resistance alone, reactance left out; 1 or 3 phases.
+
+    References:
+    [1] NEC (NFPA 70) ch. 9; Ohm's law
 
     >>> round(line_drop(4.0, 30.48, 4.99 / 304.8), 2)
     3.99
@@ -146,7 +163,7 @@ def voltage_drop(
 ) -> VoltageDrop:
     """Give the voltage drop in a circuit.
 
-    2 L I R, three-phase root 3 L I R, R at 75 degC
+    Formula: 2 L I R, three-phase root 3 L I R, R at 75 degC [1], metric sizes taken to it from 20 degC [2]
 
     :param current_a: current [A].
     :param length_m: length one way [m].
@@ -155,7 +172,12 @@ def voltage_drop(
     :param material: "copper" or "aluminium".
     :param phases: 1 or 3.
     :returns: drop [V] and its fraction of the voltage.
-    Source: NEC (NFPA 70) ch. 9 table 8, stranded, uncoated, 75 degC; IEC 60228 taken from 20 to 75 degC.
+
+    Limits: 18 AWG to 4/0 AWG copper, 12 AWG to 4/0 AWG aluminium, 1.5 to 25 mm2 copper; resistance alone.
+
+    References:
+    [1] NEC (NFPA 70) ch. 9 table 8, stranded, uncoated, 75 degC
+    [2] IEC 60228 table 2
 
     >>> answer = voltage_drop(4.0, 30.48, "16 AWG", 24.0)
     >>> round(answer.drop_v, 2), round(answer.fraction, 3)
@@ -174,14 +196,18 @@ def control_load(
 ) -> ControlLoad:
     """Give the load on a control transformer.
 
-    sum of loads; a load in amperes counts as amperes times the control voltage
+    Formula: load = sum of loads, amperes counting as A x V; fraction = load / rating [1]
 
     :param rating_va: the transformer's rating [VA], above zero; a class 2 supply is limited to 100 VA.
     :param loads_va: loads [VA].
     :param voltage_v: control voltage [V].
     :param loads_a: loads given in amperes [A].
     :returns: load [VA] and its fraction of the rating.
-    Source: sum of loads; class 2 limit NEC (NFPA 70) ch. 9 table 11.
+
+    Limits: rating above zero; a class 2 supply is limited to 100 VA [1].
+
+    References:
+    [1] NEC (NFPA 70) ch. 9 table 11
 
     >>> control_load(40.0, [10.0, 5.0], loads_a=[0.5])
     ControlLoad(load_va=27.0, fraction=0.675)

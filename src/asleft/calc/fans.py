@@ -112,9 +112,18 @@ def _part(start: float, step: float, flow: float, slope: float, coefficient: flo
 def fan_curve(static_pa: tuple[float, ...], airflow_m3s: tuple[float, ...]) -> FanCurve:
     """Check and prepare a fan table; the same table is prepared once.
 
+    Formula: straight lines between the rows of a table [1]
+
     :param static_pa: statics, strictly increasing [Pa].
     :param airflow_m3s: airflows, as many [m3/s].
+    :returns: the table, ready to be met by system curves.
+
     Raises CalcError for a table of fewer than two rows or out of order.
+
+    Limits: at least two rows, statics strictly increasing; nothing beyond the rows.
+
+    References:
+    [1] Common practice
 
     >>> fan_curve((50.0, 150.0), (0.6, 0.5)).static_pa
     (50.0, 150.0)

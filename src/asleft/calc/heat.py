@@ -31,13 +31,17 @@ class HeaterPower(NamedTuple):
 def sensible_heat(airflow_m3s: float, temperature_change_k: float, altitude_m: float = 0.0) -> float:
     """Give the sensible heat that an airflow carries.
 
-    q = 1.08 cfm dT p/p0 in Btu/h, cfm and degF
+    Formula: q = 1.08 cfm dT p/p0, in Btu/h, cfm and degF; 1.08 = 60 x 0.075 x 0.24 [1]
 
     :param airflow_m3s: actual volume of 70 degF air at site pressure [m3/s].
     :param temperature_change_k: change of temperature [K], either way.
     :param altitude_m: altitude [m], -1000 to 11 000.
     :returns: heat rate [W].
-    Source: ASHRAE Handbook, Fundamentals; 1.08 = 60 x 0.075 x 0.24 for standard air.
+
+    Limits: altitude -1000 to 11 000 m; the airflow is the actual volume of 70 degF air at site pressure.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals: standard air
 
     >>> round(sensible_heat(0.566337, 20 / 1.8) / 0.29307107)
     25920
@@ -56,14 +60,19 @@ def airflow_from_rise(
 ) -> float:
     """Give the airflow that a measured rise of temperature implies; heater and blower both heat the air.
 
-    Q = (P + P_blower) / (1.08 dT p/p0)
+    Formula: Q = (P + P_blower) / (1.08 dT p/p0) [1], by the temperature-rise method [2]
 
     :param heater_power_w: heater power [W].
     :param rise_k: rise of temperature across the unit [K], above zero.
     :param blower_power_w: blower power, where the blower lies between the probes [W].
     :param altitude_m: altitude [m], -1000 to 11 000.
     :returns: actual airflow [m3/s].
-    Source: ASHRAE Handbook, Fundamentals; ANSI/ASHRAE 221 names the temperature-rise method.
+
+    Limits: rise above zero; heat pump off, steady, probes out of sight of the elements.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals: standard air
+    [2] ANSI/ASHRAE 221 names the method
 
     >>> round(airflow_from_rise(9600.0, 26.3 / 1.8, 400.0) / 4.719474432e-4)
     1201
@@ -79,14 +88,18 @@ def rise_from_airflow(
 ) -> float:
     """Give the rise of temperature that heater and blower cause in an airflow.
 
-    dT = (P + P_blower) / (1.08 Q p/p0)
+    Formula: dT = (P + P_blower) / (1.08 Q p/p0) [1]
 
     :param heater_power_w: heater power [W].
     :param airflow_m3s: actual airflow [m3/s], above zero.
     :param blower_power_w: blower power [W].
     :param altitude_m: altitude [m], -1000 to 11 000.
     :returns: rise [K].
-    Source: ASHRAE Handbook, Fundamentals.
+
+    Limits: airflow above zero.
+
+    References:
+    [1] ASHRAE Handbook, Fundamentals: standard air
 
     >>> round(rise_from_airflow(9600.0, 0.566337, 400.0) * 1.8, 1)
     26.3
@@ -98,6 +111,16 @@ def rise_from_airflow(
 
 def phase_factor(phases: float) -> float:
     """Give what line volts times line amperes are multiplied by for watts: 1, or root three.
+
+    Formula: 1, or root 3 between three line conductors [1]
+
+    :param phases: 1 or 3.
+    :returns: the factor.
+
+    Limits: 1 or 3 phases, balanced.
+
+    References:
+    [1] Three-phase circuit theory
 
     >>> phase_factor(1)
     1.0
@@ -111,16 +134,21 @@ def heater_power(
 ) -> HeaterPower:
     """Give what a resistance heater does at a voltage other than its rated one.
 
-    P = P_rated (V / V_rated)^2, R = V_rated^2 / P_rated, I = P / V or P / (root 3 V)
+    Formula: P = P_rated (V / V_rated)^2, R = V_rated^2 / P_rated, I = V / R or V / (root 3 R) [1]
 
-    The resistance is that of the whole heater; an element's own is three times it in delta, the same in wye.
+    The resistance is that of the whole heater; an element's own is three times it in delta, the same in
+    wye.
 
     :param rated_power_w: rated power [W], above zero.
     :param rated_voltage_v: rated voltage [V], above zero.
     :param voltage_v: voltage at the heater, line to line [V].
     :param phases: 1 or 3.
     :returns: power [W], resistance [ohm], line current [A], fraction of rated power.
-    Source: Joule's and Ohm's laws; the resistance is taken as constant.
+
+    Limits: constant resistance; rated power and rated voltage above zero.
+
+    References:
+    [1] Joule's and Ohm's laws
 
     >>> answer = heater_power(10000.0, 240.0, 208.0)
     >>> round(answer.resistance_ohm, 2), round(answer.current_a, 2), round(answer.power_w)
@@ -141,13 +169,17 @@ def heater_power(
 def heater_current(power_w: float, voltage_v: float, phases: float = 1) -> float:
     """Give the line current of a resistance load.
 
-    I = P / V, three-phase P / (root 3 V)
+    Formula: I = P / V, three-phase P / (root 3 V) [1]
 
     :param power_w: power [W].
     :param voltage_v: voltage, line to line [V], above zero.
     :param phases: 1 or 3.
     :returns: current [A].
-    Source: Joule's law.
+
+    Limits: voltage above zero; 1 or 3 phases; unity power factor.
+
+    References:
+    [1] Joule's law
 
     >>> heater_current(9600.0, 240.0)
     40.0

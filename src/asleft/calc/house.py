@@ -35,8 +35,18 @@ def heating_capacity(
 ) -> Callable[[float], float]:
     """Give a heat pump's heating capacity, W, as a function of outdoor temperature, degC.
 
-    The straight line through 47 and 17 degF; with a capacity at 35 degF, straight from 17 to 35 and on
-    to 47, and the 47-17 line below 17 and above 47. Nowhere below zero.
+    Formula: the straight line through the capacities at 47 and 17 degF; with one at 35 degF, straight from
+    17 to 35 and on to 47, and the 47-17 line below 17 and above 47 [1]
+
+    :param capacity_47_w: capacity at 47 degF [W].
+    :param capacity_17_w: capacity at 17 degF [W].
+    :param capacity_35_w: capacity at 35 degF, frosting [W]; None where it is not known.
+    :returns: a function of outdoor temperature [degC] that gives watts.
+
+    Limits: a line that falls below zero counts as zero.
+
+    References:
+    [1] AHRI 210/240 test points; its bin method uses the 17-35 line up to 45 degF, this is continuous
 
     >>> round(heating_capacity(10000.0, 6000.0)(0.0))
     8000
@@ -87,9 +97,8 @@ def balance_point(
 ) -> BalancePoint:
     """Give the outdoor temperature at which a heat pump just carries the house, and what design lacks.
 
-    load = design load x (zero-load - T) / (zero-load - design); capacity straight between test points
-
-    Of several meetings the warmest is given. A capacity that its line would carry below zero counts as zero.
+    Formula: load = design load x (zero-load - T) / (zero-load - design), met by the straight lines between
+    the capacities at the test points [1]
 
     :param capacity_47_w: heating capacity at 47 degF [W].
     :param capacity_17_w: heating capacity at 17 degF [W].
@@ -99,8 +108,12 @@ def balance_point(
     :param capacity_35_w: heating capacity at 35 degF, frosting [W]; None where it is not known.
     :returns: temperature [degC] and load there [W], None where the lines do not meet between -60 degF and
         zero load; capacity at design [W]; auxiliary power at design [W], never below zero.
-    Source: AHRI 210/240 test points. That standard's bin method uses the 17-35 line up to 45 degF; this is
-    continuous instead.
+
+    Limits: from -60 degF to the zero-load temperature; design below zero load; of several meetings the
+    warmest; a capacity at design that its line would carry below zero counts as zero.
+
+    References:
+    [1] AHRI 210/240 test points; its bin method uses the 17-35 line up to 45 degF, this is continuous
 
     >>> answer = balance_point(10550.6, 6447.6, 11722.8, -15.0)
     >>> round(answer.temperature_c * 1.8 + 32, 1), round(answer.auxiliary_power_w)
@@ -166,7 +179,7 @@ def delay_droop(
 ) -> DelayDroop:
     """Give how far a room cools while auxiliary heat is held back.
 
-    droop = D/UA + (d0 - D/UA) exp(-t / tau), tau = C / UA
+    Formula: droop = D/UA + (d0 - D/UA) exp(-t / tau), tau = C / UA [1]
 
     :param deficit_w: load less what the heat pump gives, at set point, D [W].
     :param heat_loss_coefficient_wk: of the house, UA [W/K], above zero.
@@ -174,7 +187,11 @@ def delay_droop(
     :param delay_s: time held back, t [s].
     :param start_droop_k: droop when the delay starts, d0 [K].
     :returns: droop [K], time constant [s].
-    Source: heat balance of one thermal mass.
+
+    Limits: one thermal mass; for delays up to an hour take a quarter of the tabled thermal capacity.
+
+    References:
+    [1] Heat balance of one thermal mass
 
     >>> round(delay_droop(6916.0, 351.7, 7.67e6, 24 * 60.0).droop_k * 1.8, 1)
     2.3
@@ -195,14 +212,18 @@ def recovery_time(
 ) -> float | None:
     """Give how long a house takes to recover from a set-back, or None for never.
 
-    t = -tau ln(1 - dT UA / S), tau = C / UA
+    Formula: t = -tau ln(1 - dT UA / S), tau = C / UA [1]
 
     :param surplus_w: heat beyond the load at the set-back temperature, where recovery starts, S [W].
     :param heat_loss_coefficient_wk: of the house, UA [W/K], above zero.
     :param thermal_capacity_jk: of the house, C [J/K], above zero.
     :param setback_k: rise wanted, dT [K].
     :returns: time [s]; None where S is at most dT UA.
-    Source: heat balance of one thermal mass.
+
+    Limits: one thermal mass; never where S is at most dT UA.
+
+    References:
+    [1] Heat balance of one thermal mass
 
     >>> round(recovery_time(6000.0, 350.0, 3.0e7, 4.0))
     22775
@@ -221,12 +242,16 @@ def recovery_time(
 def thermal_capacity(floor_area_m2: float, construction: str) -> float:
     """Give a house's thermal capacity from its floor and the weight of its construction.
 
-    C = A x 80, 110, 165, 260 or 370 kJ/(K m2)
+    Formula: C = A x 80, 110, 165, 260 or 370 kJ/(K m2) [1]
 
     :param floor_area_m2: conditioned floor area [m2].
     :param construction: "very light", "light", "medium", "heavy" or "very heavy".
     :returns: thermal capacity [J/K].
-    Source: ISO 13790 table 12, from memory.
+
+    Limits: whole house, slow changes.
+
+    References:
+    [1] ISO 13790 table 12, as open source gives it
 
     >>> thermal_capacity(100.0, "medium")
     16500000.0

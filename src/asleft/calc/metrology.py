@@ -46,6 +46,16 @@ class Conformity(NamedTuple):
 def expanded_from_limit(limit: float) -> float:
     """Give U, k = 2, of a value that lies anywhere within plus or minus a limit.
 
+    Formula: U = 2 a / root 3 [1]
+
+    :param limit: a, in any one unit.
+    :returns: U in that unit.
+
+    Limits: anywhere within the limit is as likely as anywhere else.
+
+    References:
+    [1] JCGM 100:2008 (GUM), 4.3.7
+
     >>> round(expanded_from_limit(3.0), 4)
     3.4641
     """
@@ -58,7 +68,7 @@ def instrument_uncertainty(
 ) -> InstrumentUncertainty:
     """Give the uncertainty of one reading from its instrument's accuracy statement.
 
-    a = percent x |reading| + counts x resolution + absolute; u = a / root 3; U = 2 u
+    Formula: a = percent x |reading| + counts x resolution + absolute; u = a / root 3; U = 2 u [1]
 
     :param reading: what the instrument shows, in any one unit.
     :param percent: percent of reading, 2.5 for 2.5 %.
@@ -66,7 +76,11 @@ def instrument_uncertainty(
     :param resolution: one count, in the reading's unit.
     :param absolute: a fixed part, in the reading's unit.
     :returns: limit, standard and expanded uncertainty (k = 2), in the reading's unit.
-    Source: JCGM 100:2008 (GUM), 4.3.7, a rectangular distribution.
+
+    Limits: one unit throughout; a rectangular distribution.
+
+    References:
+    [1] JCGM 100:2008 (GUM), 4.3.7
 
     >>> round(instrument_uncertainty(120.0, 0.7, 2, 0.1).limit, 2)
     1.04
@@ -85,9 +99,16 @@ def instrument_uncertainty(
 def mean_of_readings(readings: Sequence[float], instrument_standard: float = 0.0) -> Measured:
     """Give the mean of repeated readings and its expanded uncertainty, the instrument's part joined.
 
-    u^2 = u_instrument^2 + s^2 / n
+    Formula: u^2 = u_instrument^2 + s^2 / n; U = 2 u [1]
 
-    Source: JCGM 100:2008 (GUM), 4.2.3.
+    :param readings: readings, in any one unit.
+    :param instrument_standard: the instrument's standard uncertainty u, in that unit.
+    :returns: mean and U, k = 2.
+
+    Limits: independent readings of one quantity.
+
+    References:
+    [1] JCGM 100:2008 (GUM), 4.2.3
 
     >>> answer = mean_of_readings([238.1, 238.4, 238.2], 0.5)
     >>> round(answer.value, 2), round(answer.expanded, 2)
@@ -106,9 +127,17 @@ def mean_of_readings(readings: Sequence[float], instrument_standard: float = 0.0
 def combine(function: Callable[..., float], *measured: Measured) -> Measured:
     """Give a function of independent measured values, with its expanded uncertainty to first order.
 
-    u^2 = sum (df/dx u)^2, the derivatives by central differences, one-sided where one side is refused
+    Formula: u^2 = sum (df/dx u)^2, derivatives by central differences, one-sided where one side is refused
+    [1]
 
-    Source: JCGM 100:2008 (GUM), 5.1.2.
+    :param function: what the inputs are put into.
+    :param measured: the inputs with their U, each in its own unit.
+    :returns: the function's value and U, k = 2.
+
+    Limits: independent inputs, near enough to a straight line within their uncertainty.
+
+    References:
+    [1] JCGM 100:2008 (GUM), 5.1.2
 
     >>> power = combine(lambda volts, amps: volts * amps, Measured(240.0, 2.4), Measured(20.0, 0.4))
     >>> power.value, round(power.expanded, 2)
@@ -149,17 +178,23 @@ def conformity(
 ) -> Conformity:
     """Judge a value with its expanded uncertainty against one limit or two.
 
-    Guard band U against each limit: pass inside by at least U; conditional pass inside or exactly on the
-    limit but nearer; conditional fail outside by U or less; else fail. A value without uncertainty that lies
-    exactly on the limit passes. The worst of two limits counts. The probability is the normal distribution's
-    with u = U / 2.
+    Formula: guard band U against each limit [1, 2]: pass inside by at least U; conditional pass inside or
+    exactly on the limit but nearer; conditional fail outside by U or less; else fail. Probability normal
+    with u = U / 2 [3]
 
     :param value: value, in any one unit.
     :param expanded: U, k = 2, in that unit.
     :param lower: lowest allowed, or None.
     :param upper: highest allowed, or None.
     :returns: verdict, probability of conformity, margin (positive inside the nearest limit).
-    Source: ILAC-G8:09/2019, 4.2.3; JCGM 106:2012; ISO 14253-1.
+
+    Limits: at least one limit, not crossed; the worst of two counts; without uncertainty, exactly on the
+    limit passes.
+
+    References:
+    [1] ILAC-G8:09/2019, 4.2.3
+    [2] ISO 14253-1
+    [3] JCGM 106:2012
 
     >>> conformity(238.0, 1.8, 216.0, 252.0).verdict, conformity(252.0, 1.8, upper=252.0).verdict
     ('pass', 'conditional pass')
