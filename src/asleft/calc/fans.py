@@ -6,7 +6,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
+from operator import gt, lt, mul, truediv
 from typing import NamedTuple
 
 from asleft.calc.guards import CalcError, finite, not_negative
@@ -22,21 +22,22 @@ class OperatingPoint(NamedTuple):
 class FanCurve:
     """A fan table: straight lines between rows, nothing beyond them. Immutable; made by :func:`fan_curve`."""
 
-    __slots__ = ("airflow_m3s", "coefficients", "static_pa")
+    __slots__ = ("airflow_m3s", "coefficients", "falling", "static_pa")
 
     def __init__(self, static_pa: tuple[float, ...], airflow_m3s: tuple[float, ...]) -> None:
         self.static_pa = static_pa
         self.airflow_m3s = airflow_m3s
+        # Where airflow falls from row to row, a system of any exponent is met once at most.
+        self.falling = all(map(gt, airflow_m3s, airflow_m3s[1:]))
         # Static over airflow squared names the system of exponent 2 through that row. Where these rise from
         # row to row, the segment that a system meets is found by bisection.
         self.coefficients: tuple[float, ...] | None = None
-        if all(airflow_m3s):
-            found = tuple(
-                static / (flow * flow) if flow * flow else math.nan
-                for static, flow in zip(static_pa, airflow_m3s, strict=True)
-            )
-            if all(low < high for low, high in pairwise(found)):
-                self.coefficients = found
+        try:
+            found = tuple(map(truediv, static_pa, map(mul, airflow_m3s, airflow_m3s)))
+        except ZeroDivisionError:
+            return
+        if all(map(lt, found, found[1:])):
+            self.coefficients = found
 
     def meet(self, coefficient: float, exponent: float = 2.0) -> OperatingPoint | None:
         """Give where this table meets static = coefficient x airflow^exponent; None where it does not.
@@ -45,6 +46,8 @@ class FanCurve:
         OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
         """
         if exponent != 2.0 or self.coefficients is None:
+            if self.falling and coefficient >= 0.0:
+                return self._bisect(coefficient, exponent)
             return self._scan(coefficient, exponent)
         row = bisect_left(self.coefficients, coefficient)
         if row == 0 or row == len(self.coefficients):
@@ -53,6 +56,27 @@ class FanCurve:
         start, start_flow = static[row - 1], flow[row - 1]
         step, slope = static[row] - start, flow[row] - start_flow
         part = _square_part(start, step, start_flow, slope, coefficient)
+        return OperatingPoint(start_flow + part * slope, start + part * step)
+
+    def _bisect(self, coefficient: float, exponent: float) -> OperatingPoint | None:
+        """Halve the rows: what the fan holds less what the system asks rises all the way."""
+        static, flow = self.static_pa, self.airflow_m3s
+        low, high = 0, len(static) - 1
+        below = static[low] - coefficient * flow[low] ** exponent
+        above = static[high] - coefficient * flow[high] ** exponent
+        if below >= 0.0 or above < 0.0:
+            return self._scan(coefficient, exponent)
+        while high - low > 1:
+            middle = (low + high) // 2
+            gap = static[middle] - coefficient * flow[middle] ** exponent
+            if gap < 0.0:
+                low, below = middle, gap
+            else:
+                high, above = middle, gap
+        start, start_flow = static[low], flow[low]
+        step, slope = static[high] - start, flow[high] - start_flow
+        guess = below / (below - above)
+        part = _part(start, step, start_flow, slope, coefficient, exponent, guess)
         return OperatingPoint(start_flow + part * slope, start + part * step)
 
     def _scan(self, coefficient: float, exponent: float) -> OperatingPoint | None:
@@ -87,23 +111,34 @@ def _square_part(start: float, step: float, flow: float, slope: float, coefficie
     return part if 0.0 <= part <= 1.0 else float(part > 0.0)
 
 
-def _part(start: float, step: float, flow: float, slope: float, coefficient: float, exponent: float) -> float:
-    """As for a square, by Newton's method held inside a shrinking bracket."""
+def _part(
+    start: float,
+    step: float,
+    flow: float,
+    slope: float,
+    coefficient: float,
+    exponent: float,
+    part: float = 0.5,
+) -> float:
+    """As for a square, by Newton's method from a first guess, held inside a shrinking bracket."""
     low, high = 0.0, 1.0
-    part = 0.5
     for _ in range(200):
         here = flow + part * slope
-        gap = start + part * step - coefficient * here**exponent
+        asked = coefficient * here**exponent
+        gap = start + part * step - asked
         if gap < 0.0:
             low = part
         else:
             high = part
-        grade = step - coefficient * exponent * slope * here ** (exponent - 1.0) if here > 0.0 else 0.0
+        grade = step - asked * exponent * slope / here if here > 0.0 else 0.0
         following = part - gap / grade if grade > 0.0 else low
+        if abs(following - part) <= 1e-9 and grade > 0.0:
+            # Newton's steps shrink quadratically: the next would be below what a float holds.
+            return min(1.0, max(0.0, following))
         if not low < following < high:
             following = 0.5 * (low + high)
-        if abs(following - part) <= 1e-15:
-            return following
+            if following in (low, high):
+                return following
         part = following
     return part
 
@@ -133,6 +168,17 @@ def fan_curve(static_pa: tuple[float, ...], airflow_m3s: tuple[float, ...]) -> F
 
 
 def _check(static_pa: Sequence[float], airflow_m3s: Sequence[float]) -> None:
+    count = len(static_pa)
+    if count >= 2 and count == len(airflow_m3s) and all(map(lt, static_pa, static_pa[1:])):
+        # A sum is finite only where every item is.
+        total = sum(static_pa) + sum(airflow_m3s)
+        if min(airflow_m3s) >= 0.0 and -math.inf < total < math.inf:
+            return
+    _refuse(static_pa, airflow_m3s)
+
+
+def _refuse(static_pa: Sequence[float], airflow_m3s: Sequence[float]) -> None:
+    """Say which row is wrong, if one is."""
     if len(static_pa) < 2:
         raise CalcError("fan_static", f"{len(static_pa)} row", "at least two rows")
     if len(airflow_m3s) != len(static_pa):
