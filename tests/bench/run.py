@@ -5,6 +5,7 @@ Each line is the median of several runs of our work over the median of the yards
 
 from __future__ import annotations
 
+import math
 import shutil
 import statistics
 import subprocess
@@ -43,7 +44,6 @@ def program(*arguments: str) -> Callable[[], object]:
 
 def rows() -> Iterator[tuple[str, float, float]]:
     """What, its ratio, and the most it may be."""
-    from asleft.calc import operating_point
     from asleft.equipment.library import instruments
     from asleft.equipment.load import load_bytes
     from asleft.journal import classify
@@ -88,18 +88,7 @@ def rows() -> Iterator[tuple[str, float, float]]:
         2.0,
     )
 
-    import numpy
-    from scipy.optimize import brentq
-
-    static = [float(10 * i) for i in range(1, 11)]
-    flow = [0.70 - 0.02 * i for i in range(10)]
-    own = median(lambda: operating_point(static, flow, 0.6, 80.0))
-    oracle = median(
-        lambda: brentq(
-            lambda q: numpy.interp(80.0 * (q / 0.6) ** 2, static, flow) - q, flow[-1], flow[0], xtol=1e-12
-        )
-    )
-    yield "operating point / numpy.interp with brentq", own / oracle, 0.1
+    yield from calculations()
 
     empty = median(program("-c", EMPTY_APP), 7)
     yield (
@@ -107,11 +96,83 @@ def rows() -> Iterator[tuple[str, float, float]]:
         median(program("-m", "asleft", "next", str(session), "--json"), 7) / empty,
         0.6,
     )
-    yield (
-        "asleft work / an empty Textual app",
-        median(program("-m", "asleft", "work"), 7) / empty,
-        float("nan"),
-    )
+    python = median(program("-c", "pass"), 15)
+    for name, words in (
+        ("asleft work", ()),
+        ("asleft work heater-current", ("heater-current", "power=9.6 kW", "voltage=240 V")),
+    ):
+        yield (
+            f"{name} / an empty Python",
+            median(program("-m", "asleft", "work", *words), 15) / python,
+            float("nan"),
+        )
+
+
+def each(work: Callable[[], object], calls: int = 1000) -> float:
+    """Median seconds of one call, many calls a run."""
+
+    def many() -> None:
+        for _ in range(calls):
+            work()
+
+    return median(many, 9) / calls
+
+
+def calculations() -> Iterator[tuple[str, float, float]]:
+    """The operating point against a library's root finder, and what checking inputs adds to a formula."""
+    import numpy
+    from scipy.optimize import brentq
+
+    from asleft.calc import airflow_from_rise, delay_droop, heater_current, operating_point
+    from asleft.calc.fans import fan_curve
+
+    static = [float(10 * i) for i in range(1, 11)]
+    flow = [0.70 - 0.02 * i for i in range(10)]
+
+    def library(power: float) -> float:
+        return float(
+            brentq(
+                lambda q: numpy.interp(80.0 * (q / 0.6) ** power, static, flow) - q,
+                flow[-1],
+                flow[0],
+                xtol=1e-14,
+                rtol=1e-14,
+            )
+        )
+
+    def new_table() -> object:
+        fan_curve.cache_clear()
+        return operating_point(static, flow, 0.6, 80.0)
+
+    for name, work, power in (
+        ("operating point", lambda: operating_point(static, flow, 0.6, 80.0), 2.0),
+        ("operating point, a new table every time", new_table, 2.0),
+        ("operating point, exponent 1.8", lambda: operating_point(static, flow, 0.6, 80.0, 1.8), 1.8),
+    ):
+        apart = abs(work().airflow_m3s - library(power))  # type: ignore[attr-defined]
+        if apart > 1e-9:
+            raise SystemExit(f"{name}: {apart} m3/s from numpy.interp with brentq")
+        yield f"{name} / numpy.interp with brentq", each(work) / each(lambda: library(power), 100), 0.1  # noqa: B023
+
+    def bare_droop(deficit: float, loss: float, capacity: float, delay: float) -> float:
+        return deficit / loss * -math.expm1(-delay / (capacity / loss))
+
+    for name, ours, bare in (
+        ("heater_current", lambda: heater_current(9600.0, 240.0), lambda p=9600.0, v=240.0: p / v),
+        (
+            "airflow_from_rise",
+            lambda: airflow_from_rise(9600.0, 14.6, 400.0, 1500.0),
+            lambda p=9600.0, k=14.6, b=400.0, z=1500.0: (
+                (p + b) / (1207.19 * k * (1 - 2.25577e-5 * z) ** 5.2559)
+            ),
+        ),
+        (
+            "delay_droop",
+            lambda: delay_droop(7000.0, 350.0, 8e6, 1440.0),
+            lambda: bare_droop(7000.0, 350.0, 8e6, 1440.0),
+        ),
+    ):
+        yield f"{name} / its bare formula", each(ours) / each(bare), float("nan")
 
 
 def main() -> None:
