@@ -92,6 +92,7 @@ class Entries:
             act = self._cannot_act(left) if left in self._reasons else left
             self._visit.submit(act, text, system=system)
         except Refused as refused:
+            self._unsaved.pop(left, None)
             return Said(f"Not taken: {refused}", bad=True)
         except SaveFailed as failed:
             self.type(left, text)
