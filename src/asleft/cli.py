@@ -84,6 +84,9 @@ def _new(options: Namespace) -> int:
         clock=real_clock,
         session_id=uuid4().hex[:16],
     )
+    for field, told in (("identity.technician", options.by), ("identity.site", options.site)):
+        if told:
+            visit.submit(field, told)
     if options.json or not _terminal():
         visit.close()
         say(dumped({"file": str(visit.path)}) if options.json else str(visit.path))

@@ -29,8 +29,8 @@ def test_next_has_a_row_on_its_pane_through_a_whole_visit(played: Callable[[str]
     ("value", "lower", "upper", "sign"),
     [
         (240.0, 216.0, 253.0, "•"),
-        (300.0, 216.0, 253.0, "▸"),
-        (100.0, 216.0, 253.0, "◂"),
+        (300.0, 216.0, 253.0, "»"),
+        (100.0, 216.0, 253.0, "«"),
         (0.2, None, 1.0, "•"),
     ],
 )

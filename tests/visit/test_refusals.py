@@ -9,7 +9,7 @@ import pytest
 
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import act, headless
-from asleft.visit import View, Visit
+from asleft.visit import Refused, View, Visit
 
 
 class Stuck:
@@ -70,3 +70,31 @@ def test_a_new_meter_named_late_is_acknowledged_before_signing(visit: Visit, rig
     view = headless(visit, rig)
     assert _ended(view) == "commissioned"
     assert not [f.key for f in view.findings if f.open]
+
+
+def test_a_slip_of_the_keys_does_not_move_the_airflow_or_lock_its_own_correction(
+    visit: Visit, rig: BuiltIn
+) -> None:
+    """A leaving air of 200 °F contradicts the fan table, which stays; it is taken again at once."""
+    while not visit.view.next.enter.endswith(".leaving_air"):
+        visit.submit(*act(visit.view, rig))
+    before = visit.view.estimate.heating_airflow_m3s
+    field = visit.view.next.enter
+    visit.submit(field, "200 degF")
+    visit.submit(field, "99 degF")
+    after = visit.view.estimate
+    assert after.heating_airflow_method in ("fan table", "")
+    assert after.heating_airflow_m3s == before
+
+
+def test_nothing_is_begun_that_would_not_be_recorded(visit: Visit, rig: BuiltIn) -> None:
+    """Power on with its acknowledgement open is forbidden before anybody touches the switch."""
+    while visit.view.state.power == "on":
+        visit.submit(*act(visit.view, rig))
+    assert visit.forbidden("power") is not None
+    visit.submit("acknowledge:EL-19", "yes")
+    assert visit.forbidden("power") is None
+    assert visit.forbidden("electrical.line.l1_l2") is not None
+    assert visit.forbidden("identity.site") is None
+    with pytest.raises(Refused, match="power is off"):
+        visit.submit("electrical.line.l1_l2", "240 V")

@@ -119,7 +119,7 @@ def _acknowledge(finding: Finding, why: str) -> Next:
     return Next(
         "acknowledge",
         finding.do or finding.text,
-        f"Needed {why}",
+        f"Needed {why.rstrip('.')}.",
         pane,
         f"acknowledge:{finding.id}",
         finding=finding.key,

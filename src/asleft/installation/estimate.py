@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import hypot
 from typing import TYPE_CHECKING, NamedTuple
 
 from asleft.calc import (
@@ -327,10 +328,20 @@ class _Reckoning:
 
 
 def _surest(by_table: Measured | None, by_rise: Measured | None) -> tuple[Measured | None, str]:
-    """Of several methods the one of smallest uncertainty, and its name."""
-    if by_table is not None and (by_rise is None or by_table.expanded <= by_rise.expanded):
+    """Of several methods that agree the one of smallest uncertainty, and its name; else the table.
+
+    A rise that contradicts the table is more often a probe that sees the elements, or a slip of the keys.
+    """
+    if by_table is not None and (
+        by_rise is None or by_table.expanded <= by_rise.expanded or not _agree(by_table, by_rise)
+    ):
         return by_table, BY_TABLE
     return by_rise, BY_RISE if by_rise is not None else ""
+
+
+def _agree(one: Measured, other: Measured) -> bool:
+    """Whether two results of one thing differ by no more than their combined uncertainty."""
+    return abs(one.value - other.value) <= hypot(one.expanded, other.expanded)
 
 
 def _coefficient(side: Measured | None, airflow: Measured | None) -> Measured | None:

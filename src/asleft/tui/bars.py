@@ -24,12 +24,21 @@ def bar(value: float, expanded: float, lower: float | None, upper: float | None,
         cells[cell(upper)] = "]"
     place = cell(value)
     if place < 0:
-        cells[0] = "◂"
+        cells[0] = "«"
     elif place >= width:
-        cells[-1] = "▸"
+        cells[-1] = "»"
     else:
-        cells[place] = "•"
+        cells[_beside(place, value, lower, upper, cells)] = "•"
     return "".join(cells)
+
+
+def _beside(place: int, value: float, lower: float | None, upper: float | None, cells: list[str]) -> int:
+    """Where the dot goes: not on a bracket but on the side of it where the reading lies."""
+    if cells[place] == "[":
+        place += 1 if lower is not None and value >= lower else -1
+    elif cells[place] == "]":
+        place += 1 if upper is not None and value > upper else -1
+    return max(0, min(place, len(cells) - 1))
 
 
 def _span(value: float, expanded: float, lower: float | None, upper: float | None) -> tuple[float, float]:

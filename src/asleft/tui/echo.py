@@ -23,5 +23,5 @@ def echo(view: View, instruments: Mapping[str, Instrument], left: str, text: str
     except Refused:
         return ""
     value = float(draft.data["value"])
-    shown = (show(value, field.kind, s) for s in (system, "si" if system == "ip" else "ip"))
+    shown = dict.fromkeys(show(value, field.kind, s) for s in (system, "si" if system == "ip" else "ip"))
     return f"reads as {', '.join(shown)}; Enter takes it"

@@ -39,6 +39,7 @@ class Entries:
         self._visit, self._drafts = visit, drafts
         self._reasons: dict[str, str] = {}
         self._unsaved: dict[str, _Unsaved] = {}
+        self._done_by_rig: set[str] = set()
         self._asked = ""
         self.failed = ""
         """Why nothing can be saved; empty since the last time something was."""
@@ -76,10 +77,18 @@ class Entries:
             self._reasons[left] = answer.refused
             return Said(f"Rig: refused, {answer.refused}; Enter notes that it cannot be done.")
         self._drafts.put(left, answer.typed)
+        if left == "power" or left.startswith(("wrote:", "mended:")):
+            self._done_by_rig.add(left)
+            return Said(f"Rig: {answer.typed}; it is done, and Enter records it.")
         return Said(f"Rig: {answer.typed}; Enter takes it.")
+
+    def done_by_rig(self, left: str) -> bool:
+        """Whether the rig did this act and the record does not say so yet."""
+        return left in self._done_by_rig
 
     def empty(self, left: str) -> None:
         """Forget what is typed for an act."""
+        self._done_by_rig.discard(left)
         self._unsaved.pop(left, None)
         self._reasons.pop(left, None)
         self._drafts.put(left, "")
@@ -87,7 +96,6 @@ class Entries:
     def take(self, row: Row, text: str, system: str) -> Said:
         """Hand a row's entry to the visit."""
         left = row.left
-        before = self._visit.view.state.last_n
         try:
             act = self._cannot_act(left) if left in self._reasons else left
             self._visit.submit(act, text, system=system)
@@ -102,7 +110,16 @@ class Entries:
             return Said(str(stuck), bad=True)
         self.empty(left)
         self.failed = ""
-        return Said(f"Saved {before + 1}: {row.label}: {plain(text)}", taken=True)
+        return self._saved(row, text)
+
+    def _saved(self, row: Row, text: str) -> Said:
+        """What was saved, and which check it fails."""
+        view = self._visit.view
+        failed = [f for f in view.findings if f.failed and f.open and f.fields and f.fields[0] == row.left]
+        bad = f". {failed[0].id} {failed[0].verdict}" if failed else ""
+        return Said(
+            f"Saved {view.state.last_n}: {row.label}: {plain(text)}{bad}", bad=bool(failed), taken=True
+        )
 
     def _not_saved(self, error: SaveFailed, again: str) -> Said:
         self.failed = str(error)

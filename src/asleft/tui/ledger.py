@@ -10,7 +10,7 @@ from textual.widgets import Static
 from asleft.tui.rows import BAR, Row
 from asleft.tui.safe import fit, styled
 
-LABEL_LEAST, VALUE, VERDICT = 27, 14, 10
+LABEL_LEAST, VALUE, VERDICT = 26, 14, 11
 STYLES = {"FAIL": "bold $error", "pass": "$success", "take again": "$warning", "cannot": "$warning"}
 
 

@@ -39,6 +39,15 @@ class Standing:
         """Stand on a row of this pane, or on the nearest there is."""
         self._at[self.pane] = max(0, min(at, len(self.rows) - 1))
 
+    def go_down(self) -> bool:
+        """Stand on the next row of this pane that waits for an entry, if there is one."""
+        for at in range(self.at + 1, len(self.rows)):
+            row = self.rows[at]
+            if row.left and not row.now and not row.verdict:
+                self.move_to(at)
+                return True
+        return False
+
     def turn(self, by: int) -> None:
         """Another pane, by so many; its rows are seen at the next look."""
         self.pane = PANES[(PANES.index(self.pane) + by) % len(PANES)]

@@ -104,6 +104,8 @@ class WizardScreen(Screen[None]):
             needs = f"asleft needs {SMALL[0]} columns and {SMALL[1]} rows; here are {width} and {height}."
             self._put("small", styled(f"{needs} {self._entries.failed or 'All entries are saved.'}"))
             return
+        # Textual takes the focus from what a small screen hides; without it no key would do anything.
+        self.query_one("#entry", Input).focus()
         view, standing = self.view, self._standing
         standing.look(view, self._system)
         self._put("job", job_line(view, self._visit.mode, self._saved(), width))
@@ -218,18 +220,21 @@ class WizardScreen(Screen[None]):
         if row is None or not row.left:
             self._say("There is nothing to enter on this row; F2 goes to what is next.", bad=True)
             return
-        self._done(self._entries.take(row, event.value, self._system))
+        obeyed = row.left == self.view.next.enter
+        self._done(self._entries.take(row, event.value, self._system), obeyed=obeyed)
 
-    def _done(self, said: Said) -> None:
-        """Say what came of an entry; if it was taken, stand where the work goes on."""
+    def _done(self, said: Said, *, obeyed: bool = True) -> None:
+        """Say what came of an entry; if it was taken, stand where the work goes on.
+
+        That is what is next, or for a person who goes down a pane in another order, the next empty row.
+        """
         self._said = said
-        following = self.view.next
         if not said.taken:
             self.draw()
-        elif following.pane == self._standing.pane:
-            self._go(following)
-        else:
+        elif not obeyed and self.view.next.pane != self._standing.pane and self._standing.go_down():
             self._fill_entry()
+        else:
+            self._go(self.view.next)
 
     # ---- the rig
 
@@ -240,6 +245,8 @@ class WizardScreen(Screen[None]):
             self._say("There is no rig here: read it yourself and type it.")
         elif row is None or not row.left:
             self._say("Nothing to ask.")
+        elif forbidden := self._visit.forbidden(row.left):
+            self._say(f"Not asked: {forbidden}", bad=True)
         else:
             self._say("Asking the rig; Esc stops waiting.")
             self._asking.ask(self.view, row.left)
@@ -264,6 +271,9 @@ class WizardScreen(Screen[None]):
         if self._asking.waiting:
             self._asking.stop()
             self._say("Stopped waiting; type it by hand.")
+            return
+        if row is not None and self._entries.done_by_rig(row.left):
+            self._say("The rig has done this already: Enter records it.", bad=True)
             return
         if row is not None and row.left:
             self._entries.empty(row.left)

@@ -60,7 +60,7 @@ def read_act(view: View, instruments: Mapping[str, Instrument], left: str, typed
         case "found" | "wrote" | "read_back":
             return _shown(view, head, rest, typed)
         case "acknowledge":
-            if _word(typed, (*YES, *NO), left) in NO:
+            if not _yes(typed, left):
                 raise Refused(f"{rest} is not acknowledged by no", "type yes when it is done")
             return Draft("acknowledged", {"id": _acknowledgeable(view, rest)})
         case "waive":
@@ -143,6 +143,13 @@ def _word(typed: str, words: Iterable[str], left: str) -> str:
     raise Refused(f"{typed!r} is none of the choices of {left}", "one of: " + ", ".join(words))
 
 
+def _yes(typed: str, what: str) -> bool:
+    lowered = typed.casefold()
+    if lowered not in (*YES, *NO):
+        raise Refused(f"{typed!r} is neither yes nor no for {what}", "yes or no")
+    return lowered in YES
+
+
 def _near(name: str, names: Iterable[str]) -> str:
     close = difflib.get_close_matches(name, list(names), 1)
     return f"did you mean {close[0]}?" if close else ""
@@ -163,9 +170,9 @@ def _entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: 
     if field.kind == "text":
         return Draft("entered", {**data, "value": typed})
     if field.kind == "choice":
-        return Draft("entered", {**data, "value": _word(typed, field.choices, id)})
+        return Draft("entered", {**data, "value": _word(typed, field.choices, field.label)})
     if field.kind == "yes_no":
-        return Draft("entered", {**data, "value": _word(typed, (*YES, *NO), id) in YES})
+        return Draft("entered", {**data, "value": _yes(typed, field.label)})
     try:
         if field.kind == "conductor_size":
             return Draft("entered", {**data, "value": parse_size(typed)})
@@ -263,8 +270,10 @@ def _chose(view: View, topic_id: str, typed: str) -> Draft:
             f"{topic_id!r} is no topic of this unit",
             _near(topic_id, topics) or "one of: " + ", ".join(topics),
         )
-    ids = dict.fromkeys(o.id for o in view.ledger.options(topic))
-    return Draft("chose", {"topic": topic.id, "option": _word(typed, ids, f"choose:{topic.id}")})
+    options = view.ledger.options(topic)
+    named = next((o.id for o in options if o.label.casefold() == typed.casefold()), typed)
+    ids = dict.fromkeys(o.id for o in options)
+    return Draft("chose", {"topic": topic.id, "option": _word(named, ids, topic.label)})
 
 
 def _shown(view: View, kind: str, place: str, typed: str) -> Draft:

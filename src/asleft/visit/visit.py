@@ -24,6 +24,7 @@ from asleft.visit.acts import Draft, Refused, read_act
 from asleft.visit.view import View, look
 
 if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
     from asleft.equipment.model import EquipmentFile, Instrument
 
 RULES = "2026-11"
@@ -205,13 +206,27 @@ class Visit:
     def undoable(self) -> str:
         """What undo would take back, in words; empty where there is nothing."""
         event = self._last_act()
-        return f"event {event.n}, {_in_words(event)}" if event else ""
+        return f"event {event.n}, {self._in_words(event)}" if event else ""
 
     def redoable(self) -> str:
         """What redo would bring back, in words; empty if nothing."""
         event = self._last_undo()
         target = next((e for e in self.view.state.history if event and e.n == event.data["of"]), None)
-        return f"event {target.n}, {_in_words(target)}" if target else ""
+        return f"event {target.n}, {self._in_words(target)}" if target else ""
+
+    def _in_words(self, event: Event) -> str:
+        """An event as a person would name it."""
+        data, ledger = event.data, self.view.ledger
+        if field := ledger.fields.get(str(data.get("field", ""))):
+            what = field.label
+        elif topic := self.view.equipment.topic_of(str(data.get("topic", ""))):
+            what = topic.label
+        elif setting := self.view.equipment.setting_of(str(data.get("setting", ""))):
+            what = setting.label
+        else:
+            what = str(data.get("id") or data.get("text", ""))
+        value = data.get("typed") or data.get("option") or data.get("shown") or data.get("state") or ""
+        return " ".join(part for part in (_ACTS[event.kind], what, str(value)) if part)
 
     def undo(self, why: str = "undone") -> View:
         """Retract the newest event that can be. Raises Refused where there is none."""
@@ -274,21 +289,47 @@ class Visit:
             )
         holds = holds_on(self.view.findings, acts)
         if holds:
-            reasons = "; ".join(f"{f.key}: {f.text}" for f in holds[:3])
-            raise Refused(f"{what} is locked by {reasons}", holds[0].do, holds)
+            reasons = "; ".join(f"{f.id}, {f.text.rstrip('.')}" for f in holds[:3])
+            raise Refused(f"{what} is locked by {reasons}", self._way_out(draft, holds), holds)
+
+    def _way_out(self, draft: Draft, holds: tuple[Finding, ...]) -> str:
+        """What would open a lock; where a hold rests on what the same field reads now, taking that back."""
+        do = holds[0].do
+        entry = self.view.state.latest(str(draft.data.get("field", "")))
+        if entry is not None and any(entry.n in hold.rests_on for hold in holds):
+            return f"if event {entry.n}, {entry.typed}, was mistyped, take it back; else {do}"
+        return do
+
+    def forbidden(self, left: str) -> Refused | None:
+        """Why an act may not be begun now, before anybody does it; None where it may."""
+        head, colon, rest = left.partition(":")
+        try:
+            if not colon:
+                state = "off" if self.view.state.power == "on" else "on"
+                power = Draft("powered", {"state": state})
+                self._guard(power if head == "power" else Draft("entered", {"field": head}))
+            elif head in ("found", "wrote", "read_back"):
+                id, _, address = rest.partition("@")
+                shown = self.view.ledger.planned().get((id, address), "")
+                self._guard(Draft(head, {"setting": id, "address": address, "shown": shown}))
+        except Refused as refused:
+            return refused
+        return None
 
 
-def _in_words(event: Event) -> str:
-    data = event.data
-    what = (
-        data.get("field")
-        or data.get("topic")
-        or data.get("setting")
-        or data.get("id")
-        or data.get("text", "")
-    )
-    value = data.get("typed") or data.get("option") or data.get("shown") or data.get("state") or ""
-    return " ".join(str(part) for part in (event.kind, what, value) if part)
+_ACTS = {
+    "entered": "entered",
+    "used": "instrument",
+    "chose": "chosen",
+    "found": "found",
+    "wrote": "wrote",
+    "read_back": "read back",
+    "powered": "power",
+    "acknowledged": "acknowledged",
+    "waived": "waived",
+    "noted": "noted",
+}
+"""What was done, in a word, for every kind that can be taken back."""
 
 
 def _block(event: Event) -> dict[str, Any]:

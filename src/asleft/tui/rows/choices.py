@@ -11,7 +11,7 @@ from asleft.tui.rows.row import Row
 from asleft.tui.rows.verdicts import sign, worst
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Topic
+    from asleft.equipment.model import Option, Topic
     from asleft.installation.outlook import Figure, TopicOutlook
     from asleft.visit import View
 
@@ -50,15 +50,23 @@ def _topic_row(view: View, topic: Topic, system: str, *, group: str = "") -> Row
         left,
         topic.label,
         found=in_force.label if in_force else "",
-        now=chosen.label if chosen else "",
+        now=_now(chosen, in_force),
         verdict=sign(worst(about)),
         group=group,
         help=topic.help or "Left and right go through the options; Enter takes one.",
-        choices=tuple(dict.fromkeys(o.id for o in ledger.options(topic))),
+        choices=tuple(dict.fromkeys(o.label for o in ledger.options(topic))),
         details=tuple(_option_lines(view, topic, outlook, system)),
         findings=tuple(f.key for f in about),
-        prefill=outlook.recommended or "",
+        prefill=best.label if (best := ledger.option(topic, outlook.recommended or "")) else "",
     )
+
+
+def _now(chosen: Option | None, in_force: Option | None) -> str:
+    """What was chosen; with an arrow while the control does not hold it yet."""
+    if chosen is None:
+        return ""
+    held = in_force is not None and in_force.id == chosen.id
+    return chosen.label if held else f"→ {chosen.label}"
 
 
 def _option_lines(view: View, topic: Topic, outlook: TopicOutlook, system: str) -> Iterator[str]:
@@ -77,7 +85,7 @@ def _option_lines(view: View, topic: Topic, outlook: TopicOutlook, system: str) 
         if failing:
             marks.append("fails " + " ".join(failing))
         lines.append(
-            [option.option, *(_figure(option.figures.get(n), system) for n in names), ", ".join(marks)]
+            [option.label, *(_figure(option.figures.get(n), system) for n in names), ", ".join(marks)]
         )
     widths = [max(len(line[i]) for line in lines) for i in range(len(heads))]
     for line in lines:

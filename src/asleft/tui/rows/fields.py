@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from asleft.session.state import Entry
     from asleft.visit import View
 
+ONE_LINE = 76
+"""Longest help that is read on one line of a small screen."""
+SHORT_VALUE = 14
+"""Longest entry that a column shows whole."""
 _GROUPS = {
     "": "Papers and plates",
     "isolated": "Power off, locked, proved dead",
@@ -57,23 +61,41 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
             findings=keys_of(view, f"instrument.{used.instrument}") if used else (),
         )
     about = _about(view, field.id)
-    finding = worst([f for f in about if f.fields[0] == field.id] or about)
+    finding = worst(about)
     stale, refused = ledger.stale(field.id), ledger.refused(field.id)
-    verdict = "take again" if stale else "cannot" if refused else sign(finding)
+    verdict = "take again" if stale else "cannot" if refused else _verdict(finding, field.id)
     return Row(
         field.id,
         field.label,
         found=_shown(field, found, system),
         now=_shown(field, now, system),
-        bar=_bar(finding, field),
+        bar=_bar(finding, field, now),
         verdict=verdict if now or stale or refused else "",
         group=group,
         unit=unit_of(field.kind, system) if field.kind in KINDS else "",
         help=field.help + (" Optional." if field.optional else ""),
         choices=field.choices or (("yes", "no") if field.kind == "yes_no" else ()),
+        details=_details(field, now),
         caution=caution,
         findings=tuple(f.key for f in about),
     )
+
+
+def _verdict(finding: Finding | None, field_id: str) -> str:
+    """The verdict where a finding is about this field first of all; else only where its trouble is told."""
+    if finding is None or finding.fields[0] == field_id or not finding.failed:
+        return sign(finding)
+    return f"see {finding.id}"
+
+
+def _details(field: Field, now: Entry | None) -> tuple[str, ...]:
+    """What a line has no room for: how to take it, what may be typed, what was typed."""
+    lines = [field.help] if len(field.help) > ONE_LINE else []
+    if field.choices:
+        lines.append("One of: " + ", ".join(field.choices) + ".")
+    if now is not None and len(now.typed) > SHORT_VALUE:
+        lines.append(f"Typed: {now.typed}")
+    return tuple(lines)
 
 
 def _shown(field: Field, entry: Entry | None, system: str) -> str:
@@ -92,7 +114,10 @@ def _about(view: View, field_id: str) -> list[Finding]:
     return sorted(found, key=lambda f: (f.fields[0] != field_id, badness(f)))
 
 
-def _bar(finding: Finding | None, field: Field) -> str:
-    if finding is None or finding.value is None or finding.kind != field.kind:
+def _bar(finding: Finding | None, field: Field, now: Entry | None) -> str:
+    """The limits with the reading on them, where what they judge is this very reading."""
+    if finding is None or finding.value is None or finding.kind != field.kind or now is None:
+        return ""
+    if isinstance(now.value, str | bool) or abs(float(now.value) - finding.value) > 1e-9 * abs(finding.value):
         return ""
     return bar(finding.value, finding.uncertainty or 0.0, finding.lower, finding.upper, BAR)

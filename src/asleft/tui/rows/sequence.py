@@ -42,6 +42,8 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
         lines = [step.text, *step.how] if step else []
         if step and step.code:
             lines.insert(1, f"Key: {step.code}")
+        if do == "write" and (code := view.equipment.code_of(setting.id, meant)):
+            lines.insert(2, f"The control then shows: {code.shown}")
         yield Row(
             left,
             setting.label,
@@ -72,5 +74,13 @@ def _step_word(view: View, place: str, do: str, pending: bool) -> str:
         return "FAIL"
     if not pending:
         finding = view.finding(f"SQ-3 {subject}")
-        return "pass" if finding and finding.releases else "looked at" if view.ledger.acts else ""
+        if finding and finding.releases:
+            return "pass"
+        id, _, address = place.partition("@")
+        meant, acts = view.ledger.planned().get((id, address)), view.ledger.acts_on(id, address)
+        if any(a.kind == "wrote" for a in acts):
+            return "written"
+        if meant is not None and acts and acts[-1].shown != meant:
+            return "to write"
+        return "looked at" if acts else ""
     return {"look": "look", "write": "write", "read_back": "read back"}[do]

@@ -10,7 +10,7 @@ from asleft.help import cautions
 from asleft.tui.rows.fields import field_rows
 from asleft.tui.rows.findings import finding_row, finding_rows, pane_of, waiver_rows
 from asleft.tui.rows.row import Row
-from asleft.tui.rows.titles import TITLES
+from asleft.tui.rows.titles import SHORT
 from asleft.tui.rows.verdicts import sign
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
     for n, finding in enumerate(open_):
         row = finding_row(finding, f"Open: {len(open_)}" if n == 0 else "")
         word = sign(finding) or "open"
-        yield replace(row, found=TITLES[pane_of(finding)].split()[0], verdict=word)
+        yield replace(row, label=f"{row.label}, {SHORT[pane_of(finding)]}", verdict=word)
     yield from waiver_rows(view)
     yield from field_rows(view, "signoff", system)
     signature = view.state.signature
@@ -37,9 +37,37 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
         group="Signing",
         help="commissioned, or not commissioned. Any later change makes it unsigned.",
         choices=("commissioned", "not commissioned"),
-        details=(summary.text,) if summary else (),
+        details=_signed(view, summary.text if summary else ""),
         caution=cautions()["pane"]["signoff"],
         findings=("SO-2 unit", "SO-3 unit"),
         prefill=view.next.outcome,
     )
-    yield Row("note", "Remark", help="Anything that the next person should know.", group="Remarks")
+    for n, note in enumerate(view.state.notes):
+        yield Row(
+            "",
+            note.text,
+            verdict="cannot" if note.refused else "mended" if note.mends else "",
+            group="Remarks" if n == 0 else "",
+            help=f"Event {note.n}, {note.by}.",
+            details=(note.text, *(f"About {what}" for what in (note.mends or note.refused,) if what)),
+        )
+    group = "" if view.state.notes else "Remarks"
+    yield Row("note", "Add a remark", help="Anything that the next person should know.", group=group)
+
+
+def _signed(view: View, summary: str) -> tuple[str, ...]:
+    """What a signature stands for: readings taken, settings written and read back, what is open or waived."""
+    acts = view.state.acts
+    wrote = {(a.setting, a.address) for a in acts if a.kind == "wrote"}
+    back = {(a.setting, a.address) for a in acts if a.kind == "read_back"}
+    waived = [f.key for f in view.findings if f.waived]
+    told = [f.id for f in view.findings if f.severity == "advise" and f.failed]
+    lines = [
+        summary,
+        f"{len(view.state.entries)} entries; {len(wrote)} settings written, {len(back)} read back.",
+    ]
+    if waived:
+        lines.append(f"Waived: {', '.join(waived)}.")
+    if told:
+        lines.append(f"Told, not binding: {', '.join(told)}.")
+    return tuple(line for line in lines if line)
