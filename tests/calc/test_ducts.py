@@ -28,6 +28,48 @@ def test_total_takes_the_return_with_or_without_its_sign(supply_pa, return_pa):
     assert total_external_static(supply_pa, return_pa) == total_external_static(supply_pa, -return_pa)
 
 
+@pytest.mark.parametrize(
+    ("supply_pa", "return_pa", "total_pa"),
+    [(75.0, -50.0, 125.0), (75.0, 50.0, 125.0), (0.0, -50.0, 50.0), (75.0, 0.0, 75.0), (-5.0, -50.0, 45.0)],
+)
+def test_total_is_what_the_blower_works_against(supply_pa, return_pa, total_pa):
+    """Pushed and pulled: 75 Pa on one side and 50 on the other are 125 together."""
+    assert total_external_static(supply_pa, return_pa) == total_pa
+
+
+@pytest.mark.parametrize(
+    ("airflow_m3s", "static_pa", "new_airflow_m3s", "keywords", "answer_pa"),
+    [
+        (0.5, 100.0, 1.0, {}, 400.0),
+        (0.5, 100.0, 0.25, {}, 25.0),
+        (0.5, -60.0, 1.5, {}, -540.0),
+        (0.5, 100.0, 1.0, {"exponent": 1.0}, 200.0),
+        (0.5, 100.0, 1.0, {"exponent": 3.0}, 800.0),
+        (0.5, 100.0, 1.0, {"exponent": 0.0}, 100.0),
+        (0.5, 100.0, 0.0, {}, 0.0),
+    ],
+)
+def test_a_system_curve_by_hand(airflow_m3s, static_pa, new_airflow_m3s, keywords, answer_pa):
+    """Twice the airflow takes four times the static, half a quarter; other exponents likewise."""
+    assert system_curve(airflow_m3s, static_pa, new_airflow_m3s, **keywords) == pytest.approx(answer_pa)
+
+
+@pytest.mark.parametrize(
+    ("keywords", "answer"),
+    [
+        ({}, (0.6, 100.0, 400.0)),
+        ({"speed_ratio": 0.5}, (0.3, 25.0, 50.0)),
+        ({"speed_ratio": 2.0}, (1.2, 400.0, 3200.0)),
+        ({"density_ratio": 0.8}, (0.6, 80.0, 320.0)),
+        ({"speed_ratio": 0.5, "density_ratio": 0.8}, (0.3, 20.0, 40.0)),
+        ({"speed_ratio": 0.0}, (0.0, 0.0, 0.0)),
+    ],
+)
+def test_fan_laws_by_hand(keywords, answer):
+    """Half the speed: half the air, a quarter of the static, an eighth of the power; thin air weighs less."""
+    assert fan_law(0.6, 100.0, 400.0, **keywords) == pytest.approx(answer)
+
+
 @given(st.floats(0.1, 3), st.floats(-500, 500), st.floats(0.1, 3), st.floats(1, 2.5))
 def test_a_system_curve_goes_there_and_back(airflow_m3s, static_pa, other_m3s, exponent):
     """From one airflow to another and back gives the static again."""
@@ -101,9 +143,32 @@ def test_friction_rate_can_have_nothing_left():
     assert answer == pytest.approx((-20.0, -0.4))
 
 
-def test_face_velocity_falls_with_area():
-    """Twice the width, half the velocity."""
-    assert face_velocity(0.6, 1.0, 0.6) == pytest.approx(face_velocity(0.6, 0.5, 0.6) / 2)
+@pytest.mark.parametrize(
+    ("static", "losses", "length", "left", "rate"),
+    [(0.50, [0.20, 0.10], 250.0, 0.20, 0.08), (0.80, [0.25, 0.10, 0.05], 400.0, 0.40, 0.10)],
+)
+def test_friction_rate_in_the_units_of_the_trade(static, losses, length, left, rate):
+    """Static left, in. w.c., times 100 over feet of effective length, is in. w.c. for each 100 ft."""
+    inch_pa, foot_m = 249.08891, 0.3048
+    answer = friction_rate(static * inch_pa, [loss * inch_pa for loss in losses], length * foot_m)
+    assert answer.available_static_pa / inch_pa == pytest.approx(left)
+    assert answer.friction_rate_pam / inch_pa * 100 * foot_m == pytest.approx(rate)
+
+
+@pytest.mark.parametrize(
+    ("airflow_m3s", "width_m", "height_m", "velocity_ms"),
+    [(0.6, 0.5, 0.8, 1.5), (0.6, 0.8, 0.5, 1.5), (0.6, 0.25, 0.8, 3.0), (0.0, 0.5, 0.8, 0.0)],
+)
+def test_face_velocity_is_airflow_over_area(airflow_m3s, width_m, height_m, velocity_ms):
+    """0.6 m3/s through half a metre by 0.8 m moves at 1.5 m/s, lying or standing; half the width, twice."""
+    assert face_velocity(airflow_m3s, width_m, height_m) == pytest.approx(velocity_ms)
+
+
+def test_efficacy_is_power_over_airflow():
+    """400 W for 800 cfm is half a watt for each cfm."""
+    cfm_m3s = 4.719474432e-4
+    assert fan_efficacy(400.0, 800 * cfm_m3s) * cfm_m3s == pytest.approx(0.5)
+    assert fan_efficacy(0.0, 0.5) == 0.0
 
 
 @pytest.mark.parametrize(
