@@ -16,6 +16,7 @@ from asleft.calc import (
     control_load,
     divided_parts,
     largest_device,
+    line_drop,
     overcurrent_device,
     supply_limits,
     voltage_drop,
@@ -57,6 +58,38 @@ def test_unbalance_of_exactly_five_per_cent_still_has_a_derating():
     assert voltage_unbalance([95.0, 100.0, 105.0]).derating == pytest.approx(0.75)
 
 
+@pytest.mark.parametrize(
+    ("per_cent", "derating"),
+    [
+        (0.0, 1.0),
+        (0.5, 1.0),
+        (1.0, 1.0),
+        (1.5, 0.975),
+        (2.0, 0.95),
+        (2.5, 0.915),
+        (3.0, 0.88),
+        (3.25, 0.865),
+        (4.0, 0.82),
+        (4.5, 0.785),
+        (5.0, 0.75),
+        (5.001, None),
+        (9.0, None),
+    ],
+)
+def test_derating_lies_on_straight_lines_between_its_points(per_cent, derating):
+    """At 2.5 %, midway between 0.95 at 2 % and 0.88 at 3 %, it is 0.915; above 5 % there is none."""
+    answer = voltage_unbalance([100 - per_cent, 100.0, 100 + per_cent])
+    assert answer.unbalance == pytest.approx(per_cent / 100, abs=1e-12)
+    assert answer.derating == (None if derating is None else pytest.approx(derating, abs=1e-9))
+
+
+def test_unbalance_is_the_largest_departure_from_the_mean():
+    """480, 476 and 472 V stand 4 V about 476 V; one leg 30 V low lies 20 V below the mean."""
+    assert voltage_unbalance([480.0, 476.0, 472.0]).unbalance == pytest.approx(4 / 476)
+    assert voltage_unbalance([240.0, 240.0, 210.0]).unbalance == pytest.approx(20 / 230)
+    assert voltage_unbalance([210.0, 210.0, 240.0]).unbalance == pytest.approx(20 / 220)
+
+
 @pytest.mark.parametrize("size", device_sizes())
 def test_a_sum_that_is_exactly_a_standard_size_is_not_stepped_over(size):
     """Binary rounding never costs a size, a real fraction of an ampere always does."""
@@ -76,6 +109,50 @@ def test_sums_that_are_not_exact_in_binary():
     assert divided_parts(96.0) == 2
     assert divided_parts(96.1) == 3
     assert overcurrent_device(60.01) == 70.0
+
+
+@pytest.mark.parametrize(
+    ("power_w", "keywords", "load_a", "device_a", "conductor", "parts"),
+    [
+        (15000.0, {}, 62.5, 80.0, "3 AWG", 2),
+        (15000.0, {"phases": 3}, 62.5 / math.sqrt(3), 50.0, "6 AWG", 1),
+        (30000.0, {"phases": 3}, 125 / math.sqrt(3), 100.0, "2 AWG", 2),
+        (10000.0, {"termination_c": 75.0, "ambient_c": 40.0, "conductors": 6}, 125 / 3, 60.0, "6 AWG", 1),
+        (10000.0, {"insulation_c": 75.0, "ambient_c": 40.0, "conductors": 6}, 125 / 3, 60.0, "4 AWG", 1),
+        (10000.0, {"termination_c": 75.0, "material": "aluminium"}, 125 / 3, 60.0, "4 AWG", 1),
+        (0.0, {"blower_current_a": 4.0}, 4.0, 15.0, "14 AWG", 1),
+        (9600.0, {"blower_current_a": 20.0}, 60.0, 80.0, "3 AWG", 1),
+    ],
+)
+def test_a_branch_circuit_by_hand(power_w, keywords, load_a, device_a, conductor, parts):
+    """At 240 V, by the tables: phases, terminals, insulation, ambient, bundle and metal each tell.
+
+    10 kW needs 52.08 A. At 40 degC six conductors of 90 degC insulation on 75 degC terminals carry 0.91 x 0.8
+    of 75 A in 6 AWG, 54.6 A. With 75 degC insulation they carry 0.88 x 0.8: of 65 A not enough, of 85 A in
+    4 AWG 59.84 A. The blower takes no part in the division of the heater.
+    """
+    answer = branch_circuit(power_w, 240.0, **keywords)
+    assert answer.load_current_a == pytest.approx(load_a)
+    assert answer.minimum_ampacity_a == pytest.approx(1.25 * load_a)
+    assert answer[2:] == (device_a, conductor, parts)
+
+
+@pytest.mark.parametrize(
+    ("size", "ampacity_a", "material", "device_a"),
+    [
+        ("10 AWG", 35.0, "copper", 30.0),
+        ("10 AWG", 18.0, "copper", 20.0),
+        ("12 AWG", 12.0, "copper", 15.0),
+        ("14 AWG", 25.0, "copper", 15.0),
+        ("10 AWG", 30.0, "aluminium", 25.0),
+        ("8 AWG", 40.0, "copper", 40.0),
+        ("6 AWG", 55.0, "copper", 60.0),
+        ("6 AWG", 40.0, "Aluminium", 40.0),
+    ],
+)
+def test_the_largest_device_is_the_next_size_or_the_cap(size, ampacity_a, material, device_a):
+    """55 A is protected at 60; 10 AWG copper never above 30, and derated to 18 A at 20."""
+    assert largest_device(size, ampacity_a, material) == device_a
 
 
 @given(st.floats(0, 30_000), st.floats(0, 20))
@@ -164,8 +241,38 @@ def test_three_phases_drop_root_three_halves():
     assert three / one == pytest.approx(math.sqrt(3) / 2)
 
 
+@pytest.mark.parametrize(
+    ("arguments", "drop_v"),
+    [((20.0, 30.0, 0.002), 2.4), ((20.0, 30.0, 0.002, 1), 2.4), ((20.0, 30.0, 0.002, 3), 1.2 * math.sqrt(3))],
+)
+def test_line_drop_by_hand(arguments, drop_v):
+    """20 A through 30 m of 2 mohm/m lose 1.2 V: twice that out and back, root three between lines."""
+    assert line_drop(*arguments) == pytest.approx(drop_v)
+
+
+def test_a_drop_as_a_fraction_is_of_the_voltage_at_the_source():
+    """2 x 100 ft x 10 A x 0.491 ohm/kft is 0.982 V, of 240 V 0.41 %; aluminium loses 0.808/0.491 as much."""
+    copper = voltage_drop(10.0, 30.48, "6 AWG", 240.0)
+    assert copper == pytest.approx((0.982, 0.982 / 240))
+    aluminium = voltage_drop(10.0, 30.48, "6 AWG", 120.0, "Aluminium ")
+    assert aluminium == pytest.approx((1.616, 1.616 / 120))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "name"),
+    [((-1.0, 1.0, 1.0), "current"), ((1.0, -1.0, 1.0), "length"), ((1.0, 1.0, -1.0), "resistance")],
+)
+def test_line_drop_refuses_less_than_nothing(arguments, name):
+    """Current, length and resistance alike."""
+    with pytest.raises(CalcError) as caught:
+        line_drop(*arguments)
+    assert caught.value.input == name
+
+
 def test_control_loads_add():
     """Volt-amperes and amperes add; more than the rating is a result, not a refusal."""
+    assert control_load(40.0, [10.0, 5.0], 25.0, [0.5, 0.1]) == pytest.approx((30.0, 0.75))
+    assert control_load(40.0, [10.0, 5.0], loads_a=[0.5]) == pytest.approx((27.0, 0.675))
     assert control_load(40.0, [10.0, 35.0]).fraction == pytest.approx(1.125)
     assert control_load(40.0, loads_a=[1.0]).load_va == 24.0
 
@@ -182,6 +289,10 @@ def test_control_loads_add():
         (voltage_unbalance, {"voltages_v": [240.0, -240.0, 240.0]}, "voltages"),
         (overcurrent_device, {"ampacity_a": 600.1}, "ampacity"),
         (overcurrent_device, {"ampacity_a": -1.0}, "ampacity"),
+        (largest_device, {"size": "6 AWG", "ampacity_a": -1.0}, "ampacity"),
+        (largest_device, {"size": "6 AWG", "ampacity_a": 601.0}, "ampacity"),
+        (divided_parts, {"heater_current_a": -1.0}, "heater_current"),
+        (branch_circuit, {"heater_power_w": -1.0, "voltage_v": 240.0}, "heater_power"),
         (conductor_ampacity, {"size": "7 AWG"}, "size"),
         (conductor_ampacity, {"size": "6 mm2"}, "size"),
         (conductor_ampacity, {"size": "18 AWG"}, "size"),
