@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import psychrolib
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -65,6 +66,34 @@ def test_damp_air_is_lighter():
 def test_saturation_is_continuous_over_freezing():
     """Over ice and over water the pressures meet at the triple point."""
     assert saturation_pressure(0.01) == pytest.approx(saturation_pressure(0.0100001), rel=1e-4)
+
+
+@pytest.mark.parametrize("temperature_c", [-100.0, -40.0, 0.0, 0.01, 0.01005, 0.02, 100.0, 200.0])
+def test_saturation_at_the_edges_of_its_two_equations(temperature_c):
+    """PsychroLib, which holds the same two equations, agrees from end to end and at the triple point."""
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    expected = psychrolib.GetSatVapPres(temperature_c)
+    assert saturation_pressure(temperature_c) == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize("temperature_c", [-100.01, 200.01])
+def test_no_saturation_beyond_the_equations(temperature_c):
+    """A hundredth of a degree beyond either end there is none; dry air needs none."""
+    with pytest.raises(CalcError):
+        saturation_pressure(temperature_c)
+    with pytest.raises(CalcError):
+        air_density(temperature_c, relative_humidity=0.01)
+    expected = 101325 / (287.042 * (temperature_c + 273.15))
+    assert air_density(temperature_c) == pytest.approx(expected)
+
+
+def test_vapour_of_just_the_whole_pressure_is_boiling():
+    """Where the vapour alone makes up the pressure, no air is left, and the humidity is at fault."""
+    boiling = standard_pressure(0.0) / saturation_pressure(150.0)
+    assert boiling * saturation_pressure(150.0) == standard_pressure(0.0)
+    with pytest.raises(CalcError) as caught:
+        air_density(150.0, 0.0, boiling)
+    assert caught.value.input == "relative_humidity"
 
 
 @given(WATTS, st.floats(100, 600), st.floats(0, 700), st.sampled_from([1, 3]))
