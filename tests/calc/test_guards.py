@@ -12,14 +12,20 @@ import pytest
 
 from asleft.calc import (
     CalcError,
+    air_density,
+    branch_circuit,
     conductor_ampacity,
+    control_load,
     heater_current,
     largest_device,
     moist_air_density,
     operating_point,
+    overcurrent_device,
     saturation_pressure,
     supply_limits,
     thermal_capacity,
+    voltage_drop,
+    voltage_unbalance,
 )
 from asleft.calc.catalogue import catalogue
 from asleft.calc.guards import (
@@ -185,7 +191,21 @@ def test_counts_come_out_whole() -> None:
         (lambda: conductor_ampacity("6 AWG", "tin"), "material", "tin", "copper, aluminium"),
         (lambda: conductor_ampacity("6 AWG", termination_c=61.0), "termination", "61 degC", "60, 75 or 90"),
         (lambda: conductor_ampacity("6 AWG", ambient_c=71.0), "ambient", "71 degC", "at most 70 degC"),
+        (lambda: overcurrent_device(601.0), "ampacity", "601 A is above", "600 A or less"),
+        (lambda: branch_circuit(96e3, 240.0), "heater_power", "carries 500 A", "less power"),
         (lambda: largest_device("6 mm2", 50.0), "size", "6 mm2", "6 AWG"),
+        (lambda: control_load(40.0), "loads", "nothing", "at least one load"),
+        (lambda: control_load(40.0, [-2.5]), "loads", "-2.5", "zero or more"),
+        (lambda: control_load(40.0, [1.0], -24.0), "voltage", "-24", "zero or more"),
+        (lambda: control_load(0.0, [1.0]), "rating", "0", "more than zero"),
+        (lambda: control_load(-1.0, [1.0]), "rating", "-1", "more than zero"),
+        (lambda: voltage_unbalance([240.0, 241.0]), "voltages", "2 given", "three line-to-line"),
+        (lambda: voltage_unbalance([0.0, 0.0, 0.0]), "voltages", "0", "more than zero"),
+        (lambda: voltage_drop(1.0, 1.0, "7 AWG", 24.0), "size", "7 AWG", "6 AWG"),
+        (lambda: voltage_drop(1.0, 1.0, "6 AWG", 24.0, "tin"), "material", "tin", "copper, aluminium"),
+        (lambda: air_density(300.0, 0.0, 0.5), "temperature", "300 degC", "-100 to 200"),
+        (lambda: air_density(150.0, 0.0, 1.0), "relative_humidity", "boils", "less vapour"),
+        (lambda: air_density(-300.0, 0.0, 0.5), "temperature", "below absolute zero", "-273.15"),
         (lambda: thermal_capacity(1.0, "straw"), "construction", "straw", "very light, light, medium"),
         (lambda: operating_point([5.0], [1.0], 1.0, 1.0), "fan_static", "1 row", "two rows"),
         (
@@ -195,6 +215,8 @@ def test_counts_come_out_whole() -> None:
             "2, as in fan_static",
         ),
         (lambda: operating_point([9.0, 5.0], [1.0, 1.0], 1.0, 1.0), "fan_static", "5 Pa", "increasing"),
+        (lambda: operating_point([5.0, 9.0], [1.0, 0.9], 1.0, 99.0), "static", "leaves", "meets its rows"),
+        (lambda: operating_point([5.0, 9.0], [1.0, 0.9], 1e-200, 7.0), "airflow", "so extreme", "usual size"),
         (lambda: heater_current(1e300, 1e-300), "power", "so extreme", "usual size"),
     ],
 )
