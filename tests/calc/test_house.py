@@ -17,6 +17,7 @@ from asleft.calc import (
     recovery_time,
     thermal_capacity,
 )
+from asleft.quantity import from_unit
 
 HIGH_C, FROST_C, LOW_C = 25 / 3, 5 / 3, -25 / 3
 
@@ -51,6 +52,108 @@ def test_a_straight_35_degree_capacity_changes_nothing():
     plain = balance_point(10000.0, 6000.0, 9000.0, -15.0)
     bent = balance_point(10000.0, 6000.0, 9000.0, -15.0, capacity_35_w=straight)
     assert bent.temperature_c == pytest.approx(plain.temperature_c)
+
+
+def celsius(fahrenheit):
+    """Give degC for degF."""
+    return (fahrenheit - 32) / 1.8
+
+
+@pytest.mark.parametrize(
+    ("outdoor_f", "frost", "watts"),
+    [
+        (47, None, 10000),
+        (17, None, 7000),
+        (32, None, 8500),
+        (35, None, 8800),
+        (65, None, 11800),
+        (5, None, 5800),
+        (-60, None, 0),
+        (47, 7600, 10000),
+        (17, 7600, 7000),
+        (35, 7600, 7600),
+        (26, 7600, 7300),
+        (20, 7600, 7100),
+        (41, 7600, 8800),
+        (38, 7600, 8200),
+        (44, 7600, 9400),
+        (65, 7600, 11800),
+        (5, 7600, 5800),
+    ],
+)
+def test_capacity_on_its_straight_lines(outdoor_f, frost, watts):
+    """10 kW at 47 and 7 kW at 17 degF are 100 W a degF; 7.6 kW at 35 bends that to 33.3 below, 200 above."""
+    assert heating_capacity(10000.0, 7000.0, frost)(celsius(outdoor_f)) == pytest.approx(watts, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("high", "low", "frost", "load", "design_f", "zero_f", "met_f", "met_load", "lacking"),
+    [
+        (36, 22, None, 40, 5, 65, 25.8235, 26.1176, 40 - 16.4),
+        (36, 22, None, 40, 5, 60, 24.7665, 25.6244, 40 - 16.4),
+        (8, 4, None, 40, 5, 65, 52.0, 26 / 3, 40 - 2.4),
+        (8, 4, 5, 40, 5, 65, 52.0, 26 / 3, 40 - 2.4),
+        (36, 22, 25, 26, 20, 65, 24.7015, 23.2836, 3.5),
+        (40, 20, 21, 54, 5, 65, 37.4161, 24.8255, 54 - 12),
+    ],
+)
+def test_balance_points_by_hand(high, low, frost, load, design_f, zero_f, met_f, met_load, lacking):
+    """Two straight lines meet where a pencil says: above 47 degF, on either side of 35, and below.
+
+    Thousands of watts. 8 + (T - 47) 4/30 = 40 (65 - T)/60 at T = 52. 22 + (T - 17) 3/18 = 26 (65 - T)/45 at
+    24.70. 21 + (T - 35) 19/12 = 54 (65 - T)/60 at 37.42 degF. The load there is that of either side.
+    """
+    answer = balance_point(
+        high * 1000.0,
+        low * 1000.0,
+        load * 1000.0,
+        celsius(design_f),
+        celsius(zero_f),
+        None if frost is None else frost * 1000.0,
+    )
+    assert answer.temperature_c == pytest.approx(celsius(met_f), abs=1e-4)
+    assert answer.load_w == pytest.approx(met_load * 1000, rel=1e-4)
+    assert answer.auxiliary_power_w == pytest.approx(lacking * 1000)
+    assert answer.design_capacity_w == pytest.approx((load - lacking) * 1000)
+
+
+@pytest.mark.parametrize("scale", [1e-5, 1e-3, 1e3])
+def test_a_balance_point_does_not_mind_the_size_of_the_house(scale):
+    """A doll's house and a palace of the same proportions balance at the same temperature."""
+    answer = balance_point(8000 * scale, 4000 * scale, 40000 * scale, celsius(5))
+    assert answer.temperature_c == pytest.approx(celsius(52))
+    deeper = balance_point(
+        36000 * scale, 22000 * scale, 26000 * scale, celsius(20), celsius(65), 25000 * scale
+    )
+    assert deeper.temperature_c == pytest.approx(celsius(24.7015), abs=1e-4)
+
+
+@pytest.mark.parametrize(("share", "met_f"), [(2.07, -59.2), (2.08, -59.8), (2.084, None), (2.09, None)])
+def test_no_balance_point_is_sought_below_60_below(share, met_f):
+    """A flat capacity of so many times the load at 5 degF meets it at 65 - 60 share degF, down to -60."""
+    answer = balance_point(1000 * share, 1000 * share, 1000.0, celsius(5))
+    assert answer.temperature_c == (None if met_f is None else pytest.approx(celsius(met_f)))
+
+
+def test_lines_that_touch_meet():
+    """A frost dip that just touches the load at 35 degF balances there; a watt above, at 5 degF."""
+    zero_c, frost_c = from_unit(65.0, "temperature", "°F"), from_unit(35.0, "temperature", "°F")
+    touching = 100 * (zero_c - frost_c)
+    answer = balance_point(2 * touching, 2 * touching, touching, frost_c, zero_c, touching)
+    assert answer.temperature_c == pytest.approx(FROST_C)
+    assert answer.load_w == pytest.approx(touching)
+    above = balance_point(2 * touching, 2 * touching, touching, frost_c, zero_c, touching + 1)
+    assert above.temperature_c == pytest.approx(celsius(5))
+
+
+def test_no_heat_pump_balances_where_no_heat_is_needed():
+    """Without capacity the balance point is the zero-load temperature, up to the very coldest of those."""
+    answer = balance_point(0.0, 0.0, 1000.0, celsius(5))
+    assert answer == pytest.approx((celsius(65), 0.0, 0.0, 1000.0), abs=1e-9)
+    assert balance_point(0.0, 0.0, 0.0, celsius(5)).temperature_c == pytest.approx(celsius(65))
+    coldest = from_unit(-60.0, "temperature", "°F")
+    assert balance_point(0.0, 0.0, 1000.0, celsius(-70), coldest).temperature_c == coldest
+    assert balance_point(0.0, 0.0, 1000.0, celsius(-70), coldest - 0.1)[:2] == (None, None)
 
 
 def test_of_several_meetings_the_warmest_counts():
@@ -125,6 +228,7 @@ def test_thermal_capacity_by_construction(construction, per_m2):
     ("function", "arguments", "name"),
     [
         (balance_point, (1.0, 1.0, 1.0, 20.0), "design_temperature"),
+        (balance_point, (1.0, 1.0, 1.0, 18.0, 18.0), "design_temperature"),
         (balance_point, (1.0, 1.0, 1.0, -300.0), "design_temperature"),
         (balance_point, (-1.0, 1.0, 1.0, 0.0), "capacity_47"),
         (balance_point, (1.0, -1.0, 1.0, 0.0), "capacity_17"),
