@@ -206,17 +206,10 @@ def _fields(options: Namespace) -> int:
 
 
 def _equipment(options: Namespace) -> int:
-    from asleft.line.equipment import check_files, list_units, show_unit
+    from asleft.line.equipment import run
     from asleft.line.places import equipment_folder
 
-    folder = str(equipment_folder())
-    match options.what:
-        case "list":
-            return list_units(options.json, folder=folder)
-        case "show":
-            return show_unit(options.unit, options.json, folder=folder, system=options.units)
-        case _:
-            return check_files(options.files, options.json)
+    return run(options, equipment_folder())
 
 
 def _work(options: Namespace) -> int:

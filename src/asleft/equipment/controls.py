@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, StrictBool, WithJsonSchema, field_validator, model_validator
+from pydantic import (
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StrictBool,
+    WithJsonSchema,
+    field_validator,
+    model_validator,
+)
 
 from asleft.equipment.kinds import (
     Difference,
@@ -15,7 +23,7 @@ from asleft.equipment.kinds import (
     Sentence,
     Shown,
 )
-from asleft.equipment.meaning import Meant, read_meaning
+from asleft.equipment.meaning import Meant, read_meaning, values_in_schema
 from asleft.equipment.part import Part
 
 Role = Literal[
@@ -36,10 +44,12 @@ Role = Literal[
 class Address(Part):
     """A place where settings live: the whole system, or one unit on it."""
 
-    id: Id
-    label: Label
-    scope: Literal["system", "unit"] = "unit"
-    number: Shown | None = Field(None, description="what the control shows for it")
+    id: Id = Field(description="a short name, by which settings and procedures mean the address")
+    label: Label = Field(description="the address as the control shows it")
+    scope: Literal["system", "unit"] = Field(
+        default="unit", description="whether it stands for the whole system or for one unit"
+    )
+    number: Shown | None = Field(default=None, description="what the control shows for it")
 
 
 _ONE_OR_MANY = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}
@@ -48,16 +58,22 @@ _ONE_OR_MANY = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type"
 class Setting(Part):
     """One thing the control stores."""
 
-    id: Id
-    label: Label
-    entry: Literal["parameter", "code", "switch", "tap", "jumper"]
-    address: Annotated[tuple[Id, ...], WithJsonSchema(_ONE_OR_MANY)] = Field(min_length=1)
-    values: tuple[Shown, ...] = Field(min_length=2)
-    factory: Shown | None = None
-    power: Literal["on", "off"] = Field("on", description="power state in which it is written")
-    power_cycle: StrictBool = Field(False, description="takes effect only after power off and on")
-    after: tuple[Id, ...] = Field((), description="settings that must be written before this one")
-    effect: Label | None = Field(None, description="the field that shows its effect")
+    id: Id = Field(description="a short name, by which options, codes and other settings mean it")
+    label: Label = Field(description="the setting as the control shows it")
+    entry: Literal["parameter", "code", "switch", "tap", "jumper"] = Field(
+        description="how a person enters it"
+    )
+    address: Annotated[tuple[Id, ...], WithJsonSchema(_ONE_OR_MANY)] = Field(
+        min_length=1, description="the address at which it lives, or a list of several"
+    )
+    values: tuple[Shown, ...] = Field(
+        min_length=2, description="every value that it can hold, as the control shows them"
+    )
+    factory: Shown | None = Field(default=None, description="the value that it leaves the factory with")
+    power: Literal["on", "off"] = Field(default="on", description="power state in which it is written")
+    power_cycle: StrictBool = Field(default=False, description="takes effect only after power off and on")
+    after: tuple[Id, ...] = Field(default=(), description="settings that must be written before this one")
+    effect: Label | None = Field(default=None, description="the field that shows its effect")
 
     @field_validator("address", mode="before")
     @classmethod
@@ -68,18 +84,22 @@ class Setting(Part):
 class Code(Part):
     """Characters keyed to give one coded setting one value, and to ask what it holds."""
 
-    setting: Id
-    value: Shown
-    write: Shown
-    query: Shown
+    setting: Id = Field(description="id of the setting that is entered by code")
+    value: Shown = Field(description="the value that the code gives it")
+    write: Shown = Field(description="the characters keyed to write the value")
+    query: Shown = Field(description="the characters keyed to ask which value is held")
     shown: Shown = Field(description="what the control shows when asked while it holds this value")
 
 
 class When(Part):
     """Where an option's settings hold; an empty list means always."""
 
-    orientation: tuple[str, ...] = ()
-    kit: tuple[str, ...] = ()
+    orientation: tuple[str, ...] = Field(
+        default=(), description="orientations in which the option's settings hold"
+    )
+    kit: tuple[str, ...] = Field(
+        default=(), description="ids of the kits with which the option's settings hold"
+    )
 
     def holds(self, orientation: str | None, kit: str | None) -> bool:
         """Whether this orientation and kit are among those named."""
@@ -89,24 +109,32 @@ class When(Part):
 class Option(Part):
     """One answer to a topic. The same id may stand several times, each with its own `when`."""
 
-    id: Id
-    label: Label
-    when: When = When()
-    set: dict[str, Shown] = Field(min_length=1)
+    id: Id = Field(description="a short name of the answer; it may stand again under another when")
+    label: Label = Field(description="the answer as a person reads it")
+    when: When = Field(default=When(), description="where these settings hold; without it, always")
+    set: dict[str, Shown] = Field(
+        min_length=1, description="the settings that carry the answer, each with the value it is given"
+    )
     value: Annotated[Any, BeforeValidator(read_meaning)] = Field(
-        None, description="what it means: tier id, stage ids, duration, temperature, sensor, true or false"
+        default=None,
+        description="what it means: tier id, stage ids, duration, temperature, sensor, true or false",
     )
 
 
 class Topic(Part):
     """A question to decide. Option values are read by its role into base units."""
 
-    id: Id
-    label: Label
-    role: Role
-    help: Prose = ""
-    differential: Difference | None = None
-    option: tuple[Option, ...] = Field(min_length=1)
+    model_config = ConfigDict(json_schema_extra=values_in_schema)
+
+    id: Id = Field(description="a short name of the question")
+    label: Label = Field(description="the question as a person reads it")
+    role: Role = Field(description="what is decided, hence how the options' values are read")
+    help: Prose = Field(default="", description="what a person should know before deciding")
+    differential: Difference | None = Field(
+        default=None,
+        description="between the outdoor temperatures at which a lockout takes hold and lets go",
+    )
+    option: tuple[Option, ...] = Field(min_length=1, description="the answers on offer")
 
     @model_validator(mode="before")
     @classmethod
@@ -128,8 +156,8 @@ class Topic(Part):
 class Procedure(Part):
     """What a person does, in steps, to get to an address, change, store, read back and leave."""
 
-    reach: tuple[Sentence, ...] = ()
-    change: tuple[Sentence, ...] = ()
-    store: tuple[Sentence, ...] = ()
-    read_back: tuple[Sentence, ...] = ()
-    leave: tuple[Sentence, ...] = ()
+    reach: tuple[Sentence, ...] = Field(default=(), description="steps to get to where the settings are")
+    change: tuple[Sentence, ...] = Field(default=(), description="steps to change a value there")
+    store: tuple[Sentence, ...] = Field(default=(), description="steps to make the control keep the value")
+    read_back: tuple[Sentence, ...] = Field(default=(), description="steps to see the value that is kept")
+    leave: tuple[Sentence, ...] = Field(default=(), description="steps to get back out")

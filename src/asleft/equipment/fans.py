@@ -31,10 +31,8 @@ def whole_row(found: object) -> object:
     return _pass_on(found)
 
 
-FAN_CELL = (
-    BeforeValidator(_pass_on),
-    WithJsonSchema({"anyOf": [{"type": "number"}, {"const": ""}]}),
-)
+STATIC_CELL = (BeforeValidator(_pass_on), WithJsonSchema({"type": "number"}))
+FAN_CELL = (BeforeValidator(_pass_on), WithJsonSchema({"anyOf": [{"type": "number"}, {"const": ""}]}))
 
 
 def units_in_schema(schema: dict[str, Any]) -> None:

@@ -11,6 +11,12 @@ from pydantic_core import PydanticCustomError
 
 from asleft.quantity import KINDS, QuantityError, parse
 
+WITH_UNIT = "[0-9].*[A-Za-z]"
+"""What an editor can hold a quantity to: a figure and a unit behind it. Loading does the rest."""
+
+KIND_KEY = "x-kind"
+"""The key under which the JSON Schema names a quantity's kind."""
+
 
 def refused(
     found: object, why: str, expected: str, within: tuple[str | int, ...] = ()
@@ -64,8 +70,9 @@ def _quantity(kind: str, example: str, *, above_zero: bool = True) -> Any:
         WithJsonSchema(
             {
                 "type": "string",
-                "description": f"a {kind.replace('_', ' ')} with its unit",
+                "pattern": WITH_UNIT,
                 "examples": [example],
+                KIND_KEY: kind,
             }
         ),
     )

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from asleft.equipment.kinds import read_quantity, refused
+from asleft.equipment.kinds import KIND_KEY, WITH_UNIT, read_quantity, refused
 
 ROLE_KIND = {
     "auxiliary-delay": "time",
@@ -15,6 +15,32 @@ ROLE_KIND = {
 """Roles whose options mean a quantity, and its kind."""
 
 _EXAMPLE = {"time": "20 min", "temperature": "30 degF"}
+
+
+_SHAPES: dict[str, dict[str, Any]] = {
+    "blower-tier": {"type": "string"},
+    "auxiliary-heat": {"type": "array", "items": {"type": "string"}},
+    "heat-in-defrost": {"type": "boolean"},
+    "heat-on-lost-communication": {"type": "boolean"},
+    **{
+        role: {"type": "string", "pattern": WITH_UNIT, "examples": [_EXAMPLE[kind]], KIND_KEY: kind}
+        for role, kind in ROLE_KIND.items()
+    },
+}
+"""How the options of a role are written. Those of any other role may mean a word, yes, no or nothing."""
+
+
+def values_in_schema(schema: dict[str, Any]) -> None:
+    """Add to the JSON Schema of a topic what its role demands of the options' values."""
+    schema["allOf"] = [
+        {
+            "if": {"properties": {"role": {"const": role}}, "required": ["role"]},
+            "then": {
+                "properties": {"option": {"items": {"properties": {"value": shape}, "required": ["value"]}}}
+            },
+        }
+        for role, shape in _SHAPES.items()
+    ]
 
 
 class Meant(NamedTuple):

@@ -58,20 +58,21 @@ __all__ = [
 class Equipment(Part):
     """One whole equipment file. Compulsory: the unit, a supply and a blower tier."""
 
-    format: Literal[1]
-    unit: Unit
-    supply: tuple[Supply, ...] = Field(min_length=1)
-    control_circuit: ControlCircuit | None = None
-    blower: Blower
-    heater: tuple[Heater, ...] = ()
-    limits: Limits = Limits()
-    heat_pump: HeatPump | None = None
-    address: tuple[Address, ...] = ()
-    setting: tuple[Setting, ...] = ()
-    code: tuple[Code, ...] = ()
-    topic: tuple[Topic, ...] = ()
+    format: Literal[1] = Field(description="version of the file format")
+    unit: Unit = Field(description="the data plate")
+    supply: tuple[Supply, ...] = Field(min_length=1, description="the supplies that the unit accepts")
+    control_circuit: ControlCircuit | None = Field(default=None, description="control power")
+    blower: Blower = Field(description="the blower and its tiers")
+    heater: tuple[Heater, ...] = Field(default=(), description="the heater kits that the unit accepts")
+    limits: Limits = Field(default=Limits(), description="what the unit allows the air")
+    heat_pump: HeatPump | None = Field(default=None, description="the heat pump that works with the unit")
+    address: tuple[Address, ...] = Field(default=(), description="where settings live")
+    setting: tuple[Setting, ...] = Field(default=(), description="what the control stores")
+    code: tuple[Code, ...] = Field(default=(), description="codes for settings that are entered by code")
+    topic: tuple[Topic, ...] = Field(default=(), description="the questions to decide")
     procedure: dict[str, Procedure] = Field(
-        default_factory=dict, description="by address id, or by entry kind"
+        default_factory=dict,
+        description="what a person does at the control, by address id or by way of entering",
     )
 
     def tier(self, id: str | None) -> Tier | None:

@@ -150,19 +150,31 @@ def parser() -> argparse.ArgumentParser:
 
     equipment = command(
         "equipment",
-        "the units that are known, one of them in full, or what is wrong with a file",
-        "asleft equipment list\nasleft equipment check my-unit.toml",
+        "the units that are known, and equipment files: read, check, explain, begin one",
+        "asleft equipment list\n"
+        "asleft equipment show tarnfield-lowmoor-36\n"
+        "asleft equipment explain heater              what a part of the file means\n"
+        "asleft equipment new --out my-unit.toml      begin a file from the data plate\n"
+        "asleft equipment check my-unit.toml\n"
+        "asleft equipment schema > schema.json        for an editor: #:schema ./schema.json",
         json=False,
     )
-    what = equipment.add_subparsers(title="what to do", metavar="list|show|check", dest="what", required=True)
-    listed = what.add_parser("list", help="the units on offer", allow_abbrev=False)
-    shown = what.add_parser("show", help="one unit in full", allow_abbrev=False)
+    what = equipment.add_subparsers(title="what to do", metavar="WHAT", dest="what", required=True)
+
+    def subject(name: str, help: str) -> argparse.ArgumentParser:
+        added = what.add_parser(
+            name, help=help, description=help[:1].upper() + help[1:] + ".", allow_abbrev=False
+        )
+        added.add_argument("--json", action="store_true", help="print JSON")
+        return added
+
+    subject("list", "the units on offer")
+    shown = subject("show", "one unit in full, with its fan tables drawn")
     shown.add_argument("unit", metavar="ID|FILE")
     _units(shown)
-    checked = what.add_parser("check", help="everything that is wrong with files", allow_abbrev=False)
+    checked = subject("check", "everything that is wrong with files, and what is odd in them")
     checked.add_argument("files", metavar="FILE", nargs="+")
-    for each in (listed, shown, checked):
-        each.add_argument("--json", action="store_true", help="print JSON")
+    subject("schema", "the JSON Schema of an equipment file, by which editors complete and check it")
 
     work = command(
         "work",

@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import os
 import sys
+from argparse import Namespace
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any, TextIO
 
 from asleft.equipment.errors import EquipmentError, EquipmentErrors, printable
@@ -16,6 +18,19 @@ FINE = 0
 WRONG = 1
 REFUSED = 2
 COULD_NOT = 3
+
+
+def run(options: Namespace, folder: Path) -> int:
+    """Do what was asked of the units in a person's folder and of equipment files, and give the exit code."""
+    match options.what:
+        case "list":
+            return list_units(options.json, folder=str(folder))
+        case "show":
+            return show_unit(options.unit, options.json, folder=str(folder), system=options.units)
+        case "schema":
+            return print_schema()
+        case _:
+            return check_files(options.files, options.json)
 
 
 def list_units(as_json: bool = False, *, folder: str | None = None, out: TextIO | None = None) -> int:
@@ -92,6 +107,14 @@ def check_files(
     if as_json:
         _write(out, _dumps({"files": reports}))
     return code
+
+
+def print_schema(*, out: TextIO | None = None) -> int:
+    """Print the JSON Schema of an equipment file, byte for byte as the copy that comes with the program."""
+    from asleft.equipment.schema import schema
+
+    _write(out, _dumps(schema()))
+    return FINE
 
 
 def _checked(path: str) -> tuple[dict[str, Any], str]:
