@@ -1,6 +1,7 @@
 """Fits of furnace fans in DOE's technical support document, docket EERE-2014-BT-STD-0048-0098, appendix 7-C.
 
-Q = Q0 + a ESP + b ESP^2 in cfm and in. w.c.; Q0 is ours, so that the fan gives 1200 cfm at 0.50.
+Q = Q0 + a ESP + b ESP^2 in cfm and in. w.c.: a and b of the baseline permanent-split-capacitor and of the
+constant-airflow motor are printed, seen at second hand; Q0 is ours, so that the fan gives 1200 cfm at 0.50.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ def fit(name):
     return lambda static: start + a * static + b * static**2
 
 
+@pytest.mark.own_arithmetic
 @pytest.mark.parametrize(
     ("name", "supply", "back", "airflow", "static"),
     [
@@ -43,6 +45,7 @@ def test_meets_a_harder_duct(name, supply, back, airflow, static):
     assert answer.static_pa / IWC == pytest.approx(static, abs=0.006)
 
 
+@pytest.mark.independent_library
 @given(
     st.sampled_from(sorted(FITS)),
     st.floats(0.3, 1.2),
@@ -67,6 +70,7 @@ def test_agrees_with_a_root_finder_on_the_same_table(name, system, exponent, row
     assert answer.airflow_m3s == pytest.approx(np.interp(expected, statics, flows), rel=1e-9)
 
 
+@pytest.mark.independent_library
 @given(st.sampled_from(sorted(FITS)), st.floats(0.3, 1.0))
 def test_a_fine_table_agrees_with_the_fit_itself(name, system):
     """With rows 0.01 apart the straight lines lie on the fit to a thousandth."""

@@ -1,21 +1,32 @@
-"""University course, Homework 6: Fan Laws (scribd 262289512)."""
+"""University course, "Homework 6: Fan Laws", with its answers (scribd.com/doc/262289512).
+
+Seen as an excerpt, the sheet whole.
+"""
 
 from __future__ import annotations
 
 import pytest
 
-from asleft.calc import fan_law
-from asleft.quantity import from_unit, to_unit
+from published.printed import printed, result
+
+pytestmark = pytest.mark.published
 
 
-def test_slower_fan():
+@pytest.mark.parametrize(
+    ("wanted", "unit", "answer"),
+    [("airflow", "cfm", "4500"), ("static", "in. w.c.", "2.25"), ("power", "hp", "2.53")],
+)
+def test_question_1(wanted, unit, answer):
     """A fan of 6000 cfm, 4 in. and 6 hp is slowed from 2000 to 1500 r/min."""
-    answer = fan_law(
-        from_unit(6000, "airflow", "cfm"),
-        from_unit(4, "static_pressure", "in. w.c."),
-        from_unit(6, "electric_power", "hp"),
-        speed_ratio=1500 / 2000,
-    )
-    assert to_unit(answer.airflow_m3s, "airflow", "cfm") == pytest.approx(4500, abs=0.5)
-    assert to_unit(answer.static_pa, "static_pressure", "in. w.c.") == pytest.approx(2.25, abs=0.005)
-    assert to_unit(answer.power_w, "electric_power", "hp") == pytest.approx(2.53, abs=0.005)
+    typed = {"airflow": "6000 cfm", "static": "4 in wc", "power": "6 hp", "speed_ratio": repr(1500 / 2000)}
+    assert result("fan-law", wanted, unit, **typed) == printed(answer)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "unit", "answer"),
+    [("airflow", "cfm", "2308"), ("static", "in. w.c.", "3.99"), ("power", "kW", "1.54")],
+)
+def test_question_2(wanted, unit, answer):
+    """A fan of 2000 cfm, 3.00 in. and 1.0 kW at 1300 is run at 1500."""
+    typed = {"airflow": "2000 cfm", "static": "3.00 in wc", "power": "1.0 kW"}
+    assert result("fan-law", wanted, unit, speed_ratio=repr(1500 / 1300), **typed) == printed(answer)

@@ -1,14 +1,22 @@
-"""electrical-contractor.net thread 31601: a meter of 0.7 % and 2 counts."""
+"""electrical-contractor.net, a meter of 0.7 % and 2 counts on 120 V.
+
+www.electrical-contractor.net/forums/ubbthreads.php/posts/31601.html. Seen as an excerpt, the example whole.
+"""
 
 from __future__ import annotations
 
 import pytest
 
-from asleft.calc import instrument_uncertainty
+from published.printed import printed, results
+
+pytestmark = pytest.mark.published
 
 
 def test_limit_of_a_voltmeter():
-    """120.0 V read to 0.1 V by 0.7 % + 2 counts lies within 1.04 V."""
-    answer = instrument_uncertainty(120.0, 0.7, 2, 0.1)
-    assert answer.limit == pytest.approx(1.04)
-    assert answer.expanded == pytest.approx(2 * 1.04 / 3**0.5)
+    """120 V read to 0.1 V lies between 118.96 and 121.04 V."""
+    typed = {"reading": "120.0 V", "percent": "0.7", "counts": "2", "resolution": "0.1 V"}
+    found = results("instrument-uncertainty", typed)
+    assert 120.0 - found["limit"] == printed("118.96")
+    assert 120.0 + found["limit"] == printed("121.04")
+    assert found["limit"] == printed("1.04")
+    assert found["expanded"] == pytest.approx(2 * 1.04 / 3**0.5)
