@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -70,6 +71,7 @@ _PER = re.compile(r"\bper\b(?!\s+cent)", re.IGNORECASE)
 _DROPPED = re.compile(r"[\s.^]+")
 
 
+@lru_cache(maxsize=1024)
 def spelling_key(text: str) -> str:
     """Bring a unit's spelling to the form in which spellings are compared; case is kept.
 

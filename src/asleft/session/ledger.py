@@ -99,7 +99,14 @@ class Ledger:
 
     def options(self, topic: Topic) -> tuple[Option, ...]:
         """The options on offer here, in file order, orientation and kit considered."""
-        return topic.options(self.situation.orientation, self.situation.kit)
+        if topic.id not in self._options:
+            self._options[topic.id] = topic.options(self.situation.orientation, self.situation.kit)
+        return self._options[topic.id]
+
+    @cached_property
+    def _options(self) -> dict[str, tuple[Option, ...]]:
+        """What `options` has found so far."""
+        return {}
 
     def option(self, topic: Topic, id: str) -> Option | None:
         """One option on offer here."""
@@ -197,8 +204,15 @@ class Ledger:
 
     def current(self, field_id: str) -> Entry | None:
         """The newest entry that is not stale."""
-        entry = self.state.latest(field_id)
-        return entry if entry and not self._is_stale(entry) else None
+        if field_id not in self._current:
+            entry = self.state.latest(field_id)
+            self._current[field_id] = entry if entry and not self._is_stale(entry) else None
+        return self._current[field_id]
+
+    @cached_property
+    def _current(self) -> dict[str, Entry | None]:
+        """What `current` has found so far."""
+        return {}
 
     def stale(self, field_id: str) -> bool:
         """Whether the field was entered but something that changes it happened since."""
