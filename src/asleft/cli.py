@@ -213,9 +213,17 @@ def _equipment(options: Namespace) -> int:
 
 
 def _work(options: Namespace) -> int:
+    from asleft.line.by_instrument import WORD
     from asleft.line.work import run
 
-    return run(options.words, tables=options.tables, as_json=options.json, system=options.units)
+    named = any(WORD in word for word in options.words)
+    return run(
+        options.words,
+        tables=options.tables,
+        as_json=options.json,
+        system=options.units,
+        instruments=_instruments() if named else None,
+    )
 
 
 COMMANDS: dict[str, Callable[[Namespace], int]] = {

@@ -174,12 +174,15 @@ def parser() -> argparse.ArgumentParser:
     _units(shown)
     checked = subject("check", "everything that is wrong with files, and what is odd in them")
     checked.add_argument("files", metavar="FILE", nargs="+")
+    explained = subject("explain", "what the parts and fields of an equipment file mean, with examples")
+    explained.add_argument("part", metavar="PART", nargs="?", help="a part or field, such as heater.stage")
     subject("schema", "the JSON Schema of an equipment file, by which editors complete and check it")
 
     work = command(
         "work",
         "one calculation with its working; without a name, the list of them",
         "asleft work rise-from-airflow heater_power=9.6kW airflow='1200 cfm'\n"
+        "asleft work voltage-unbalance 'voltages=462 V ± 2, 463 V ± 2, 455 V by meter-kestle'\n"
         "asleft work conductor-ampacity               what it takes\n"
         "asleft work --tables                         where every published table was seen",
     )

@@ -6,15 +6,19 @@ import json
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from asleft.calc.catalogue import Calculation, Input, catalogue
 from asleft.calc.guards import CalcError
 from asleft.calc.typed import Given
 from asleft.calc.working import Answer, Outcome, answer, base_unit, find_calculation
+from asleft.line.by_instrument import WORD, known_limits
 from asleft.line.text import say, wrapped
 from asleft.quantity import KINDS
 from asleft.tables import table_names, table_source
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Instrument
 
 FINE = 0
 REFUSED = 2
@@ -28,17 +32,19 @@ def run(
     tables: bool = False,
     as_json: bool = False,
     system: str = "ip",
+    instruments: Mapping[str, Instrument] | None = None,
     out: TextIO | None = None,
     err: TextIO | None = None,
 ) -> int:
     """Answer ``work``: no name lists the calculations, a name alone shows its inputs, with inputs it is done.
 
-    ``tables`` lists instead the published tables, all of them or those that the named calculation reads.
+    ``instruments`` may be named behind a reading, `238.2 V by ID`, for its uncertainty. ``tables`` lists
+    instead the published tables, all of them or those that the named calculation reads.
     Writes to ``out`` and ``err``, standard output and error unless told. Gives the exit code: 0, or 2 for a
     refused input, which writes one line on ``err`` that names it and nothing on ``out``.
     """
     try:
-        text = _tables(argv, as_json) if tables else _text(argv, as_json, system)
+        text = _tables(argv, as_json) if tables else _text(argv, as_json, system, instruments or {})
     except CalcError as error:
         say(_one_line(f"work: {error}"), err or sys.stderr)
         return REFUSED
@@ -46,14 +52,18 @@ def run(
     return FINE
 
 
-def _text(argv: Sequence[str], as_json: bool, system: str) -> str:
+def _text(argv: Sequence[str], as_json: bool, system: str, instruments: Mapping[str, Instrument]) -> str:
     if not argv:
         every = catalogue().values()
         return _dumps({"calculations": list(map(_entry, every))}) if as_json else _list(every)
     if len(argv) == 1:
         calculation = find_calculation(argv[0])
         return _dumps(_entry(calculation)) if as_json else _description(calculation, system)
-    done = answer(argv[0], _pairs(argv[1:]))
+    typed = _pairs(argv[1:])
+    if any(WORD in text for text in typed.values()):
+        kinds = {entry.name: entry.kind for entry in find_calculation(argv[0]).inputs}
+        typed = {n: known_limits(n, kinds.get(n, ""), text, instruments) for n, text in typed.items()}
+    done = answer(argv[0], typed)
     return _dumps(_as_json(done, system)) if as_json else _answer(done, system)
 
 
