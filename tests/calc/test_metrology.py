@@ -56,6 +56,61 @@ def test_verdict(value, expanded, lower, upper, verdict):
     assert conformity(value, expanded, lower, upper).verdict == verdict
 
 
+@pytest.mark.parametrize(
+    ("value", "lower", "upper", "verdict"),
+    [
+        (1_000_000.3, 0.0, 1_000_000.4, "pass"),
+        (-1_000_000.3, -1_000_000.4, None, "pass"),
+        (-1_000_000.3, -1_000_000.4, 0.0, "pass"),
+        (1_000_000.31, 0.0, 1_000_000.4, "conditional pass"),
+        (1_000_000.5, 0.0, 1_000_000.4, "conditional fail"),
+        (1_000_000.51, 0.0, 1_000_000.4, "fail"),
+    ],
+)
+def test_rounding_is_forgiven_in_the_measure_of_the_numbers(value, lower, upper, verdict):
+    """0.1 inside with U = 0.1 is a pass however large the number; a hundredth nearer or farther is not."""
+    assert conformity(value, 0.1, lower, upper).verdict == verdict
+
+
+def test_rounding_of_a_large_limit_forgives_nothing_at_a_small_one():
+    """Outside the small limit without any uncertainty is a fail, wherever the other limit is."""
+    assert conformity(0.0, 0.0, 1e-9, 1e6) == ("fail", 0.0, -1e-9)
+
+
+@pytest.mark.parametrize(
+    ("value", "lower", "upper", "probability"),
+    [
+        (238.0, 216.0, 252.0, 1.0),
+        (252.0, 216.0, 252.0, 1.0),
+        (216.0, 216.0, None, 1.0),
+        (215.9, 216.0, 252.0, 0.0),
+        (253.0, 216.0, 252.0, 0.0),
+        (216.5, 216.0, None, 1.0),
+        (252.5, None, 252.0, 0.0),
+    ],
+)
+def test_without_uncertainty_there_is_no_doubt(value, lower, upper, probability):
+    """Inside or on a limit for certain, outside either one for certain not."""
+    assert conformity(value, 0.0, lower, upper).probability == probability
+
+
+@pytest.mark.parametrize(
+    ("value", "expanded", "lower", "upper", "probability"),
+    [
+        (252.0, 2.0, None, 252.0, 0.5),
+        (251.0, 2.0, None, 252.0, 0.8413447),
+        (250.0, 2.0, None, 252.0, 0.9772499),
+        (253.0, 2.0, None, 252.0, 0.1586553),
+        (217.0, 2.0, 216.0, None, 0.8413447),
+        (217.0, 2.0, 216.0, 218.0, 0.6826895),
+        (300.0, 2.0, 216.0, 252.0, 0.0),
+    ],
+)
+def test_probability_by_the_printed_table(value, expanded, lower, upper, probability):
+    """A table of the normal distribution has 0.8413 at one standard deviation and 0.9772 at two; u is U/2."""
+    assert conformity(value, expanded, lower, upper).probability == pytest.approx(probability, abs=1e-7)
+
+
 @given(st.floats(-100, 100), st.floats(0.01, 50), st.floats(-100, 0), st.floats(0, 100))
 def test_probability_agrees_with_scipy(value, expanded, lower, upper):
     """The normal distribution of scipy with u = U/2 (independent implementation)."""
@@ -115,6 +170,33 @@ def test_combine_at_the_edge_of_validity_uses_one_side():
     assert answer == pytest.approx((0.0, 2.0), abs=1e-6)
 
 
+@pytest.mark.parametrize("value", [1e6, -1e6, 1e-6, -1e-6, 0.0, 240.0])
+@pytest.mark.parametrize("expanded", [1e-6, 0.01, 1e3])
+def test_combine_sees_a_slope_at_any_size(value, expanded):
+    """Twice a value is known twice as badly, whether the value or its uncertainty is the larger by far."""
+    answer = combine(lambda x: 2.0 * x, Measured(value, expanded))
+    assert answer.value == 2.0 * value
+    assert answer.expanded == pytest.approx(2.0 * expanded, rel=1e-3)
+
+
+def test_combine_at_a_lower_and_at_an_upper_edge():
+    """Where the one or the other side is refused, the slope is that of the side which is not."""
+
+    def up_to_one(x):
+        if x > 1.0:
+            raise CalcError("x", "beyond the edge", "at most 1")
+        return 3.0 * x
+
+    def only_one(x):
+        if x != 1.0:
+            raise CalcError("x", "beside the point", "1")
+        return 3.0
+
+    assert combine(up_to_one, Measured(1.0, 0.1)) == pytest.approx((3.0, 0.3), rel=1e-6)
+    assert combine(lambda x: -up_to_one(-x), Measured(-1.0, 0.1)) == pytest.approx((-3.0, 0.3), rel=1e-6)
+    assert combine(only_one, Measured(1.0, 0.1)) == (3.0, 0.0)
+
+
 def test_combine_without_uncertainty_has_none():
     """Exact inputs give an exact result."""
     assert combine(lambda a, b: a * b, Measured(2.0, 0.0), Measured(3.0, 0.0)) == Measured(6.0, 0.0)
@@ -132,6 +214,29 @@ def test_mean_of_readings_joins_scatter_and_instrument(readings, standard):
 def test_one_reading_has_no_scatter():
     """A single reading has the instrument's uncertainty alone."""
     assert mean_of_readings([238.0], 0.5) == Measured(238.0, 1.0)
+
+
+def test_readings_of_a_perfect_instrument_have_their_scatter_alone():
+    """1, 2 and 3 have a standard deviation of 1, their mean one of 1/sqrt3."""
+    assert mean_of_readings([1.0, 2.0, 3.0]) == pytest.approx((2.0, 2 / math.sqrt(3)))
+    assert mean_of_readings([7.0]) == (7.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "limit"),
+    [
+        ((200.0, 1.5), 3.0),
+        ((200.0, 1.5, 4), 3.0),
+        ((200.0, 1.5, 4, 0.5), 5.0),
+        ((-200.0, 1.5, 4, 0.5, 2.0), 7.0),
+        ((200.0, 0.0, 3, 0.1), 0.3),
+        ((200.0, 0.0, 0, 0.1, 0.25), 0.25),
+    ],
+)
+def test_accuracy_statements_by_hand(arguments, limit):
+    """1.5 % of 200 is 3, four counts of 0.5 are 2, and a fixed part of 2 makes 7; U is 2/sqrt3 of it."""
+    answer = instrument_uncertainty(*arguments)
+    assert answer == pytest.approx((limit, limit / math.sqrt(3), 2 * limit / math.sqrt(3)))
 
 
 def test_percent_is_of_the_magnitude():
@@ -153,6 +258,9 @@ def test_percent_is_of_the_magnitude():
         (instrument_uncertainty, (120.0, 1.0, 1, -0.1), "resolution"),
         (instrument_uncertainty, (120.0, 1.0, 0, 0.0, -1.0), "absolute"),
         (mean_of_readings, ([],), "readings"),
+        (mean_of_readings, ([1.0], -0.1), "instrument_standard"),
+        (mean_of_readings, ([1.0], math.nan), "instrument_standard"),
+        (expanded_from_limit, (-0.1,), "limit"),
         (mean_of_readings, ([math.nan],), "readings"),
     ],
 )
