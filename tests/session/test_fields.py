@@ -38,3 +38,28 @@ def test_every_subject_is_filled_in() -> None:
     for kit in (*(k.id for k in demo_unit().heater), "none", None):
         for field in applicable(demo_unit(), Situation(kit=kit, outdoor="none", unsafe=True)):
             assert "{" not in field.id + field.label + field.help + field.state
+
+
+def test_an_address_is_asked_for_where_there_is_something_to_tell_apart() -> None:
+    """One place without a number shows nothing that could be wrong; a number or a second place does."""
+
+    def asked(*addresses: dict[str, str]) -> list[str]:
+        unit = demo_unit()
+        places = tuple(unit.address[0].model_validate({"label": "Here", **a}) for a in addresses)
+        drawn = applicable(unit.model_copy(update={"address": places}), Situation())
+        return [f.id for f in drawn if f.id.startswith("identity.address")]
+
+    assert asked({"id": "cabinet"}) == []
+    assert asked({"id": "cabinet", "number": "1"}) == ["identity.address.cabinet"]
+    assert asked({"id": "a"}, {"id": "b"}) == ["identity.address.a", "identity.address.b"]
+
+
+def test_a_lost_link_is_tried_where_the_unit_has_one() -> None:
+    """A unit that does not say what it does without its control has no link to unplug."""
+    unit, kit = demo_unit(), Situation(kit="HK96")
+    plain = unit.model_copy(
+        update={"topic": tuple(t for t in unit.topic if t.role != "heat-on-lost-communication")}
+    )
+    path = "heat.path.lost_communication"
+    assert path in [f.id for f in applicable(unit, kit)]
+    assert path not in [f.id for f in applicable(plain, kit)]

@@ -103,7 +103,7 @@ def altitude(a: About) -> Finding:
 def addresses(a: About) -> Finding:
     """Every address shown, each as the file has it, none twice among units."""
     places = a.ledger.equipment.address
-    if not places:
+    if not places or not any(f"identity.address.{p.id}" in a.ledger.fields for p in places):
         return a.not_applicable("Nothing on this control is told apart by address.")
     shown = dict(zip(places, a.words(*(f"identity.address.{p.id}" for p in places)), strict=True))
     wrong = [p for p in places if p.number is not None and _plain(shown[p]) != _plain(p.number)]

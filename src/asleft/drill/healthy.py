@@ -14,7 +14,7 @@ from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHAR
 from asleft.quantity import parse
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Equipment, Heater, Supply
+    from asleft.equipment.model import Equipment, Heater, Supply, Use
     from asleft.installation.outlook import Forecast
 
 
@@ -60,7 +60,8 @@ def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> bool:
         return True
     static = found.figures.get("static")
     ratio = pressure_ratio(tried.installation.altitude_m)
-    rows = [tier.at(use).rows for use in ("cooling", "heating")]
+    uses: tuple[Use, ...] = ("cooling", "heating")
+    rows = [[r for r in tier.at(use).rows if r.airflow_m3s is not None] for use in uses]
     low = max(row[0].static_pa for row in rows) * ratio
     high = min(row[-1].static_pa for row in rows) * ratio
     return static is not None and low * 1.1 < static.value < high * 0.92

@@ -104,7 +104,8 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
         "not_north_america": situation.code is not None and not situation.code.startswith("NEC"),
         "orientations": bool(equipment.unit.orientations),
         "control_circuit": equipment.control_circuit is not None,
-        "addresses": bool(equipment.address),
+        "addresses": len(equipment.address) > 1 or any(a.number for a in equipment.address),
+        "communication": equipment.role("heat-on-lost-communication") is not None,
         "unsafe": situation.unsafe,
     }
 

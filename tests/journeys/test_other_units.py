@@ -1,0 +1,63 @@
+"""Every unit of the library is worked to a signature: units differ by data alone."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import pytest
+
+from asleft.cli import main
+from asleft.equipment.library import find, units
+from asleft.unattended import play
+
+IDS = [known.id for known in units()]
+SEED = 1
+
+
+@cache
+def played(id: str) -> tuple[str, bytes]:
+    """Name and bytes of the session of one seed at a unit."""
+    with TemporaryDirectory() as folder:
+        path = play(Path(folder), find(id), SEED).path
+        return path.name, path.read_bytes()
+
+
+def events(id: str) -> list[dict[str, Any]]:
+    """What happened in it."""
+    return list(tomllib.loads(played(id)[1].decode("utf-8"))["event"])
+
+
+@pytest.mark.parametrize("id", IDS)
+def test_a_healthy_unit_of_any_make_ends_commissioned(id: str, tmp_path: Path) -> None:
+    """Every check passes, nothing is waived, corrected or given up."""
+    name, data = played(id)
+    path = tmp_path / name
+    path.write_bytes(data)
+    kinds = [event["kind"] for event in events(id)]
+    assert events(id)[-1]["outcome"] == "commissioned"
+    assert not {"waived", "retracted", "noted"} & set(kinds)
+    assert main(["check", str(path)]) == 0
+
+
+@pytest.mark.parametrize("id", IDS)
+def test_nothing_is_asked_twice_unless_a_setting_changed_it(id: str) -> None:
+    """Only fields that a topic's settings change are taken again."""
+    from asleft.session.fields import templates
+
+    changing = {t.id.replace("{stage}", "1").replace("{circuit}", "1") for t in templates() if t.changed_by}
+    asked = [event["field"] for event in events(id) if event["kind"] == "entered"]
+    again = {field for field in asked if asked.count(field) > 1}
+    assert again <= changing
+
+
+@pytest.mark.parametrize("id", IDS)
+def test_what_lives_with_power_off_takes_two_trips_at_most(id: str) -> None:
+    """Power goes off for what is looked at in it, and once more for what only a reading could decide."""
+    unit = find(id).equipment
+    if all(setting.power == "on" and not setting.power_cycle for setting in unit.setting):
+        return
+    assert sum(e["kind"] == "powered" and e["state"] == "off" for e in events(id)) <= 2
