@@ -20,6 +20,7 @@ ALTITUDES = st.floats(-500, 5000)
 HUMIDITIES = st.floats(0, 1)
 
 
+@settings(deadline=None)
 @given(st.floats(-1000, 11000))
 def test_standard_pressure(altitude_m):
     """The same formula with the same coefficients: to rounding."""
@@ -28,6 +29,7 @@ def test_standard_pressure(altitude_m):
     )
 
 
+@settings(deadline=None)
 @given(st.floats(-100, 200))
 def test_saturation_pressure(temperature_c):
     """The same equations; PsychroLib changes over at 0.01 degC, the triple point, and we at 0 degC.
@@ -40,6 +42,7 @@ def test_saturation_pressure(temperature_c):
     )
 
 
+@settings(deadline=None)
 @given(TEMPERATURES, ALTITUDES, HUMIDITIES)
 def test_density_of_moist_air(temperature_c, altitude_m, relative_humidity):
     """The same mixture; PsychroLib never lets W fall below 1e-7 and rounds constants: within 1e-6."""

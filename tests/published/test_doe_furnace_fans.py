@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
@@ -46,6 +46,7 @@ def test_meets_a_harder_duct(name, supply, back, airflow, static):
 
 
 @pytest.mark.independent_library
+@settings(deadline=None)
 @given(
     st.sampled_from(sorted(FITS)),
     st.floats(0.3, 1.2),
@@ -71,6 +72,7 @@ def test_agrees_with_a_root_finder_on_the_same_table(name, system, exponent, row
 
 
 @pytest.mark.independent_library
+@settings(deadline=None)
 @given(st.sampled_from(sorted(FITS)), st.floats(0.3, 1.0))
 def test_a_fine_table_agrees_with_the_fit_itself(name, system):
     """With rows 0.01 apart the straight lines lie on the fit to a thousandth."""
