@@ -29,6 +29,8 @@ def run(options: Namespace, folder: Path) -> int:
             return show_unit(options.unit, options.json, folder=str(folder), system=options.units)
         case "schema":
             return print_schema()
+        case "explain":
+            return explain(options.part, options.json)
         case _:
             return check_files(options.files, options.json)
 
@@ -107,6 +109,19 @@ def check_files(
     if as_json:
         _write(out, _dumps({"files": reports}))
     return code
+
+
+def explain(
+    part: str | None, as_json: bool = False, *, out: TextIO | None = None, err: TextIO | None = None
+) -> int:
+    """Print what a part of an equipment file means, or which parts there are. Gives 0; 2 for no such part."""
+    from asleft.line.equipment_explain import UnknownPart, run
+
+    try:
+        return run(part, as_json=as_json, out=out)
+    except UnknownPart as error:
+        _write(err or sys.stderr, f"asleft: {error}")
+        return REFUSED
 
 
 def print_schema(*, out: TextIO | None = None) -> int:
