@@ -1,0 +1,173 @@
+"""Fan tables met by systems, every point worked by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from asleft.calc import CalcError, fan_curve, operating_point
+
+FALLING = ((50.0, 150.0, 250.0), (0.6, 0.5, 0.3))
+"""Airflow is 0.65 - static/1000 in the first piece and 0.8 - static/500 in the second."""
+SHUT_OFF = ((0.0, 100.0), (0.6, 0.0))
+"""From free delivery to no air at all: airflow is 0.6 - 0.006 static."""
+STEADY = ((50.0, 150.0), (0.5, 0.5))
+"""Half a cubic metre a second whatever the static."""
+RISING = ((100.0, 200.0, 300.0), (0.50, 0.60, 0.55))
+"""More air as static grows, then less: 0.4 + static/1000, then 0.7 - static/2000."""
+SUCTION = ((-100.0, 100.0), (0.7, 0.5))
+"""A static below the room's at one end: airflow is 0.6 - static/1000."""
+
+
+@pytest.mark.parametrize("exponent", [0.5, 1.0, 1.7, 1.9, 2.0, 2.3, 3.0])
+@pytest.mark.parametrize(
+    ("table", "airflow_m3s", "static_pa"),
+    [
+        (FALLING, 0.6, 50.0),
+        (FALLING, 0.59, 60.0),
+        (FALLING, 0.55, 100.0),
+        (FALLING, 0.501, 149.0),
+        (FALLING, 0.5, 150.0),
+        (FALLING, 0.4, 200.0),
+        (FALLING, 0.31, 245.0),
+        (FALLING, 0.3, 250.0),
+        (SHUT_OFF, 0.6, 0.0),
+        (SHUT_OFF, 0.57, 5.0),
+        (SHUT_OFF, 0.3, 50.0),
+        (SHUT_OFF, 0.03, 95.0),
+        (STEADY, 0.5, 50.0),
+        (STEADY, 0.5, 80.0),
+        (STEADY, 0.5, 150.0),
+        (RISING, 0.59, 220.0),
+        (RISING, 0.57, 260.0),
+        (RISING, 0.55, 300.0),
+        (SUCTION, 0.6, 0.0),
+        (SUCTION, 0.55, 50.0),
+        (SUCTION, 0.5, 100.0),
+    ],
+)
+def test_a_system_through_a_point_of_the_table_meets_it_there(table, airflow_m3s, static_pa, exponent):
+    """Any point on the table's straight lines is where a system measured at that point meets the table."""
+    answer = operating_point(*table, airflow_m3s, static_pa, exponent)
+    assert answer.airflow_m3s == pytest.approx(airflow_m3s, rel=1e-9)
+    assert answer.static_pa == pytest.approx(static_pa, rel=1e-9, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("table", "coefficient", "exponent", "airflow_m3s", "static_pa"),
+    [
+        (FALLING, 200.0, 1.0, 0.65 / 1.2, 130 / 1.2),
+        (FALLING, 600.0, 1.0, 0.8 / 2.2, 480 / 2.2),
+        (FALLING, 120.0, 0.0, 0.53, 120.0),
+        (FALLING, 220.0, 0.0, 0.36, 220.0),
+        (FALLING, 100 / 0.55**2, 2.0, 0.55, 100.0),
+        (FALLING, 200 / 0.4**2, 2.0, 0.4, 200.0),
+        (FALLING, 200 / 0.4**3, 3.0, 0.4, 200.0),
+        (SHUT_OFF, 100.0, 1.0, 0.6 / 1.6, 60 / 1.6),
+        (SHUT_OFF, 0.0, 2.0, 0.6, 0.0),
+        (STEADY, 200.0, 1.0, 0.5, 100.0),
+        (STEADY, 400.0, 2.0, 0.5, 100.0),
+        (RISING, 250.0, 1.0, 0.4 / 0.75, 100 / 0.75),
+        (RISING, 400.0, 1.0, 0.7 / 1.2, 280 / 1.2),
+        (SUCTION, 100.0, 1.0, 0.6 / 1.1, 60 / 1.1),
+        (SUCTION, -100.0, 1.0, 0.6 / 0.9, -60 / 0.9),
+        (SUCTION, -50 / 0.65**2, 2.0, 0.65, -50.0),
+    ],
+)
+def test_where_a_straight_piece_meets_a_system(table, coefficient, exponent, airflow_m3s, static_pa):
+    """Static is coefficient x airflow^n and airflow a - b static: for n = 1 both follow by one division."""
+    answer = fan_curve(*table).meet(coefficient, exponent)
+    assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-9)
+
+
+@pytest.mark.parametrize("exponent", [0.0, 1.0, 1.9, 2.0])
+@pytest.mark.parametrize(
+    ("table", "airflow_m3s", "static_pa"),
+    [
+        (FALLING, 0.6, 49.9),
+        (FALLING, 0.3, 250.1),
+        (STEADY, 0.5, 49.9),
+        (STEADY, 0.5, 150.1),
+        (RISING, 0.5, 99.9),
+        (RISING, 0.55, 300.1),
+        (SUCTION, 0.7, -100.1),
+        (SUCTION, 0.5, 100.1),
+        (SHUT_OFF, 0.6, -0.1),
+    ],
+)
+def test_nothing_is_met_beyond_the_rows(table, airflow_m3s, static_pa, exponent):
+    """A tenth of a pascal below the first row or above the last the table says nothing."""
+    assert fan_curve(*table).meet(static_pa / airflow_m3s**exponent, exponent) is None
+    with pytest.raises(CalcError) as caught:
+        operating_point(*table, airflow_m3s, static_pa, exponent)
+    assert caught.value.input == "static"
+
+
+@pytest.mark.parametrize("exponent", [1.0, 1.9, 2.0])
+@pytest.mark.parametrize("table", [FALLING, STEADY, RISING])
+@pytest.mark.parametrize("row", [0, -1])
+def test_an_end_is_met_whatever_binary_rounding_does(table, row, exponent):
+    """A system through the first or last row, one last binary digit aside, still meets it."""
+    static_pa, airflow_m3s = table[0][row], table[1][row]
+    coefficient = static_pa / airflow_m3s**exponent
+    for near in (math.nextafter(coefficient, 0.0), coefficient, math.nextafter(coefficient, math.inf)):
+        answer = fan_curve(*table).meet(near, exponent)
+        assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-12)
+    for far in (coefficient * (1 - 1e-9), coefficient * (1 + 1e-9)):
+        answer = fan_curve(*table).meet(far, exponent)
+        outside = (far < coefficient) == (row == 0)
+        assert (answer is None) == outside
+
+
+@pytest.mark.parametrize("exponent", [1.0, 1.5, 2.0, 2.5])
+def test_where_air_leaps_the_first_stable_point_is_given(exponent):
+    """Of three points the one of least static holds: just above it the system asks less than the fan has."""
+    table = ((10.0, 100.0, 110.0, 500.0), (0.4, 0.4, 1.0, 1.0))
+    coefficient = 50 / 0.4**exponent
+    assert coefficient > 110.0
+    answer = fan_curve(*table).meet(coefficient, exponent)
+    assert answer == pytest.approx((0.4, 50.0))
+
+
+@given(st.integers(2, 30), st.floats(0.05, 0.95), st.sampled_from([1.0, 1.6, 2.0, 2.4]), st.data())
+def test_of_many_rows_the_right_two_are_taken(rows, part, exponent, data):
+    """A point picked on any piece of a falling table is found again."""
+    statics = tuple(20.0 + 15.0 * row for row in range(rows))
+    flows = tuple(0.9 - 0.004 * row - 0.0006 * row * row for row in range(rows))
+    row = data.draw(st.integers(0, rows - 2))
+    static_pa = statics[row] + part * (statics[row + 1] - statics[row])
+    airflow_m3s = flows[row] + part * (flows[row + 1] - flows[row])
+    answer = fan_curve(statics, flows).meet(static_pa / airflow_m3s**exponent, exponent)
+    assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("statics", "flows", "name"),
+    [
+        ((), (), "fan_static"),
+        ((50.0,), (0.5,), "fan_static"),
+        ((50.0, 100.0), (0.5,), "fan_airflow"),
+        ((50.0, 100.0), (0.5, 0.4, 0.3), "fan_airflow"),
+        ((50.0, 100.0, 100.0), (0.5, 0.4, 0.3), "fan_static"),
+        ((50.0, 100.0, 90.0), (0.5, 0.4, 0.3), "fan_static"),
+        ((50.0, math.nan), (0.5, 0.4), "fan_static"),
+        ((50.0, math.inf), (0.5, 0.4), "fan_static"),
+        ((-math.inf, 50.0), (0.5, 0.4), "fan_static"),
+        ((50.0, 100.0), (-0.001, 0.4), "fan_airflow"),
+        ((50.0, 100.0), (0.5, math.nan), "fan_airflow"),
+        ((50.0, 100.0), (math.inf, 0.5), "fan_airflow"),
+    ],
+)
+def test_a_bad_table_is_refused(statics, flows, name):
+    """Too short, out of order, of unequal columns, not finite, or of air that goes backwards."""
+    with pytest.raises(CalcError) as caught:
+        fan_curve(statics, flows)
+    assert caught.value.input == name
+
+
+def test_a_row_without_air_is_no_bad_row():
+    """A fan may hold its last static against a shut damper."""
+    assert fan_curve(*SHUT_OFF).airflow_m3s[-1] == 0.0
