@@ -23,6 +23,7 @@ Settings = dict[tuple[str, str], str]
 
 W_PER_TON = 3516.8528420667
 CFM = from_unit(1.0, "airflow", "cfm")
+LITRES_5 = from_unit(5.0, "airflow", "L/s")
 EXPONENT = 1.94
 """Ducts, filter and coil together do not quite follow the square; the estimate says 2."""
 
@@ -37,19 +38,28 @@ class Site:
     settings: Mapping[tuple[str, str], str]
 
 
-def invent(random: Random, equipment: Equipment, seed: int) -> Site | None:
-    """One try at a site; None where what was drawn cannot be built."""
+def invent(random: Random, equipment: Equipment, seed: int, *, by_table: bool = False) -> Site | None:
+    """One try at a site; None where what was drawn cannot be built.
+
+    The ducts are designed by the tons of cooling; ``by_table``, or where nobody says them, for an airflow
+    in the midst of a fan table.
+    """
     fitted = fit(random, equipment)
     if fitted is None:
         return None
     kit = fitted.kit
     tier = random.choice(equipment.blower.tier)
-    design_m3s = round(_design_m3s(random, equipment, fitted) / CFM, -1) * CFM
-    ducts = _ducts(random, equipment, fitted, tier, design_m3s)
-    if ducts is None:
+    tons = _tons(equipment, fitted)
+    designed = (
+        _by_table(random, equipment, fitted, tier)
+        if by_table or tons is None
+        else _by_tons(random, equipment, fitted, tier, tons)
+    )
+    if designed is None:
         return None
+    design_m3s, ducts = designed
     source_v = fitted.supply.nominal * random.uniform(0.985, 1.015)
-    wired = branches(random, equipment, kit)
+    wired = branches(random, equipment, fitted)
     if wired is None:
         return None
     share = random.uniform(0.5, 0.66)
@@ -78,23 +88,64 @@ def invent(random: Random, equipment: Equipment, seed: int) -> Site | None:
     return Site(seed, truth, papers(random, equipment, fitted, design_m3s), _settings(random, equipment))
 
 
-def _design_m3s(random: Random, equipment: Equipment, fitted: Fitted) -> float:
-    """What a designer would ask of this unit, by its tons of cooling."""
-    blower = equipment.blower
+def _tons(equipment: Equipment, fitted: Fitted) -> float | None:
     capacity = cooling_w(fitted.pairing) if fitted.pairing else equipment.unit.cooling_capacity
-    tons = capacity / W_PER_TON if capacity else 3.0
+    return capacity / W_PER_TON if capacity else None
+
+
+def _typed_m3s(airflow_m3s: float, fitted: Fitted) -> float:
+    """As a designer would write it: to 10 cfm, small ones to 1; to 5 L/s where people think in those."""
+    if fitted.metric:
+        return round(airflow_m3s / LITRES_5) * LITRES_5
+    cfm = airflow_m3s / CFM
+    return round(cfm, -1 if cfm >= 100.0 else 0) * CFM
+
+
+def _by_tons(
+    random: Random, equipment: Equipment, fitted: Fitted, tier: Tier, tons: float
+) -> tuple[float, float] | None:
+    """Airflow that a designer would ask for so many tons, and ducts in which this tier lands near it."""
+    blower = equipment.blower
     wanted = tons * random.uniform(370.0, 425.0) * CFM
     low = (blower.lowest_airflow or 0.0) * 1.05
-    return min(max(wanted, low), (blower.highest_airflow or wanted) * 0.95)
+    design_m3s = _typed_m3s(min(max(wanted, low), (blower.highest_airflow or wanted) * 0.95), fitted)
+    ducts = _ducts(random, equipment, fitted, tier, design_m3s)
+    return None if ducts is None else (design_m3s, ducts)
+
+
+def _by_table(random: Random, equipment: Equipment, fitted: Fitted, tier: Tier) -> tuple[float, float] | None:
+    """An airflow in the midst of this tier's fan table, and the ducts in which the tier lands near it."""
+    table = _table(equipment, fitted, tier)
+    if len(table.static_pa) < 2:
+        return None
+    low, high = max(table.static_pa[0], 0.0) * table.ratio, table.static_pa[-1] * table.ratio
+    static_pa = low + (high - low) * random.uniform(0.25, 0.75)
+    airflow = table.airflow_at(static_pa)
+    if airflow is None or airflow <= 0.0 or static_pa <= 0.0:
+        return None
+    design_m3s = _typed_m3s(airflow * random.uniform(0.97, 1.03), fitted)
+    blower = equipment.blower
+    if design_m3s <= 0.0 or design_m3s < (blower.lowest_airflow or 0.0) * 1.02:
+        return None
+    if blower.highest_airflow is not None and design_m3s > blower.highest_airflow * 0.98:
+        return None
+    return design_m3s, static_pa / airflow**EXPONENT
+
+
+def _table(equipment: Equipment, fitted: Fitted, tier: Tier) -> FanTable:
+    blower = equipment.blower
+    ratio = pressure_ratio(fitted.altitude_m)
+    return FanTable.of(tier.at("cooling"), blower, ratio, outside_taps_pa(blower, fitted.kit))
 
 
 def _ducts(
     random: Random, equipment: Equipment, fitted: Fitted, tier: Tier, design_m3s: float
 ) -> float | None:
     """Duct coefficient for which this tier lands near the design airflow, static = k Q^n."""
-    blower, ratio = equipment.blower, pressure_ratio(fitted.altitude_m)
-    table = FanTable.of(tier.at("cooling"), blower, ratio, outside_taps_pa(blower, fitted.kit))
+    table = _table(equipment, fitted, tier)
     airflow = design_m3s * random.uniform(0.97, 1.03)
+    if len(table.static_pa) < 2:
+        return None
     low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
     for _ in range(60):
         middle = (low + high) / 2.0

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 __all__ = ["NoSite", "Site", "site"]
 
 TRIES = 400
+BY_TONS = 250
+"""Tries at ducts for the tons of cooling, before they are designed for the fan tables alone."""
 
 
 class NoSite(RuntimeError):
@@ -26,8 +28,8 @@ class NoSite(RuntimeError):
 def site(seed: int, equipment: Equipment) -> Site:
     """The site of a seed for a unit. Raises NoSite where the unit's file leaves no healthy one."""
     random = Random(f"site {seed}")
-    for _ in range(TRIES):
-        tried = invent(random, equipment, seed)
+    for tries in range(TRIES):
+        tried = invent(random, equipment, seed, by_table=tries >= BY_TONS)
         if tried is not None and healthy(tried, equipment):
             return tried
     raise NoSite(f"No healthy site was found for {equipment.unit.id} with seed {seed}.")
