@@ -262,10 +262,10 @@ def _unit(wanted: str) -> EquipmentFile:
 
 
 def _demo_unit(options: Namespace) -> EquipmentFile:
-    """The unit asked for, else the first of those that come with the program."""
-    from asleft.equipment.library import find, units
+    """The unit asked for, else the one that comes with the program for this."""
+    from asleft.equipment.library import default, find
 
-    return _unit(options.equipment) if options.equipment else find(units()[0].id)
+    return _unit(options.equipment) if options.equipment else find(default())
 
 
 def _instruments() -> dict[str, Instrument]:

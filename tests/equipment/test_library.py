@@ -11,7 +11,7 @@ import pytest
 
 from asleft.equipment.accuracy import parse_accuracy
 from asleft.equipment.errors import EquipmentErrors
-from asleft.equipment.library import UnknownUnit, find, instruments, shipped, units
+from asleft.equipment.library import UnknownUnit, default, find, instruments, shipped, units
 from equipment.sample import SAMPLE
 
 
@@ -38,6 +38,11 @@ def test_a_persons_own_folder_is_listed_after_and_found_first(tmp_path: Path) ->
     assert listed == [*(unit.id for unit in units()), *sorted([demo.id, "sample-1"])]
     assert find(demo.id, tmp_path).name == str(own)
     assert find("sample-1", tmp_path).equipment.unit.maker == "Osmere"
+
+
+def test_the_unit_for_whoever_asks_for_none_is_on_offer() -> None:
+    """Its id stands beside the units, so that no unit is first by its name alone."""
+    assert default() in [unit.id for unit in units()]
 
 
 def test_a_file_that_cannot_be_listed_says_why(tmp_path: Path) -> None:

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 INSTRUMENTS = "instruments.toml"
 """The file of instruments that stands beside the units."""
 
+DEFAULT = "default.txt"
+"""The file beside them that holds the id of the unit for whoever asks for none."""
+
 
 class Known(NamedTuple):
     """A unit on offer. ``trouble`` says in one line why its file cannot even be listed, else it is None."""
@@ -58,6 +61,11 @@ def units(folder: str | os.PathLike[str] | None = None) -> list[Known]:
         for place in places
         for known in sorted(_known(path) for path in place.glob("*.toml") if path.name != INSTRUMENTS)
     ]
+
+
+def default() -> str:
+    """The id of the unit for whoever asks for none. Raises OSError."""
+    return (shipped() / DEFAULT).read_text("utf-8").strip()
 
 
 def find(wanted: str, folder: str | os.PathLike[str] | None = None) -> EquipmentFile:
