@@ -82,12 +82,14 @@ def test_the_page_of_a_small_unit_reads_as_written(tmp_path: Path) -> None:
         "  Rated external static    the maker does not say",
         "    0.10      1200  350",
         "    0.40      1100",
-        "  Cut-out               -4.0 °F",
-        "  Cut-out differential  the maker does not say",
+        "  Cut-out                  -4.0 °F",
+        "  Cut-out differential     the maker does not say",
         "  bank  Bank   parameter           none | one | both  (after air)",
-        "  high    High   upflow    air = 2",
-        "  both    Both   kit K9  bank = both",
+        "  high    High   upflow    air = 2  high",
+        "  both    Both   kit K9  bank = both  stages 1, 2",
         "  10     W10           W?          at 10",
+        "  long    Long   always  wait = 30  30 min",
+        "  B  High (high)",
     ):
         assert line in page.splitlines()
     _, page, _ = _run(show_unit, str(path), system="si")

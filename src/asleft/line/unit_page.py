@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from asleft.quantity import show, unit_of
+from asleft.line.equipment_chart import CROSSING, Curve, chart, letters
+from asleft.line.text import plain
+from asleft.quantity import show, to_unit, unit_of
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Setting, Tier, Topic
@@ -14,11 +16,16 @@ _SAYS_NOTHING = "the maker does not say"
 
 
 def unit_page(equipment: Equipment, system: str = "ip") -> str:
-    """Everything an equipment file says, in the order in which a technician meets it."""
+    """Everything an equipment file says, in the order in which a technician meets it.
+
+    Plate and supplies; the blower, its fan tables drawn and then in figures; kits with their circuits; limits
+    and heat pump; settings by address; each topic with what its options set and mean; codes and procedures.
+    """
     parts = [
         _plate(equipment, system),
         _supplies(equipment, system),
         _blower(equipment, system),
+        _curves(equipment, system),
         *(_tier(tier, system) for tier in equipment.blower.tier),
         *(_kit(kit, system) for kit in equipment.heater),
         _limits(equipment, system),
@@ -27,7 +34,7 @@ def unit_page(equipment: Equipment, system: str = "ip") -> str:
         *(_topic(topic, system) for topic in equipment.topic),
         *_procedures(equipment),
     ]
-    return "\n\n".join("\n".join(lines) for lines in map(list, parts) if lines)
+    return "\n\n".join("\n".join(map(plain, lines)) for lines in map(list, parts) if lines)
 
 
 def _shown(value: float | None, kind: str, system: str) -> str:
@@ -95,8 +102,35 @@ def _blower(equipment: Equipment, system: str) -> Iterator[str]:
             ["Fan tables", f"{blower.basis} air; include {', '.join(blower.includes) or 'nothing beyond'}"],
             ["Fan table accuracy", accuracy],
             ["Least run-on after heat", run_on],
+            ["Filter face velocity", _shown(blower.filter_velocity, "velocity", system)],
         ]
     )
+
+
+def _curves(equipment: Equipment, system: str) -> Iterator[str]:
+    """Every tier at its cooling speed in one plot, and whose letter is whose."""
+    static, air = unit_of("static_pressure", system), unit_of("airflow", system)
+    curves = []
+    for tier in equipment.blower.tier:
+        points = tuple(
+            (
+                to_unit(row.static_pa, "static_pressure", static),
+                None if row.airflow_m3s is None else to_unit(row.airflow_m3s, "airflow", air),
+            )
+            for row in tier.at("cooling").rows
+        )
+        tops = [s for s in (tier.highest_static, equipment.blower.highest_static) if s is not None]
+        last = to_unit(min(tops), "static_pressure", static) if tops else None
+        curves.append(Curve(f"{tier.label} ({tier.id})", points, last))
+    drawn = [f"  {line}" for line in chart(curves, static, air)]
+    if not drawn:
+        return
+    yield "Fan tables, cooling"
+    yield from drawn
+    for letter, curve in zip(letters(len(curves)), curves, strict=True):
+        top = "" if curve.last is None else f", to {curve.last:.4g} {static}"
+        yield f"  {letter}  {curve.name}{top}"
+    yield f"  Small letters: beyond the highest static. {CROSSING}: two tiers alike. A gap: a blank cell."
 
 
 def _tier(tier: Tier, system: str) -> Iterator[str]:
@@ -165,12 +199,15 @@ def _heat_pump(equipment: Equipment, system: str) -> Iterator[str]:
         return
     yield "Heat pump"
     differential = _shown(pump.cut_out_differential, "temperature_difference", system)
-    off = _SAYS_NOTHING if pump.least_off_time is None else _seconds(pump.least_off_time)
+    times = (pump.least_off_time, pump.defrost_duration)
+    off, lasts = (_SAYS_NOTHING if time is None else _seconds(time) for time in times)
     yield from _table(
         [
             ["Cut-out", _shown(pump.cut_out, "temperature", system)],
             ["Cut-out differential", differential],
             ["Least off time", off],
+            ["Defrost lasts", lasts],
+            ["Heat drawn by a defrost", _shown(pump.defrost_heat, "heat_rate", system)],
         ]
     )
     points = [f"at {show((f - 32) / 1.8, 'temperature', system, digits=0)}" for f in (47, 35, 17)]
@@ -208,13 +245,33 @@ def _topic(topic: Topic, system: str) -> Iterator[str]:
         yield f"  Differential {show(topic.differential, 'temperature_difference', system)}"
     yield from _table(
         [
-            ["option", "label", "where", "sets"],
+            ["option", "label", "where", "sets", "means"],
             *(
-                [o.id, o.label, _when(o), ", ".join(f"{s} = {v}" for s, v in o.set.items())]
+                [
+                    o.id,
+                    o.label,
+                    _when(o),
+                    ", ".join(f"{s} = {v}" for s, v in o.set.items()),
+                    _means(o, topic, system),
+                ]
                 for o in topic.option
             ),
         ]
     )
+
+
+def _means(option: Option, topic: Topic, system: str) -> str:
+    """What an option's value is to the physics, in people's units."""
+    from asleft.equipment.meaning import ROLE_KIND
+
+    value, kind = option.value, ROLE_KIND.get(topic.role)
+    if kind is not None:
+        return _seconds(value) if kind == "time" else show(value, kind, system)
+    if isinstance(value, tuple):
+        return f"stages {', '.join(value)}" if value else "no stage"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return "" if value is None else str(value)
 
 
 def _when(option: Option) -> str:
