@@ -63,3 +63,12 @@ def test_a_lost_link_is_tried_where_the_unit_has_one() -> None:
     path = "heat.path.lost_communication"
     assert path in [f.id for f in applicable(unit, kit)]
     assert path not in [f.id for f in applicable(plain, kit)]
+
+
+def test_what_the_nec_asks_of_a_conductor_is_asked_until_another_code_is_named() -> None:
+    """Its ampacity is reckoned from three facts there; elsewhere the technician enters the capacity."""
+    reckoned = {f"electrical.circuit.1.{name}" for name in ("insulation", "ambient", "conductors")}
+    entered = {"electrical.circuit.1.capacity"}
+    for code, expected in ((None, reckoned), ("NEC 2020", reckoned), ("IEC 60364", entered)):
+        drawn = {f.id for f in applicable(demo_unit(), Situation(kit="HK96", code=code))}
+        assert drawn & (reckoned | entered) == expected

@@ -18,6 +18,8 @@ from asleft.tables import (
     conductors,
     constructions,
     device_sizes,
+    iec_capacities,
+    iec_device_sizes,
     motor_derating,
     supply_range,
     table_names,
@@ -262,3 +264,19 @@ def test_motor_derating_falls():
     """The more unbalance, the less a motor may give."""
     factors = [factor for _, factor in motor_derating()]
     assert factors == sorted(factors, reverse=True)
+
+
+def test_preferred_devices_rise_and_a_third_conductor_carries_no_more():
+    """IEC 60898-1 and IEC 60364-5-52: each size above the last, three loaded conductors below two."""
+    assert list(iec_device_sizes()) == sorted(set(iec_device_sizes()))
+    two, three = iec_capacities(1), iec_capacities(3)
+    assert list(two) == list(three) == [size for size in conductors("copper") if size.endswith("mm2")]
+    assert list(two.values()) == sorted(two.values())
+    assert all(three[size] < two[size] for size in two)
+
+
+def test_ten_square_millimetres_carry_63_a_and_57_a():
+    """Method C (from memory); 32 A and 63 A are preferred ratings, 30 A and 60 A are not."""
+    assert (iec_capacities(1)["10 mm2"], iec_capacities(3)["10 mm2"]) == (63.0, 57.0)
+    assert {32.0, 63.0} < set(iec_device_sizes())
+    assert not {30.0, 60.0} & set(iec_device_sizes())

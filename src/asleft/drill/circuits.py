@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import CalcError, conductor_ampacity, heater_current, largest_device, overcurrent_device
 from asleft.installation.unit import Branch
-from asleft.tables import conductor
+from asleft.tables import conductor, iec_capacities, iec_device_sizes
 
 if TYPE_CHECKING:
+    from asleft.drill.fitted import Fitted
     from asleft.equipment.model import Circuit, Equipment, Heater
 
 SIZES = (
@@ -27,25 +28,40 @@ SIZES = (
 )
 
 
-def branches(random: Random, equipment: Equipment, kit: Heater | None) -> tuple[Branch, ...] | None:
+def branches(random: Random, equipment: Equipment, fitted: Fitted) -> tuple[Branch, ...] | None:
     """A branch for each circuit of the kit; None where one of them cannot be built by the rules."""
-    found = []
+    kit, found = fitted.kit, []
     for circuit in kit.circuit if kit else ():
         assert kit is not None
-        branch = _branch(random, equipment, kit, circuit)
-        if branch is None:
+        ambient_c = float(random.choice((30.0, 35.0, 40.0)))
+        bundled = 3 if kit.phases == 3 else 2
+        wire = (_metric if fitted.metric else _north_american)(equipment, kit, circuit, ambient_c, bundled)
+        if wire is None:
             return None
-        found.append(branch)
+        device, size, capacity = wire
+        run_m = random.uniform(6.0, 18.0)
+        factor = 2.0 if kit.phases == 1 else 3.0**0.5
+        loop_ohm = factor * conductor(size, "copper").ohm_per_m * run_m
+        found.append(Branch(device, size, "copper", 90, ambient_c, bundled, loop_ohm, capacity))
     return tuple(found)
 
 
-def _branch(random: Random, equipment: Equipment, kit: Heater, circuit: Circuit) -> Branch | None:
-    """The smallest conductor and device that may feed a circuit."""
+def _load_a(equipment: Equipment, kit: Heater, circuit: Circuit) -> float:
+    """Rated current of all that a circuit feeds."""
     power = sum(s.power for s in kit.stage if s.id in circuit.stages)
-    ambient_c = float(random.choice((30.0, 35.0, 40.0)))
-    bundled = 3 if kit.phases == 3 else 2
     blower_a = (equipment.blower.full_load_current or 0.0) if circuit.feeds_blower else 0.0
-    least = circuit.minimum or 1.25 * (heater_current(power, kit.voltage, kit.phases) + blower_a)
+    return heater_current(power, kit.voltage, kit.phases) + blower_a
+
+
+Wire = tuple[float, str, float | None]
+"""Device in amperes, size of the conductor, and its capacity where a technician has to enter it."""
+
+
+def _north_american(
+    equipment: Equipment, kit: Heater, circuit: Circuit, ambient_c: float, bundled: int
+) -> Wire | None:
+    """The smallest conductor and device that the NEC allows."""
+    least = circuit.minimum or 1.25 * _load_a(equipment, kit, circuit)
     device = overcurrent_device(least)
     if circuit.maximum is not None and device > circuit.maximum:
         return None
@@ -53,12 +69,19 @@ def _branch(random: Random, equipment: Equipment, kit: Heater, circuit: Circuit)
         try:
             carries = conductor_ampacity(size, "copper", float(circuit.terminals), 90.0, ambient_c, bundled)
             if carries >= least and largest_device(size, carries) >= device:
-                break
+                return device, size, None
         except CalcError:
             continue
-    else:
+    return None
+
+
+def _metric(
+    equipment: Equipment, kit: Heater, circuit: Circuit, ambient_c: float, bundled: int
+) -> Wire | None:
+    """The smallest device that carries the design current, and the smallest conductor that it protects."""
+    load_a = _load_a(equipment, kit, circuit)
+    device = next((size for size in iec_device_sizes() if size >= load_a), None)
+    if device is None or (circuit.maximum is not None and device > circuit.maximum):
         return None
-    run_m = random.uniform(6.0, 18.0)
-    ohm_per_m = conductor(size, "copper").ohm_per_m
-    factor = 2.0 if kit.phases == 1 else 3.0**0.5
-    return Branch(device, size, "copper", 90, ambient_c, bundled, factor * ohm_per_m * run_m)
+    capacities = iec_capacities(kit.phases)
+    return next(((device, size, a) for size, a in capacities.items() if a >= device), None)

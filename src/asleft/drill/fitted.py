@@ -23,9 +23,19 @@ class Fitted:
     @property
     def system(self) -> str:
         """How the supply is grounded."""
-        if self.supply.frequency == 50 and self.supply.phases == 1:
+        if self.metric and self.supply.phases == 1:
             return "line-neutral"
         return "split" if self.supply.phases == 1 and self.supply.nominal > 230.0 else "wye"
+
+    @property
+    def metric(self) -> bool:
+        """Whether people there think in metric units."""
+        return metric(self.supply)
+
+    @property
+    def code(self) -> str:
+        """The electrical code in force."""
+        return "IEC 60364" if self.metric else "NEC 2023"
 
 
 def fit(random: Random, equipment: Equipment) -> Fitted | None:
@@ -41,6 +51,11 @@ def fit(random: Random, equipment: Equipment) -> Fitted | None:
     if supply is None or (equipment.unit.orientations and orientation is None):
         return None
     return Fitted(kit, supply, pairing, orientation, altitude_m)
+
+
+def metric(supply: Supply) -> bool:
+    """Whether a site with this supply thinks in metric units: where it alternates 50 times a second."""
+    return supply.frequency == 50
 
 
 def cooling_w(pairing: Pairing) -> float:

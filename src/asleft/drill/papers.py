@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 def papers(random: Random, equipment: Equipment, fitted: Fitted, design_m3s: float) -> dict[str, str]:
     """What a technician would type before measuring anything, by field."""
     kit, supply, pairing = fitted.kit, fitted.supply, fitted.pairing
+    units = "si" if fitted.metric else "ip"
     kit_w = kit.power * (supply.nominal / kit.voltage) ** 2 if kit else 0.0
     design_c = from_unit(float(random.randrange(-5, 28)), "temperature", "°F")
     carried = heating_capacity(pairing.capacity_47, pairing.capacity_17)(design_c) if pairing else 0.0
@@ -32,14 +33,14 @@ def papers(random: Random, equipment: Equipment, fitted: Fitted, design_m3s: flo
         "identity.kit": kit.id if kit else "none",
         "identity.outdoor": pairing.id if pairing else "none",
         "identity.altitude": show(fitted.altitude_m, "length", "si"),
-        "identity.code": "NEC 2023" if supply.frequency == 60 else "IEC 60364",
-        "blower.design_airflow": show(design_m3s, "airflow"),
-        "heat.design_load": show(load_w, "heat_rate"),
-        "heat.design_temperature": show(design_c, "temperature"),
-        "heat.zero_load_temperature": "65 °F",
-        "delay.floor_area": show(random.uniform(90.0, 230.0), "area"),
+        "identity.code": fitted.code,
+        "blower.design_airflow": show(design_m3s, "airflow", units),
+        "heat.design_load": show(load_w, "heat_rate", units),
+        "heat.design_temperature": show(design_c, "temperature", units),
+        "heat.zero_load_temperature": "18 °C" if fitted.metric else "65 °F",
+        "delay.floor_area": show(random.uniform(90.0, 230.0), "area", units),
         "delay.construction": random.choice(("very light", "light", "medium")),
-        "delay.droop_limit": "2 °F",
+        "delay.droop_limit": "1 K" if fitted.metric else "2 °F",
         "signoff.told": f"{random.choice(GIVEN)} {random.choice(FAMILY)}",
         "signoff.made_safe": "isolated",
         "signoff.tagged": "yes",
@@ -47,7 +48,7 @@ def papers(random: Random, equipment: Equipment, fitted: Fitted, design_m3s: flo
     if fitted.orientation is not None:
         typed["identity.orientation"] = fitted.orientation
     if pairing is not None:
-        typed["identity.outdoor_capacity"] = show(cooling_w(pairing), "heat_rate")
+        typed["identity.outdoor_capacity"] = show(cooling_w(pairing), "heat_rate", units)
     taken = {a.number for a in equipment.address if a.number}
     free = (str(n) for n in range(1, 100) if str(n) not in taken)
     for address in equipment.address:

@@ -7,10 +7,11 @@ from random import Random
 from typing import TYPE_CHECKING, Any
 
 from asleft.calc import instrument_uncertainty
+from asleft.drill.fitted import metric
 from asleft.equipment.accuracy import parse_accuracy
 from asleft.equipment.library import instruments
 from asleft.installation.behave import behave
-from asleft.quantity import KINDS, to_unit
+from asleft.quantity import to_unit, unit_of
 from asleft.session.fields import Field, Situation, applicable
 
 if TYPE_CHECKING:
@@ -21,12 +22,22 @@ WITHIN = 0.6
 """Readings scatter over this part of an instrument's limit, as those of good instruments do."""
 
 _SHOWN = {
-    "voltage": ("V", 1),
-    "current": ("A", 2),
-    "resistance": ("ohm", 2),
-    "static_pressure": ("in. w.c.", 3),
-    "temperature": ("°F", 1),
+    "ip": {
+        "voltage": ("V", 1),
+        "current": ("A", 2),
+        "resistance": ("ohm", 2),
+        "static_pressure": ("in. w.c.", 3),
+        "temperature": ("°F", 1),
+    },
+    "si": {
+        "voltage": ("V", 1),
+        "current": ("A", 2),
+        "resistance": ("ohm", 2),
+        "static_pressure": ("Pa", 1),
+        "temperature": ("°C", 1),
+    },
 }
+"""Unit and decimals on the display of the instruments that people carry there."""
 
 _MAGNITUDES = frozenset({"voltage", "current", "resistance"})
 
@@ -52,6 +63,8 @@ class VirtualUnit:
             unsafe=True,
         )
         self._fields: dict[str, Field] = {f.id: f for f in applicable(equipment, situation)}
+        supply = equipment.supply_of(situation.supply) or equipment.supply[0]
+        self._units = "si" if metric(supply) else "ip"
         self._instruments: dict[str, Instrument] = {i.id: i for i in instruments()}
 
     @property
@@ -108,13 +121,13 @@ class VirtualUnit:
         if field.kind == "count":
             return f"{truth:.0f}"
         if not field.measured:
-            unit = KINDS[field.kind].ip_unit
+            unit = unit_of(field.kind, self._units)
             return f"{to_unit(truth, field.kind, unit):.6g} {unit}"
         random = Random(f"{self._seed} {field.id} {times}")
         read = truth + WITHIN * self._limit(field.kind, truth, instrument) * random.uniform(-1.0, 1.0)
         if field.kind in _MAGNITUDES:
             read = abs(read)
-        unit, decimals = _SHOWN.get(field.kind, (KINDS[field.kind].ip_unit, 2))
+        unit, decimals = _SHOWN[self._units].get(field.kind, (unit_of(field.kind, self._units), 2))
         shown = f"{to_unit(read, field.kind, unit):.{decimals}f}"
         # An instrument shows no sign on zero.
         return f"{shown.removeprefix('-') if not float(shown) else shown} {unit}"

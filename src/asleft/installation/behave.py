@@ -107,8 +107,9 @@ class _Unit:
                 f"electrical.circuit.{n}.insulation": str(branch.insulation_c),
                 f"electrical.circuit.{n}.ambient": branch.ambient_c,
                 f"electrical.circuit.{n}.conductors": float(branch.conductors),
-                f"electrical.circuit.{n}.capacity": branch.device_a * 1.1,
             }
+            if branch.capacity_a is not None:
+                found[f"electrical.circuit.{n}.capacity"] = branch.capacity_a
         return found
 
     def idle(self) -> dict[str, Truth]:

@@ -7,7 +7,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Branch:
-    """One branch circuit as installed. `loop_ohm` times line current is its drop, line to line."""
+    """One branch circuit as installed. `loop_ohm` times line current is its drop, line to line.
+
+    `capacity_a` is the conductor's capacity by local rules, where those of North America do not govern.
+    """
 
     device_a: float
     conductor: str
@@ -16,6 +19,7 @@ class Branch:
     ambient_c: float
     conductors: int
     loop_ohm: float
+    capacity_a: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,6 +101,7 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
         "three_phase": supply.phases == 3,
         "heat_pump": equipment.heat_pump is not None and bool(equipment.heat_pump.pairing),
         "outdoor": equipment.pairing(situation.outdoor) is not None,
+        "north_america": situation.code is None or situation.code.startswith("NEC"),
         "not_north_america": situation.code is not None and not situation.code.startswith("NEC"),
         "orientations": bool(equipment.unit.orientations),
         "control_circuit": equipment.control_circuit is not None,

@@ -14,6 +14,8 @@ from asleft.tables.wiring import (
     conductor,
     conductors,
     device_sizes,
+    iec_capacities,
+    iec_device_sizes,
     motor_derating,
 )
 
@@ -33,6 +35,8 @@ __all__ = [
     "constructions",
     "device_sizes",
     "heat_pump_points",
+    "iec_capacities",
+    "iec_device_sizes",
     "iec_nominals",
     "iec_supply_range",
     "motor_derating",

@@ -85,6 +85,22 @@ def conductors(material: str) -> Mapping[str, Conductor]:
     return MappingProxyType(found)
 
 
+@cache
+def iec_device_sizes() -> tuple[float, ...]:
+    """Give the preferred ampere ratings of circuit-breakers of IEC 60898-1, smallest first."""
+    return tuple(float(size) for size in raw_table("device_sizes_iec")["size_a"])
+
+
+@cache
+def iec_capacities(phases: int) -> Mapping[str, float]:
+    """Give the capacity in amperes of every copper size, thinnest first, on a circuit of 1 or 3 phases.
+
+    For invented sites; on a real one the technician enters what the local rules give.
+    """
+    rows = raw_table("capacities_iec")["copper"]
+    return MappingProxyType({row["name"]: float(row["loaded"][phases == 3]) for row in rows})
+
+
 def conductor(size: str, material: str) -> Conductor:
     """Give one size of one material; TableError when it is not tabled."""
     table = conductors(material)
