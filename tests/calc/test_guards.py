@@ -168,6 +168,18 @@ def test_a_guard_lets_through_up_to_its_very_edge(
             guard(value)
 
 
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+@pytest.mark.parametrize("guard", [finite, not_negative, positive, at_most_one, whole, temperature])
+def test_what_is_not_finite_is_called_so(guard: Callable[[str, float], float], value: float) -> None:
+    """Infinity is not called negative, and no number is not called zero."""
+    with pytest.raises(CalcError) as caught:
+        guard("x", value)
+    assert caught.value.why.endswith("not finite")
+    with pytest.raises(CalcError) as caught:
+        altitude(value)
+    assert caught.value.why.endswith("not finite")
+
+
 def test_counts_come_out_whole() -> None:
     """A count typed with a decimal point is a whole number inside."""
     assert all(isinstance(value, int) for value in (whole("x", 3.0), phase_count(3.0)))
@@ -277,6 +289,11 @@ def test_the_most_extreme_input_is_blamed_for_a_result_that_is_not_finite() -> N
     assert _call(product, -1e299, 1e200).input == "first"
     assert _call(quotient, 1e200, 1e-299).input == "second"
     assert _call(quotient, 7.0, 0.0).input == "first"
+
+    def worded(size: str, values_pa: tuple[float, ...], first_w: float) -> float:
+        return first_w / (0.0 if size else 1.0)
+
+    assert _call(worded, "6 AWG", (), 7.0).input == "first"
     assert _call(total, [1.0, 2000.0], 100.0).input == "values"
     assert _call(total, [1.0, 800.0], 1e5).input == "scale"
     assert _call(total, [800.0, 1e-9], 1e5).input == "values"
