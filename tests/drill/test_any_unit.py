@@ -10,6 +10,7 @@ from asleft.drill.site import site
 from asleft.equipment.load import load_bytes
 from asleft.equipment.model import Equipment, FanRow, Limits
 from asleft.quantity import parse
+from asleft.session.fields import Situation, applicable
 from asleft.unattended import play
 from support import demo_unit
 
@@ -105,3 +106,11 @@ def test_the_least_that_a_file_may_say_is_worked_to_a_signature(tmp_path: Path) 
     """No setting, no kit, no heat pump, no power figure: what can be measured is, and it is signed."""
     job = play(tmp_path, load_bytes(LEAST.encode(), "mote.toml"), 1)
     assert b'outcome = "commissioned"' in job.path.read_bytes()
+
+
+def test_a_unit_that_cannot_warm_is_asked_nothing_of_heat() -> None:
+    """No load, no winter temperature: nothing would be held against them."""
+    for unit, asked in ((VARIANTS["no kit, no heat pump"](), False), (_without_kits(), True)):
+        drawn = {f.id for f in applicable(unit, Situation())}
+        assert ("heat.design_load" in drawn) == asked
+        assert ("heat.design_temperature" in drawn) == asked

@@ -97,6 +97,7 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
     return {
         "kit": kit is not None,
         "kits": bool(equipment.heater),
+        "warms": bool(equipment.heater) or equipment.heat_pump is not None,
         "single_phase": supply.phases == 1,
         "three_phase": supply.phases == 3,
         "heat_pump": equipment.heat_pump is not None and bool(equipment.heat_pump.pairing),
