@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import phase_factor, pressure_ratio, rise_from_airflow
 from asleft.installation.fans import FanTable, outside_taps_pa
+from asleft.installation.lines import PAIRS, Phasors, dropped, line_currents, triangle
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Tier, Use
@@ -30,10 +31,10 @@ class Air:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """One branch circuit under load: volts at the unit, amps in a line conductor, heat by stage."""
+    """One branch circuit under load: volts of each pair of lines, amps of each line, heat by stage."""
 
-    volts: float
-    amps: float
+    pairs_v: tuple[float, ...]
+    lines_a: tuple[float, ...]
     heat_w: Mapping[str, float]
 
 
@@ -114,12 +115,9 @@ class _Unit:
 
     def idle(self) -> dict[str, Truth]:
         """Power on, nothing called."""
-        volts = self.truth.source_v
         found: dict[str, Truth] = {
-            "electrical.line.l1_l2": volts,
-            "electrical.line.l2_l3": volts,
-            "electrical.line.l3_l1": volts,
-            "electrical.control.idle": self.control(volts, called=False),
+            **{f"electrical.line.{pair}": v for pair, v in zip(PAIRS, self.source(), strict=False)},
+            "electrical.control.idle": self.control(self.source()[0], called=False),
             "blower.ready.zeroed": True,
             "blower.ready.filter_in": True,
             "blower.ready.panels_on": True,
@@ -127,20 +125,19 @@ class _Unit:
             "blower.ready.coil": "dry",
         }
         for leg, share in self.to_ground().items():
-            found[f"electrical.line.{leg}_ground"] = volts * share
+            found[f"electrical.line.{leg}_ground"] = self.leg_v(leg) * share
         for n, _ in enumerate(self.truth.branches, 1):
             standby = self.truth.standby_a if self.feeds_blower(n) else 0.0
-            found |= {
-                f"electrical.circuit.{n}.no_call.l1": standby,
-                f"electrical.circuit.{n}.no_call.l2": standby,
-            }
+            for leg in self.legs():
+                fed = leg != "l3" or self.equipment.blower.phases == 3
+                found[f"electrical.circuit.{n}.no_call.{leg}"] = standby if fed else 0.0
         return found
 
     def blowing(self) -> dict[str, Truth]:
         """Blower at its cooling speed, no heat."""
         air = self.air("cooling")
         return {
-            "electrical.blower.current": self.blower_amps(air, self.truth.source_v),
+            "electrical.blower.current": self.blower_amps(air, self.source()[0]),
             "blower.static.supply": air.supply_pa,
             "blower.static.return": -air.return_pa,
         }
@@ -160,34 +157,53 @@ class _Unit:
         if upto == "all":
             return self.all_heat(loads, air, bool(on))
         home = next((n for n, c in enumerate(self.kit.circuit) if every[count - 1] in c.stages), 0)
-        load = loads[home] if loads else Load(self.truth.source_v, 0.0, {})
+        load = loads[home] if loads else self.nothing_on()
+        names = ("voltage", *PAIRS[1:])
         return {
-            f"electrical.stage.{upto}.voltage": load.volts,
-            f"electrical.stage.{upto}.current": load.amps,
+            **{f"electrical.stage.{upto}.{at}": v for at, v in zip(names, load.pairs_v, strict=False)},
+            f"electrical.stage.{upto}.current": load.lines_a[-1],
             f"heat.stage.{upto}.return_air": self.truth.return_air_c,
             f"heat.stage.{upto}.leaving_air": leaving,
         }
 
     def all_heat(self, loads: list[Load], air: Air, heated: bool) -> dict[str, Truth]:
         """Everything called."""
-        first = loads[0] if loads else Load(self.truth.source_v, 0.0, {})
+        first = loads[0] if loads else self.nothing_on()
         found: dict[str, Truth] = {
-            "electrical.loaded.l1_l2": first.volts,
-            "electrical.control.loaded": self.control(first.volts, called=True),
+            **{f"electrical.loaded.{pair}": v for pair, v in zip(PAIRS, first.pairs_v, strict=False)},
+            "electrical.control.loaded": self.control(first.pairs_v[0], called=True),
             "heat.static.supply": air.supply_pa,
             "heat.static.return": -air.return_pa,
         }
         for n, load in enumerate(loads, 1):
-            found |= {
-                f"electrical.circuit.{n}.called.l1": load.amps,
-                f"electrical.circuit.{n}.called.l2": load.amps,
-                f"electrical.circuit.{n}.called.both": 0.0,
-            }
+            legs = zip(self.legs(), load.lines_a, strict=True)
+            found |= {f"electrical.circuit.{n}.called.{leg}": amps for leg, amps in legs}
+            found[f"electrical.circuit.{n}.called.both"] = 0.0
         for path in ("normal", "defrost", "emergency", "lost_communication"):
             found[f"heat.path.{path}"] = heated
         return found
 
     # ---- parts
+
+    def source(self) -> tuple[float, ...]:
+        """Volts of each pair of lines at the source."""
+        if self.truth.phases == 1:
+            return (self.truth.source_v,)
+        return tuple(self.truth.source_v * (1.0 + off) for off in self.truth.spread)
+
+    def leg_v(self, leg: str) -> float:
+        """Line-to-line volts that a leg takes part in: the mean of its two pairs, where there are three."""
+        pairs = dict(zip(PAIRS, self.source(), strict=False))
+        own = [volts for pair, volts in pairs.items() if leg in pair] or [self.truth.source_v]
+        return sum(own) / len(own)
+
+    def legs(self) -> tuple[str, ...]:
+        """The lines of the kit's circuits."""
+        return ("l1", "l2", "l3") if self.kit is not None and self.kit.phases == 3 else ("l1", "l2")
+
+    def nothing_on(self) -> Load:
+        """No circuit that anybody knows of."""
+        return Load(self.source(), tuple(0.0 for _ in self.legs()), {})
 
     def to_ground(self) -> dict[str, float]:
         """Each leg's volts to ground as a share of line to line."""
@@ -254,22 +270,42 @@ class _Unit:
     def loads(self, on: list[str], air: Air) -> list[Load]:
         """Every circuit at its real voltage: source and branch drop with the current that they carry."""
         assert self.kit is not None
-        factor = phase_factor(self.kit.phases)
         ohms = {
             stage.id: self.kit.voltage**2 / (stage.power * self.truth.element_factors[i])
             for i, stage in enumerate(self.kit.stage)
         }
-        circuits = self.kit.circuit
-        amps = [0.0] * len(circuits)
-        volts = [self.truth.source_v] * len(circuits)
+        circuits, pairs = self.kit.circuit, 3 if self.kit.phases == 3 else 1
+        source = triangle(self.source()[:pairs] if len(self.source()) >= pairs else self.source() * pairs)
+        still: Phasors = tuple(0j for _ in self.legs())
+        lines, volts = [still] * len(circuits), [source] * len(circuits)
         for _ in range(60):
-            panel = self.truth.source_v - self.truth.source_ohm * sum(amps)
+            together = tuple(sum(amps) for amps in zip(*lines, strict=True))
+            panel = dropped(source, together or still, self.truth.source_ohm)
             for i, circuit in enumerate(circuits):
                 loop = self.truth.branches[i].loop_ohm if i < len(self.truth.branches) else 0.0
-                volts[i] = panel - loop * amps[i]
-                heat = sum(volts[i] / (factor * ohms[s]) for s in circuit.stages if s in on)
-                amps[i] = heat + (self.blower_amps(air, volts[i]) if circuit.feeds_blower else 0.0)
+                volts[i] = dropped(panel, lines[i], loop)
+                # Elements of a stage, however joined, draw what equal ones between each pair of lines would.
+                siemens = sum(1.0 / (pairs * ohms[s]) for s in circuit.stages if s in on)
+                drawn = [v * siemens for v in volts[i]]
+                if circuit.feeds_blower:
+                    drawn = [a + b for a, b in zip(drawn, self.blower_between(air, volts[i]), strict=True)]
+                lines[i] = line_currents(drawn)
         return [
-            Load(volts[i], amps[i], {s: volts[i] ** 2 / ohms[s] for s in circuit.stages if s in on})
+            Load(
+                tuple(abs(v) for v in volts[i]),
+                tuple(abs(a) for a in lines[i]),
+                {
+                    s: sum(abs(v) ** 2 for v in volts[i]) / (pairs * ohms[s])
+                    for s in circuit.stages
+                    if s in on
+                },
+            )
             for i, circuit in enumerate(circuits)
         ]
+
+    def blower_between(self, air: Air, volts: Phasors) -> list[complex]:
+        """The blower's current between each pair of lines; a single-phase one stands between L1 and L2."""
+        amps = self.blower_amps(air, abs(volts[0]))
+        if len(volts) == 1 or self.equipment.blower.phases == 1:
+            return [amps * v / abs(v) if n == 0 else 0j for n, v in enumerate(volts)]
+        return [amps / math.sqrt(3.0) * v / abs(v) for v in volts]

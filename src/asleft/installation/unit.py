@@ -28,6 +28,8 @@ class Installation:
 
     `exponent`, `fan_factor`, `element_factors` and `rise_factor` are what the estimate does not model: ducts
     that do not follow the square, a blower off its table, elements off their rating, a probe that lags.
+    `source_v` is the mean of three line voltages; `spread` how far L1-L2, L2-L3 and L3-L1 are off it, as
+    fractions.
     """
 
     source_v: float
@@ -50,3 +52,4 @@ class Installation:
     return_air_c: float
     rise_factor: float
     standby_a: float
+    spread: tuple[float, float, float] = (0.0, 0.0, 0.0)

@@ -1,0 +1,55 @@
+"""Currents in two or three lines: loads between pairs of lines, and what source and wire take from them."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Blower, Circuit, Heater
+
+PAIRS = ("l1_l2", "l2_l3", "l3_l1")
+"""Pairs of lines, in the order in which their voltages are given."""
+
+Phasors = tuple[complex, ...]
+
+
+def triangle(volts: Sequence[float]) -> Phasors:
+    """Line-to-line voltages as phasors, the first along the real axis; three of them close a triangle.
+
+    Three magnitudes that close no triangle are taken as flat.
+    """
+    if len(volts) == 1:
+        return (complex(volts[0]),)
+    first, second, third = volts
+    if first <= 0.0 or second <= 0.0:
+        return (complex(first), 0j, complex(-first))
+    cosine = (third**2 - first**2 - second**2) / (2.0 * first * second)
+    turned = cmath.rect(second, -math.acos(min(1.0, max(-1.0, cosine))))
+    return (complex(first), turned, -(first + turned))
+
+
+def line_currents(pairs_a: Sequence[complex]) -> Phasors:
+    """Currents in the lines from those between their pairs: one pair has two lines, three have three."""
+    if len(pairs_a) == 1:
+        return (pairs_a[0], -pairs_a[0])
+    first, second, third = pairs_a
+    return (first - third, second - first, third - second)
+
+
+def dropped(pairs_v: Sequence[complex], lines_a: Sequence[complex], loop_ohm: float) -> Phasors:
+    """Voltages behind a wire: `loop_ohm` times a balanced line current is what it takes, line to line."""
+    each = loop_ohm / (2.0 if len(lines_a) == 2 else math.sqrt(3.0))
+    return tuple(
+        volts - each * (lines_a[n] - lines_a[(n + 1) % len(lines_a)]) for n, volts in enumerate(pairs_v)
+    )
+
+
+def blower_in_line(blower: Blower, kit: Heater, circuit: Circuit) -> bool:
+    """Whether the line in which a stage's current is read carries the blower too.
+
+    On three phases it is read in the line that does not feed a single-phase blower.
+    """
+    return circuit.feeds_blower and blower.phases == kit.phases
