@@ -234,6 +234,7 @@ def test_counts_come_out_whole() -> None:
         (lambda: operating_point([9.0, 5.0], [1.0, 1.0], 1.0, 1.0), "fan_static", "5 Pa", "increasing"),
         (lambda: operating_point([5.0, 9.0], [1.0, 0.9], 1.0, 99.0), "static", "leaves", "meets its rows"),
         (lambda: operating_point([5.0, 9.0], [1.0, 0.9], 1e-200, 7.0), "airflow", "so extreme", "usual size"),
+        (lambda: operating_point([5.0, 9.0], [1.0, 0.9], 0.0, 7.0), "airflow", "0", "more than zero"),
         (lambda: heater_current(1e300, 1e-300), "power", "so extreme", "usual size"),
     ],
 )
