@@ -37,6 +37,7 @@ FAN_CELL = (BeforeValidator(_pass_on), WithJsonSchema({"anyOf": [{"type": "numbe
 
 def units_in_schema(schema: dict[str, Any]) -> None:
     """Add to a JSON Schema the key that the file has and the model does not keep."""
+    rows = schema["properties"].pop("rows")
     schema["properties"]["units"] = {
         "type": "array",
         "items": {"type": "string"},
@@ -45,6 +46,7 @@ def units_in_schema(schema: dict[str, Any]) -> None:
         "description": _UNITS,
         "examples": [["inH2O", "cfm", "W"]],
     }
+    schema["properties"]["rows"] = rows
     schema["required"] = ["use", "units", "rows"]
 
 

@@ -176,6 +176,8 @@ def parser() -> argparse.ArgumentParser:
     checked.add_argument("files", metavar="FILE", nargs="+")
     explained = subject("explain", "what the parts and fields of an equipment file mean, with examples")
     explained.add_argument("part", metavar="PART", nargs="?", help="a part or field, such as heater.stage")
+    begun = subject("new", "begin a file: asks for the data plate, line by line, and writes what was said")
+    begun.add_argument("--out", metavar="FILE", type=Path, help="the file to write (your own folder, by id)")
     subject("schema", "the JSON Schema of an equipment file, by which editors complete and check it")
 
     work = command(

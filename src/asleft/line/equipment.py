@@ -29,6 +29,10 @@ def run(options: Namespace, folder: Path) -> int:
             return show_unit(options.unit, options.json, folder=str(folder), system=options.units)
         case "schema":
             return print_schema()
+        case "new":
+            from asleft.line.equipment_new import run as begin
+
+            return begin(options.out, as_json=options.json, folder=folder)
         case "explain":
             return explain(options.part, options.json)
         case _:

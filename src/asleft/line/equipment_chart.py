@@ -19,6 +19,8 @@ CROSSING = "*"
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _ROWS = 16
 _COLUMNS = 61
+_FLAT = 1e-3
+"""The least part of itself by which a figure is taken to vary: a flat line gets an axis round it."""
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
@@ -81,7 +83,8 @@ def _place(value: float, low: float, high: float, count: int) -> int:
 
 def _ticks(low: float, high: float, most: int) -> list[float]:
     """Round figures from at or below the lowest to at or above the highest, at most so many steps apart."""
-    spread = high - low or abs(high) or 1.0
+    whole = max(abs(low), abs(high), _FLAT)
+    spread = max(high - low, _FLAT * whole)
     power = 10.0 ** floor(log10(spread / most))
     step = next(power * size for size in _STEPS if power * size >= spread / most * (1 - 1e-9))
     first = floor(low / step + 1e-9)
