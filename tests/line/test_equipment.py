@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from asleft.cli import main
 from asleft.equipment.library import units
 from asleft.equipment.load import load
 from asleft.line.equipment import check_files, list_units, show_unit
@@ -162,3 +163,59 @@ def test_a_file_that_cannot_be_read_is_not_called_wrong(tmp_path: Path) -> None:
     code, out, _ = _run(check_files, [str(tmp_path)], True)
     assert (code, json.loads(out)["files"][0]["fine"]) == (3, False)
     assert _run(check_files, [])[0] == 2
+
+
+SPARSE = """\
+format = 1
+
+[unit]
+id = "plain-1"
+maker = "Osmere"
+model = "Plain 1"
+
+[[supply]]
+id = "230"
+nominal = "230 V"
+frequency = 50
+lowest = "207 V"
+highest = "253 V"
+
+[[blower.tier]]
+id = "only"
+label = "Only"
+
+[[blower.tier.speed]]
+use = "cooling"
+units = ["Pa", "L/s", "W"]
+rows = [[10, 500, 200], [100, 300, ""]]
+"""
+
+
+@pytest.mark.parametrize(("name", "text"), [("unit.toml", SPARSE), ("unit.txt", SPARSE), ("unit", SAMPLE)])
+def test_a_visit_can_begin_and_be_played_at_any_valid_file(
+    name: str, text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By its path, whatever it is called and however little it says."""
+    path = tmp_path / name
+    path.write_text(text, "utf-8")
+    folder = str(tmp_path / "visits")
+    assert main(["new", "--equipment", str(path), "--out", folder, "--json"]) == 0
+    assert Path(json.loads(capsys.readouterr().out)["file"]).is_file()
+    played = ["demo", "--unattended", "--headless", "--equipment", str(path), "--out", folder, "--json"]
+    assert main(played) in (0, 1)
+    (session,) = json.loads(capsys.readouterr().out)["sessions"]
+    assert session["outcome"] in ("commissioned", "not commissioned")
+
+
+def test_a_visit_at_a_wrong_file_is_refused_in_one_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Missing, a folder, or wrong inside: exit 2, and no traceback."""
+    path = tmp_path / "bad.toml"
+    path.write_text(spoilt('"216 V"', '"216 A"'), "utf-8")
+    for wrong in (str(path), str(tmp_path / "none.toml"), str(tmp_path), "no-such-unit", "a\x1b[2J/b"):
+        for command in (["new"], ["demo", "--unattended", "--headless"]):
+            assert main([*command, "--equipment", wrong]) == 2
+            told = capsys.readouterr().err
+            assert told.startswith("asleft: ")
+            assert told.removesuffix("\n").isprintable()
