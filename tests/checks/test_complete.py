@@ -5,12 +5,21 @@ from __future__ import annotations
 import pytest
 
 from asleft import checks
-from checks import test_blower, test_electrical, test_heat, test_identity, test_sequence, test_signoff
+from checks import (
+    test_blower,
+    test_electrical,
+    test_heat,
+    test_identity,
+    test_sequence,
+    test_signoff,
+    test_three_phases,
+)
 
 ROWS = (
     *test_identity.ROWS,
     *test_electrical.ROWS,
     *test_electrical.CIRCUITS,
+    *test_three_phases.ROWS,
     *test_blower.ROWS,
     *test_heat.ROWS,
     *test_sequence.ROWS,

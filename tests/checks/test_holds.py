@@ -12,7 +12,9 @@ from checks.visits import (
     found,
     happens,
     judged,
+    line_volts,
     never,
+    on_three_phases,
     say,
     use,
     visit,
@@ -36,6 +38,7 @@ OPEN: dict[str, tuple[tuple[Change, ...], object, tuple[str, ...]]] = {
     "EL-1 unit": ((OFF,), None, ("hands inside",)),
     "EL-2 unit": ((say(LINE, "208 V"),), None, ("loads on",)),
     "EL-4 leg.l2": ((say("electrical.line.l2_ground", "2 V"),), None, ("loads on",)),
+    "EL-5 unit": (line_volts("226 V", "240 V", "254 V"), on_three_phases(motor=3), ("loads on",)),
     "EL-8 circuit.1": ((say(DEVICE, "70 A"),), None, ("energising heat",)),
     "EL-9 circuit.1": (
         (say("electrical.circuit.1.conductor", "8 AWG"),),

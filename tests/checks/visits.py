@@ -321,6 +321,31 @@ def with_circuit(**update: Any) -> Equipment:
     return unit.model_copy(update={"heater": kits})
 
 
+def on_three_phases(motor: int = 1) -> Equipment:
+    """The demo unit on three phases: HK96 is 2 x 4.8 kW in delta, 11.55 A a stage in each line at 240 V."""
+    unit = demo_unit()
+    kits = tuple(
+        kit.model_copy(
+            update={
+                "phases": 3,
+                "stage": tuple(
+                    s.model_copy(update={"elements": 3, "connection": "delta"}) for s in kit.stage
+                ),
+            }
+        )
+        for kit in unit.heater
+    )
+    supply = tuple(s.model_copy(update={"phases": 3}) for s in unit.supply)
+    blower = unit.blower.model_copy(update={"phases": motor})
+    return unit.model_copy(update={"supply": supply, "heater": kits, "blower": blower})
+
+
+def line_volts(l1_l2: str, l2_l3: str, l3_l1: str) -> tuple[Change, ...]:
+    """Three line voltages, heat off."""
+    pairs = {"l1_l2": l1_l2, "l2_l3": l2_l3, "l3_l1": l3_l1}
+    return tuple(say(f"electrical.line.{pair}", typed) for pair, typed in pairs.items())
+
+
 def without_kits() -> Equipment:
     """A unit that takes no heater kit."""
     return demo_unit().model_copy(update={"heater": ()})

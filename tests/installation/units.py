@@ -57,6 +57,21 @@ def reference_file() -> dict[str, Any]:
     return data
 
 
+def three_phase_file(motor: int = 1) -> dict[str, Any]:
+    """The reference on three phases: 9.6 kW at 240 V in two stages of three elements in delta, 36 ohm
+    an element, and the blower on the circuit of both.
+    """
+    data = reference_file()
+    data["blower"]["phases"] = motor
+    for part in (*data["supply"], *data["heater"]):
+        part["phases"] = 3
+    for kit in data["heater"]:
+        for stage in kit["stage"]:
+            stage |= {"elements": 3, "connection": "delta"}
+        kit["circuit"][0]["feeds_blower"] = True
+    return data
+
+
 def unit(data: dict[str, Any]) -> Equipment:
     """An equipment file read."""
     return Equipment.model_validate(data)

@@ -6,17 +6,17 @@ from dataclasses import replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from asleft.calc import Measured, heater_power
+from asleft.calc import Measured, combine, voltage_unbalance
 from asleft.checks import circuits as circuits  # its checks stand on the same pane
-from asleft.checks.about import About
-from asleft.checks.against import Against
+from asleft.checks import currents as currents
+from asleft.checks.about import About, Settled
 from asleft.checks.case import Case
-from asleft.checks.listing import check, stages
-from asleft.checks.listing import circuits as each_circuit
+from asleft.checks.finding import FAILS
+from asleft.checks.listing import check
+from asleft.installation.line_fields import IDLE, LOADED, line_fields
 
 if TYPE_CHECKING:
-    from asleft.checks.finding import Finding
-    from asleft.equipment.model import Circuit, Heater
+    from asleft.checks.finding import Finding, Severity
     from asleft.session.readings import Known
 
 GROUND_TOLERANCE = 0.05
@@ -25,21 +25,10 @@ HIGH_LEG = sqrt(3.0) / 2.0
 """Voltage of the high leg of a delta to ground, as a fraction of line to line."""
 GROUND_OPEN_OHM, GROUND_TOLD_OHM = 1.0, 0.5
 """Grounding path: above the first it counts as open, above the second it is told (common practice)."""
-STAGE_LOW, STAGE_HIGH = 0.90, 1.05
-"""Current of a stage against its rated elements at the voltage read with it (from memory)."""
-LEAK_A = 1.5
-"""Current of a leg that counts as none (common practice)."""
-UNEQUAL_A, UNEQUAL_PART = 2.0, 0.10
-"""Legs count as equal within the larger of the two (common practice)."""
-BOTH_PART = 0.05
-"""What a clamp round both legs may read, the larger of LEAK_A and this part of a leg (common practice)."""
 
-LINE = ("electrical.line.l1_l2", "electrical.line.l2_l3", "electrical.line.l3_l1")
-
-
-def line_fields(a: About) -> tuple[str, ...]:
-    """The line-to-line fields of this supply, heat off."""
-    return LINE if a.supply().phases == 3 else LINE[:1]
+UNBALANCE_TOLD, UNBALANCE_MENDED, UNBALANCE_STOPPED = 0.01, 0.03, 0.05
+"""Unbalance above which a three-phase motor is derated, above which the supply is mended, and above which
+it is not to run (NEMA MG 1, 14.36; ANSI C84.1 annex, secondary)."""
 
 
 # ---- acknowledgements
@@ -79,11 +68,14 @@ def re_energising(a: About) -> Finding:
 @check("EL-2")
 def line_idle(a: About) -> Finding:
     """Every line voltage, heat off, inside the data plate's range."""
-    supply, fields = a.supply(), line_fields(a)
-    read = a.numbers(*fields)
+    return _in_range(a, IDLE)
+
+
+def _in_range(a: About, begin: str) -> Finding:
+    supply, fields = a.supply(), line_fields(a.ledger, begin)
     judged = [
         a.hold_against(a.case.label(f), k, "voltage", supply.lowest, supply.highest)
-        for f, k in zip(fields, read, strict=True)
+        for f, k in zip(fields, a.numbers(*fields), strict=True)
     ]
     return a.say(a.worst(judged))
 
@@ -97,7 +89,8 @@ def legs(case: Case) -> tuple[str, ...]:
 @check("EL-4", legs)
 def line_to_ground(a: About) -> Finding:
     """A leg to ground against what the declared grounding and the line voltage imply."""
-    fields = line_fields(a)
+    a.supply()
+    fields = line_fields(a.ledger, IDLE)
     system = a.fact("identity.system")
     leg = a.subject.removeprefix("leg.")
     others = [s.removeprefix("leg.") for s in legs(a.case) if s != a.subject]
@@ -139,6 +132,46 @@ def _implied(system: str, own: Known, line: Measured, beside: list[Known]) -> tu
     elif system == "high-leg" and abs(own.value - HIGH_LEG * line.value) < abs(own.value - half * line.value):
         half = HIGH_LEG
     return half, GROUND_TOLERANCE * half * line.value
+
+
+@check("EL-5")
+def unbalance(a: About) -> Finding:
+    """How far three line voltages lie apart: what a three-phase motor bears, told to everything else."""
+    if a.supply().phases != 3:
+        return a.not_applicable("The supply has one phase.")
+    motor = a.ledger.equipment.blower.phases == 3
+    mild: Severity | None = None if motor else "advise"
+    try:
+        volts = a.numbers(*line_fields(a.ledger, IDLE))
+    except Settled as settled:
+        raise Settled(a.finding("not measured", settled.finding.text, severity=mild)) from None
+    measured = [Measured(k.value, k.expanded) for k in volts]
+    found = combine(lambda *three: voltage_unbalance(three).unbalance, *measured)
+    whole = voltage_unbalance([k.value for k in volts])
+    level = sum(k.value for k in volts) / 3.0
+    off, of = whole.unbalance * level, a.show(level, "voltage")
+    working = f"furthest from the mean {of}: {off:.1f} V, {100.0 * whole.unbalance:.2f} %"
+    steps: tuple[tuple[float, Severity], ...] = (
+        (UNBALANCE_STOPPED, "hold"),
+        (UNBALANCE_MENDED, "correct"),
+        (UNBALANCE_TOLD, "advise"),
+    )
+    what = "Unbalance of the line voltages, a fraction"
+    judged = [
+        (a.hold_against(what, found, "ratio", None, limit), severity)
+        for limit, severity in (steps if motor else steps[-1:])
+    ]
+    against, severity = next(
+        ((against, grave) for against, grave in judged if against.verdict in FAILS), (judged[-1][0], mild)
+    )
+    extra = ""
+    if not motor:
+        extra = "The blower's motor has one phase and does not mind."
+    elif whole.derating is None:
+        extra = "The motor must not run on it."
+    elif against.verdict in FAILS:
+        extra = f"The motor gives {whole.derating:.0%} of its rating on it."
+    return a.say(against, working=working, extra=extra, severity=severity)
 
 
 @check("EL-6", "unit.idle")
@@ -184,127 +217,4 @@ def line_loaded(a: About) -> Finding:
     """Line voltage with all heat on inside the data plate's range."""
     a.kit()
     a.heat_on()
-    supply = a.supply()
-    (volts,) = a.numbers("electrical.loaded.l1_l2")
-    return a.judge("Line to line, all heat on", volts, "voltage", supply.lowest, supply.highest)
-
-
-# ---- what is drawn
-
-
-def circuit_of(kit: Heater, stage: int) -> tuple[int, Circuit] | None:
-    """Number and circuit that feed a stage, stages counted from 1."""
-    id = kit.stage[stage - 1].id
-    return next(((n, c) for n, c in enumerate(kit.circuit, 1) if id in c.stages), None)
-
-
-@check("EL-15", stages)
-def stage_current(a: About) -> Finding:
-    """A stage's own current against its rated elements at the voltage read with it."""
-    kit = a.kit()
-    a.heat_on()
-    stage, found = kit.stage[a.n - 1], circuit_of(kit, a.n)
-    if found is None:
-        return a.not_applicable("The maker does not say which circuit feeds this stage.")
-    ids = [s.id for s in kit.stage]
-    before = [n for n in range(1, a.n) if ids[n - 1] in found[1].stages]
-    other = ""
-    if before:
-        other = f"electrical.stage.{before[-1]}.current"
-    elif found[1].feeds_blower:
-        other = "electrical.blower.current"
-    read = a.numbers(
-        f"electrical.stage.{a.n}.voltage", f"electrical.stage.{a.n}.current", *((other,) if other else ())
-    )
-    volts, amps = read[0], read[1]
-    less = Measured(read[2].value, read[2].expanded) if other else Measured(0.0, 0.0)
-    rated = heater_power(stage.power, kit.voltage, max(volts.value, 0.0), kit.phases).current_a
-    if rated <= 0.0:
-        return a.failed("No voltage while the stage is called.", do="Find where the supply is open.")
-    own = amps.value - less.value
-    expanded = sqrt(amps.expanded**2 + less.expanded**2 + (own * volts.expanded / volts.value) ** 2)
-    ratio = Measured(own / rated, expanded / rated)
-    working = (
-        f"({amps.value:.1f} - {less.value:.1f}) A / {rated:.1f} A at {volts.value:.1f} V = {ratio.value:.2f}"
-    )
-    extra = _open_element(a.n, stage.elements, ratio.value)
-    return a.judge(
-        f"Stage {a.n} draws {own:.1f} A of {rated:.1f} A at {volts.value:.1f} V, a fraction",
-        ratio,
-        "ratio",
-        STAGE_LOW,
-        STAGE_HIGH,
-        working=working,
-        extra=extra,
-    )
-
-
-def _open_element(n: int, elements: int, fraction: float) -> str:
-    """Names what is open where the fraction is that of elements missing."""
-    if fraction >= STAGE_LOW:
-        return ""
-    missing = round((1.0 - max(0.0, fraction)) * elements)
-    if missing <= 0:
-        return ""
-    if missing >= elements:
-        return f"Stage {n} is open: an element, its limit, its contact or its fuse."
-    return f"{missing} of the {elements} elements of stage {n} is open."
-
-
-@check("EL-22", each_circuit)
-def legs_of_circuit(a: About) -> Finding:
-    """No heat current without a call; with a call legs alike and nothing lost to ground."""
-    kit = a.kit()
-    if a.subject == "unit":
-        return a.not_applicable(f"The maker lists no circuits of kit {kit.id}.")
-    base = f"electrical.circuit.{a.n}"
-    idle = (f"{base}.no_call.l1", f"{base}.no_call.l2")
-    a.rest_on(*idle)
-    quiet = [
-        a.hold_against(a.case.label(f), k, "current", None, LEAK_A)
-        for f in idle
-        if (k := a.case.known(f)) is not None
-    ]
-    leaking = [q for q in quiet if q.verdict in ("fail", "conditional fail")]
-    called = () if a.case.heat_kept_off else _called_fields(a, base)
-    a.rest_on(*called)
-    if leaking:
-        return a.say(
-            a.worst(leaking),
-            extra="Current without a call: a contact that does not open, or an element to the frame.",
-        )
-    a.have(*idle, *called)
-    return a.say(a.worst([*quiet, *_called(a, called)]))
-
-
-def _called_fields(a: About, base: str) -> tuple[str, ...]:
-    fields = (f"{base}.called.l1", f"{base}.called.l2", f"{base}.called.both")
-    return tuple(f for f in fields if f in a.ledger.fields)
-
-
-def _called(a: About, fields: tuple[str, ...]) -> list[Against]:
-    if not fields:
-        return []
-    l1, l2, *both = a.numbers(*fields)
-    mean = (l1.value + l2.value) / 2.0
-    apart = Measured(abs(l1.value - l2.value), sqrt(l1.expanded**2 + l2.expanded**2))
-    judged = [
-        a.hold_against(
-            f"Difference of the legs of circuit {a.n}, all heat",
-            apart,
-            "current",
-            None,
-            max(UNEQUAL_A, UNEQUAL_PART * mean),
-        )
-    ]
-    if both:
-        judged.append(
-            a.hold_against(
-                f"Both legs of circuit {a.n} together",
-                both[0],
-                "current",
-                None,
-                max(LEAK_A, BOTH_PART * mean),
-            )
-        )
-    return judged
+    return _in_range(a, LOADED)

@@ -13,6 +13,7 @@ from asleft.checks.case import Case
 from asleft.checks.listing import check, stages
 from asleft.installation.estimate import HEATING_STATICS
 from asleft.installation.forecast import pump_rise, shortfall_w
+from asleft.installation.line_fields import LOADED, kit_fields
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -100,7 +101,7 @@ def covers_shortfall(a: About) -> Finding:
         return a.not_measured("What the heat pump leaves at design cannot be reckoned yet.")
     rated = sum(s.power for s in kit.stage if s.id in option.value)
     if rated > 0.0:
-        a.numbers("electrical.loaded.l1_l2")
+        a.numbers(*kit_fields(a.ledger, LOADED))
     given = _heat_of(a, kit, option.value)
     if given is None:
         return a.not_measured("What the kit gives is not known yet.")
@@ -269,7 +270,7 @@ def rise(a: About) -> Finding:
     a.heat_on()
     last = len(kit.stage)
     fields = (f"heat.stage.{last}.return_air", f"heat.stage.{last}.leaving_air")
-    back, leaving, *_ = a.numbers(*fields, *HEATING_STATICS, "electrical.loaded.l1_l2")
+    back, leaving, *_ = a.numbers(*fields, *HEATING_STATICS, *kit_fields(a.ledger, LOADED))
     airflow, heater, e = a.estimate.heating_by_table_m3s, a.estimate.heater_power_w, a.estimate
     rest_on_volts(a)
     if airflow is None or heater is None:

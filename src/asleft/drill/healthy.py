@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from asleft.calc import pressure_ratio
 from asleft.drill.invented import Settings, Site
 from asleft.drill.told import told
-from asleft.installation.behave import behave
+from asleft.installation.behave import Truth, behave
 from asleft.installation.estimate import estimate
 from asleft.installation.forecast import forecast, shortfall_w
+from asleft.installation.lines import PAIRS
 from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHARE
 from asleft.quantity import parse
 
@@ -101,13 +103,13 @@ def _inside(tried: Site, equipment: Equipment, left: Settings) -> bool:
     """Whether the true values as left lie well inside the limits that no forecast judges."""
     kit, supply, limits = equipment.kit(tried.installation.kit), _supply(tried, equipment), equipment.limits
     idle = behave(tried.installation, equipment, left, "idle")
-    if not supply.lowest * 1.02 < float(idle["electrical.line.l1_l2"]) < supply.highest * 0.98:
+    if not all(supply.lowest * 1.02 < v < supply.highest * 0.98 for v in _between_lines(idle)):
         return False
     if kit is None:
         return True
     loaded = behave(tried.installation, equipment, left, "heat.all")
     circuit = equipment.control_circuit
-    if not supply.lowest * 1.02 < float(loaded["electrical.loaded.l1_l2"]) < supply.highest * 0.98:
+    if not all(supply.lowest * 1.02 < v < supply.highest * 0.98 for v in _between_lines(loaded)):
         return False
     if circuit is not None:
         for volts in (float(idle["electrical.control.idle"]), float(loaded["electrical.control.loaded"])):
@@ -117,8 +119,14 @@ def _inside(tried: Site, equipment: Equipment, left: Settings) -> bool:
     heat = behave(tried.installation, equipment, left, f"heat.{last}")
     rise = float(heat[f"heat.stage.{last}.leaving_air"]) - float(heat[f"heat.stage.{last}.return_air"])
     low, high = limits.lowest_rise or 0.0, limits.highest_rise or 1e9
-    volts = float(loaded["electrical.loaded.l1_l2"])
+    volts = min(_between_lines(loaded))
     return low + 1.8 < rise < high - 1.8 and _covers(tried, equipment, kit, volts)
+
+
+def _between_lines(read: Mapping[str, Truth]) -> list[float]:
+    """Every line-to-line voltage among these values."""
+    begins = ("electrical.line.", "electrical.loaded.")
+    return [float(read[at + pair]) for at in begins for pair in PAIRS if at + pair in read]
 
 
 def _covers(tried: Site, equipment: Equipment, kit: Heater, volts: float) -> bool:

@@ -84,8 +84,15 @@ def invent(random: Random, equipment: Equipment, seed: int, *, by_table: bool = 
         return_air_c=random.uniform(19.5, 21.5),
         rise_factor=random.uniform(0.99, 1.0),
         standby_a=random.uniform(0.05, 0.2),
+        spread=_spread(random) if fitted.supply.phases == 3 else (0.0, 0.0, 0.0),
     )
     return Site(seed, truth, papers(random, equipment, fitted, design_m3s), _settings(random, equipment))
+
+
+def _spread(random: Random) -> tuple[float, float, float]:
+    """How far three line voltages lie off their mean, as a good supply's do."""
+    first, second = (random.uniform(-0.003, 0.003) for _ in range(2))
+    return first, second, -(first + second)
 
 
 def _tons(equipment: Equipment, fitted: Fitted) -> float | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import hypot
 from typing import TYPE_CHECKING, NamedTuple
@@ -18,6 +18,8 @@ from asleft.calc import (
     thermal_capacity,
 )
 from asleft.installation.fans import FanTable, outside_taps_pa
+from asleft.installation.line_fields import IDLE, LOADED, kit_fields, leg_fields, stage_fields
+from asleft.installation.lines import blower_in_line
 from asleft.session.readings import Known, known
 
 if TYPE_CHECKING:
@@ -83,7 +85,6 @@ class Estimate:
 
 COOLING_STATICS = ("blower.static.supply", "blower.static.return")
 HEATING_STATICS = ("heat.static.supply", "heat.static.return")
-IDLE, LOADED = "electrical.line.l1_l2", "electrical.loaded.l1_l2"
 BY_TABLE, BY_RISE = "fan table", "rise"
 
 
@@ -91,6 +92,11 @@ def table_of(ledger: Ledger, tier: Tier, use: Use, ratio: float) -> FanTable:
     """A tier's fan table for a use, with the kit fitted, at this site's air pressure."""
     blower = ledger.equipment.blower
     return FanTable.of(tier.at(use), blower, ratio, outside_taps_pa(blower, ledger.kit))
+
+
+def mean(read: Sequence[Measured | Known]) -> Measured:
+    """The mean of readings by one instrument, whose gain they share: their U is no smaller than theirs."""
+    return Measured(sum(k.value for k in read) / len(read), sum(k.expanded for k in read) / len(read))
 
 
 def estimate(ledger: Ledger) -> Estimate:
@@ -207,15 +213,24 @@ class _Reckoning:
 
     def line(self) -> tuple[Measured | None, Measured | None, Measured | None]:
         """Idle and loaded line voltage, and the source resistance between them."""
-        idle, loaded = self.number(IDLE), self.number(LOADED)
-        at_idle = Measured(idle.value, idle.expanded) if idle else None
-        at_load = Measured(loaded.value, loaded.expanded) if loaded else None
-        amps = [k for n in self.circuits() if (k := self.number(f"electrical.circuit.{n}.called.l1"))]
+        idle, loaded = kit_fields(self.ledger, IDLE), kit_fields(self.ledger, LOADED)
+        at_idle, at_load, kit = self.mean_of(idle), self.mean_of(loaded), self.ledger.kit
+        amps = [a for n in self.circuits() if kit and (a := self.circuit_amps(kit, n))]
         if at_idle is None or at_load is None or not amps or sum(a.value for a in amps) <= 0.0:
             return at_idle, at_load, None
         total = Measured(sum(a.value for a in amps), sum(a.expanded for a in amps))
-        self.rests["source resistance"] = (IDLE, LOADED)
+        self.rests["source resistance"] = (*idle, *loaded)
         return at_idle, at_load, combine(lambda i, v, a: (i - v) / a, at_idle, at_load, total)
+
+    def mean_of(self, fields: tuple[str, ...]) -> Measured | None:
+        """The mean of several fields, None until all of them are known."""
+        read = [k for f in fields if (k := self.number(f)) is not None]
+        return mean(read) if len(read) == len(fields) else None
+
+    def circuit_amps(self, kit: Heater, circuit: int) -> Measured | None:
+        """A circuit's current with all heat on: of one leg, or the mean of three."""
+        legs = leg_fields(kit, circuit, "called")
+        return self.mean_of(legs if kit.phases == 3 else legs[:1])
 
     def circuits(self) -> range:
         kit = self.ledger.kit
@@ -230,8 +245,8 @@ class _Reckoning:
         kit, supply = self.ledger.kit, self.ledger.supply
         if kit is None:
             return ()
-        volts, field = (loaded, LOADED) if loaded else (idle, IDLE)
-        self.rests["heat"] = (field,) if volts else ()
+        volts, begin = (loaded, LOADED) if loaded else (idle, IDLE)
+        self.rests["heat"] = kit_fields(self.ledger, begin) if volts else ()
         if volts is None or volts.value <= 0.0:
             if supply is None:
                 return ()
@@ -256,18 +271,23 @@ class _Reckoning:
         self, kit: Heater, circuit: Circuit, last: int, loaded: Measured | None
     ) -> Measured | None:
         """Heat of a circuit from its volts and amps with stage `last` on, the blower's amps taken off."""
-        fields = [f"electrical.stage.{last}.voltage", f"electrical.stage.{last}.current"]
-        if circuit.feeds_blower:
+        across = stage_fields(kit, last)
+        fields = [*across, f"electrical.stage.{last}.current"]
+        with_blower = blower_in_line(self.ledger.equipment.blower, kit, circuit)
+        if with_blower:
             fields.append("electrical.blower.current")
-        read = [Measured(k.value, k.expanded) for f in fields if (k := self.number(f)) is not None]
-        if len(read) < len(fields) or read[0].value <= 0.0:
+        taken = [Measured(k.value, k.expanded) for f in fields if (k := self.number(f)) is not None]
+        if len(taken) < len(fields):
+            return None
+        read = (mean(taken[: len(across)]), taken[len(across)])
+        if read[0].value <= 0.0:
             return None
         factor = phase_factor(kit.phases)
-        blower = read[2] if circuit.feeds_blower else Measured(0.0, 0.0)
+        blower = taken[-1] if with_blower else Measured(0.0, 0.0)
         self.rests["heat"] = tuple(dict.fromkeys((*self.rests.get("heat", ()), *fields)))
         if loaded is None:
-            return combine(lambda v, i, b: factor * v * max(0.0, i - b), *read[:2], blower)
-        return combine(lambda v, i, b, at: factor * max(0.0, i - b) * at**2 / v, *read[:2], blower, loaded)
+            return combine(lambda v, i, b: factor * v * max(0.0, i - b), *read, blower)
+        return combine(lambda v, i, b, at: factor * max(0.0, i - b) * at**2 / v, *read, blower, loaded)
 
     def rise_fields(self) -> tuple[str, ...]:
         kit = self.ledger.kit

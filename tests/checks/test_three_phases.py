@@ -1,0 +1,214 @@
+"""Checks on three phases: unbalance, mean volts, three legs, an element of a delta open."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import pytest
+
+from checks.visits import Change, Row, found, line_volts, never, on_three_phases, say
+
+ONE, THREE = on_three_phases(), on_three_phases(motor=3)
+STAGE, CIRCUIT = "electrical.stage.{}.{}", "electrical.circuit.1.{}.{}"
+
+
+def stage(n: int, amps: str, *volts: str) -> tuple[Change, ...]:
+    """Volts and amps with stages 1 to n on, read together."""
+    names = ("voltage", "l2_l3", "l3_l1")
+    read = tuple(say(STAGE.format(n, at), v) for at, v in zip(names, volts, strict=True))
+    return (*read, say(STAGE.format(n, "current"), amps))
+
+
+def legs(*amps: str, when: str = "called") -> tuple[Change, ...]:
+    """The three legs of the circuit."""
+    return tuple(say(CIRCUIT.format(when, f"l{n}"), a) for n, a in enumerate(amps, 1))
+
+
+QUIET = legs("0.1 A", "0.1 A", "0.0 A", when="no_call")
+EVEN = ("240 V", "240 V", "240 V")
+LOADED = tuple(say(f"electrical.loaded.{pair}", "238 V") for pair in ("l2_l3", "l3_l1"))
+
+# U of 240 V is 1.6 V; of the unbalance root(6)/3 of that over 240 V: 0.55 %.
+ROWS = (
+    Row("three alike", "EL-5 unit", "pass", line_volts(*EVEN), THREE, severity="hold"),
+    Row("a supply of one phase", "EL-5 unit", "not applicable"),
+    Row("one pair not read", "EL-5 unit", "not measured", (), THREE, severity="hold"),
+    Row("not read, and no motor minds", "EL-5 unit", "not measured", (), ONE, severity="advise"),
+    Row(
+        "1.7 % to a three-phase motor",
+        "EL-5 unit",
+        "fail",
+        line_volts("236 V", "240 V", "244 V"),
+        THREE,
+        severity="advise",
+        says="of its rating",
+    ),
+    Row(
+        "3.8 %",
+        "EL-5 unit",
+        "fail",
+        line_volts("231 V", "240 V", "249 V"),
+        THREE,
+        severity="correct",
+        says="of its rating",
+    ),
+    Row(
+        "5.8 %",
+        "EL-5 unit",
+        "fail",
+        line_volts("226 V", "240 V", "254 V"),
+        THREE,
+        severity="hold",
+        says="must not run",
+    ),
+    Row(
+        "4.8 %, nearer to 5 than U",
+        "EL-5 unit",
+        "fail",
+        line_volts("228.5 V", "240 V", "251.5 V"),
+        THREE,
+        severity="correct",
+    ),
+    Row(
+        "5.8 % where nothing minds",
+        "EL-5 unit",
+        "fail",
+        line_volts("226 V", "240 V", "254 V"),
+        ONE,
+        severity="advise",
+        says="does not mind",
+    ),
+    Row("0.8 %, nearer to 1 than U", "EL-5 unit", "conditional pass", line_volts("238 V", *EVEN[1:]), THREE),
+    Row(
+        "every leg of a wye",
+        "EL-4 leg.l3",
+        "pass",
+        (
+            *line_volts(*EVEN),
+            say("identity.system", "wye"),
+            say("electrical.line.l3_ground", "138.6 V"),
+        ),
+        ONE,
+    ),
+    Row(
+        "one pair low under load",
+        "EL-14 unit",
+        "fail",
+        (*LOADED, say("electrical.loaded.l2_l3", "201 V")),
+        ONE,
+        says="L2 to L3",
+    ),
+    Row("three pairs under load", "EL-14 unit", "pass", LOADED, ONE),
+    Row("one pair under load not read", "EL-14 unit", "not measured", LOADED[:1], ONE),
+    Row("its heat needs all three", "HS-3 unit", "not measured", LOADED[:1], ONE),
+    # 4800 W / (root 3 x 240 V) = 11.55 A in each line.
+    Row("as rated, the blower on other lines", "EL-15 stage.1", "pass", stage(1, "11.4 A", *EVEN), ONE),
+    Row("the blower on every line", "EL-15 stage.1", "pass", stage(1, "14.8 A", *EVEN), THREE),
+    Row("the blower not taken off", "EL-15 stage.1", "fail", stage(1, "14.8 A", *EVEN), ONE),
+    Row(
+        "against the mean of the volts",
+        "EL-15 stage.1",
+        "pass",
+        stage(1, "9.7 A", "240 V", "210 V", "210 V"),
+        ONE,
+    ),
+    Row(
+        "too much for their mean",
+        "EL-15 stage.1",
+        "fail",
+        stage(1, "11.5 A", "240 V", "210 V", "210 V"),
+        ONE,
+    ),
+    Row(
+        "the second less the first",
+        "EL-15 stage.2",
+        "pass",
+        (*stage(1, "11.4 A", *EVEN), *stage(2, "22.8 A", *EVEN)),
+        ONE,
+    ),
+    Row(
+        "one of a delta open: 11.55 A / 1.73",
+        "EL-15 stage.1",
+        "fail",
+        stage(1, "6.67 A", *EVEN),
+        ONE,
+        says="An element of stage 1 is open",
+    ),
+    Row("nothing at all", "EL-15 stage.1", "fail", stage(1, "0.2 A", *EVEN), ONE, says="Stage 1 is open"),
+    Row("one pair not read", "EL-15 stage.1", "not measured", (say(STAGE.format(1, "l2_l3"), "240 V"),), ONE),
+    Row("three legs alike", "EL-22 circuit.1", "pass", (*QUIET, *legs("26 A", "26.1 A", "25.9 A")), THREE),
+    Row(
+        "a third leg that is never quiet",
+        "EL-22 circuit.1",
+        "fail",
+        (*QUIET, *legs("26 A", "26 A", "26 A"), say(CIRCUIT.format("no_call", "l3"), "11 A")),
+        THREE,
+        says="without a call",
+    ),
+    Row(
+        "a third leg not read",
+        "EL-22 circuit.1",
+        "not measured",
+        (*QUIET, *legs("26 A", "26 A")),
+        THREE,
+        fields=("electrical.circuit.1.called.l3",),
+    ),
+    Row(
+        "two legs low: what stands between them is open",
+        "EL-22 circuit.1",
+        "fail",
+        (*QUIET, *legs("18.3 A", "26.0 A", "18.2 A")),
+        THREE,
+        says="between L1 and L3",
+    ),
+    # Twice 11.55 A and a blower of 3.3 A between L1 and L2: 26.0, 26.0 and 23.1 A.
+    Row(
+        "a single-phase blower on two legs",
+        "EL-22 circuit.1",
+        "pass",
+        (*QUIET, *legs("26.0 A", "26.0 A", "23.1 A")),
+        ONE,
+    ),
+    Row(
+        "more than it draws between them",
+        "EL-22 circuit.1",
+        "fail",
+        (*QUIET, *legs("31.0 A", "26.0 A", "23.1 A")),
+        ONE,
+    ),
+)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda r: f"{r.key}: {r.behaviour}")
+def test_three_phases(row: Row) -> None:
+    """Each row is one behaviour."""
+    row.prove()
+
+
+def test_a_stages_fraction_is_against_the_mean_of_three_voltages() -> None:
+    """11.4 A over 4800 W x (220/240)^2 / (root 3 x 220 V)."""
+    finding = found(*stage(1, "11.4 A", "230 V", "220 V", "210 V"), equipment=ONE)["EL-15 stage.1"]
+    assert finding.value == pytest.approx(11.4 / (4800 * (220 / 240) ** 2 / (sqrt(3) * 220)), rel=1e-9)
+
+
+def test_only_an_unbalance_that_stops_the_motor_locks_it() -> None:
+    """And nothing is locked where the motor has one phase."""
+    for volts, unit, locks in (
+        (("226 V", "240 V", "254 V"), THREE, ("loads on",)),
+        (("231 V", "240 V", "249 V"), THREE, ()),
+        (("226 V", "240 V", "254 V"), ONE, ()),
+    ):
+        assert found(*line_volts(*volts), equipment=unit)["EL-5 unit"].guards == locks
+
+
+def test_the_legs_rest_on_the_blower_only_where_it_sets_them_apart() -> None:
+    """Its current is taken into account, so it is named."""
+    for unit, rests in ((ONE, True), (THREE, False)):
+        finding = found(*QUIET, *legs("26 A", "26 A", "26 A"), equipment=unit)["EL-22 circuit.1"]
+        assert ("electrical.blower.current" in finding.fields) == rests
+
+
+def test_unread_pairs_keep_a_rise_from_being_judged() -> None:
+    """Its heat is reckoned from the mean of three."""
+    finding = found(*LOADED, never("electrical.loaded.l1_l2"), equipment=ONE)["HS-6 unit"]
+    assert finding.verdict == "not measured"
