@@ -31,7 +31,7 @@ def fan_rows(id: str) -> set[tuple[float, float, float]]:
 
 def keyed(id: str) -> set[str]:
     """Every string of characters that is keyed."""
-    return {characters for code in unit(id).code for characters in (code.write, code.query)}
+    return {characters for code in unit(id).code for characters in (*code.write, code.query)}
 
 
 @pytest.mark.parametrize("id", IDS)
@@ -75,4 +75,28 @@ def test_some_unit_has_leads_keys_and_a_link_that_are_moved_with_power_off() -> 
         and not found.code
         and found.blower.motor == "permanent-split-capacitor"
         for found in map(unit, IDS)
+    )
+
+
+def test_some_unit_is_metric_with_a_line_and_a_neutral() -> None:
+    """50 Hz, fan tables in Pa and L/s, and no circuit figures that only the NEC knows."""
+    assert any(
+        found.supply[0].frequency == 50
+        and {s.phases for s in found.supply} == {1}
+        and {c.minimum for kit in found.heater for c in kit.circuit} == {None}
+        and 'units = ["Pa", "L/s", "W"]' in find(found.unit.id).text
+        for found in map(unit, IDS)
+    )
+
+
+def test_some_unit_has_three_stages_in_delta_on_two_circuits() -> None:
+    """Three phases for the heat, one for the blower."""
+    assert any(
+        kit.phases == 3
+        and len(kit.stage) == 3
+        and {s.connection for s in kit.stage} == {"delta"}
+        and len(kit.circuit) == 2
+        and found.blower.phases == 1
+        for found in map(unit, IDS)
+        for kit in found.heater
     )
