@@ -102,7 +102,7 @@ def test_entries_are_complete(name):
 
 
 def test_every_table_is_read_by_a_calculation():
-    """No published table lies idle; two serve the invented electrician alone, where the NEC does not govern."""
+    """No published table lies idle; two serve invented sites where the NEC does not govern."""
     read = {table for entry in catalogue().values() for table in entry.tables}
     assert read | {"capacities_iec", "device_sizes_iec"} == set(table_names())
 
