@@ -92,10 +92,10 @@ def test_any_tables_can_be_drawn(tables: list[list[tuple[float, float | None]]])
 
 
 LEGEND = {
-    "ip": ["  A  Low (low), to 0.6 in. w.c.", "  B  High (high)"],
-    "si": ["  A  Low (low), to 149.5 Pa", "  B  High (high)"],
+    "ip": ["  A  Low (low), to 0.60 in. w.c.", "  B  High (high)"],
+    "si": ["  A  Low (low), to 149 Pa", "  B  High (high)"],
 }
-"""0.60 in. w.c. of 249.089 Pa are 149.5 Pa."""
+"""0.60 in. w.c. of 249.089 Pa are 149.45 Pa."""
 
 
 @pytest.mark.parametrize("system", ["ip", "si"])

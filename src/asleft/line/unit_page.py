@@ -121,15 +121,15 @@ def _curves(equipment: Equipment, system: str) -> Iterator[str]:
         )
         tops = [s for s in (tier.highest_static, equipment.blower.highest_static) if s is not None]
         last = to_unit(min(tops), "static_pressure", static) if tops else None
-        curves.append(Curve(f"{tier.label} ({tier.id})", points, last))
+        top = f", to {show(min(tops), 'static_pressure', system)}" if tops else ""
+        curves.append(Curve(f"{tier.label} ({tier.id}){top}", points, last))
     drawn = [f"  {line}" for line in chart(curves, static, air)]
     if not drawn:
         return
     yield "Fan tables, cooling"
     yield from drawn
     for letter, curve in zip(letters(len(curves)), curves, strict=True):
-        top = "" if curve.last is None else f", to {curve.last:.4g} {static}"
-        yield f"  {letter}  {curve.name}{top}"
+        yield f"  {letter}  {curve.name}"
     yield f"  Small letters: beyond the highest static. {CROSSING}: two tiers alike. A gap: a blank cell."
 
 
