@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import sqrt
+from math import hypot, sqrt
 from typing import Any
 
 import pytest
@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from asleft.installation.behave import behave
 from asleft.installation.estimate import estimate
-from asleft.installation.lines import PAIRS, dropped, line_currents, triangle
+from asleft.installation.lines import PAIRS, dropped, each_line_ohm, line_currents, triangle
 from installation.test_behave import COPPER, IDEAL, stored
 from installation.units import Job, three_phase_file, unit
 
@@ -66,9 +66,11 @@ def test_what_comes_in_goes_out(first: float, second: float, third: float, sieme
 
 def test_a_wire_takes_its_loop_times_the_line_current() -> None:
     """Two lines of 0.05 ohm take 4 V of 40 A; three of 0.1/root 3 ohm as much, line to line."""
-    assert abs(dropped((240 + 0j,), line_currents([40 + 0j]), 0.1)[0]) == pytest.approx(236.0)
+    assert abs(dropped((240 + 0j,), line_currents([40 + 0j]), each_line_ohm(0.1, 1))[0]) == pytest.approx(
+        236.0
+    )
     amps = line_currents([v / 208.0 * 40.0 / sqrt(3) for v in EVEN])
-    assert [abs(v) for v in dropped(EVEN, amps, 0.1)] == pytest.approx([204.0] * 3)
+    assert [abs(v) for v in dropped(EVEN, amps, each_line_ohm(0.1, 3))] == pytest.approx([204.0] * 3)
 
 
 def test_a_single_phase_blower_loads_two_legs() -> None:
@@ -99,6 +101,25 @@ def test_volts_sag_as_the_load_says() -> None:
     assert found["electrical.stage.1.voltage"] == pytest.approx(left)
     assert found["electrical.stage.1.l2_l3"] == pytest.approx(left)
     assert found["electrical.stage.1.current"] == pytest.approx(left / (sqrt(3) * 12.0))
+
+
+def test_a_single_phase_kit_on_three_lines_pulls_two_of_them_down() -> None:
+    """6 ohm behind 0.1 ohm a line: 38.7 A. L1-L2 232.3 V; L2-L3 240 V at -120 degrees and 3.9 V: 238.1 V."""
+    data = three_phase_file()
+    for kit in data["heater"]:
+        kit |= {"phases": 1}
+        for stage in kit["stage"]:
+            stage |= {"elements": 1, "connection": "single"}
+    weak = (replace(COPPER, loop_ohm=0.2), COPPER)
+    there = replace(IDEAL, phases=3, system="wye", branches=weak, blower_power_factor=1e9)
+    found = behave(there, unit(data), stored(), "heat.all")
+    amps = 240.0 / 6.2
+    assert found["electrical.circuit.1.called.l1"] == pytest.approx(amps)
+    assert found["electrical.circuit.1.called.l2"] == pytest.approx(amps)
+    assert "electrical.circuit.1.called.l3" not in found
+    assert found["electrical.loaded.l1_l2"] == pytest.approx(6.0 * amps)
+    aside = hypot(120.0 - 0.1 * amps, 120.0 * sqrt(3))
+    assert [found[f"electrical.loaded.{pair}"] for pair in PAIRS[1:]] == pytest.approx([aside] * 2)
 
 
 def test_uneven_lines_are_read_pair_by_pair() -> None:

@@ -23,9 +23,11 @@ class Fitted:
     @property
     def system(self) -> str:
         """How the supply is grounded."""
-        if self.metric and self.supply.phases == 1:
-            return "line-neutral"
-        return "split" if self.supply.phases == 1 and self.supply.nominal > 230.0 else "wye"
+        nominal = self.supply.nominal
+        if self.supply.phases == 3 or 200.0 < nominal < 215.0 or nominal > 400.0:
+            return "wye"
+        to_neutral = self.metric or nominal < 150.0 or 260.0 < nominal < 300.0
+        return "line-neutral" if to_neutral else "split"
 
     @property
     def metric(self) -> bool:
@@ -65,7 +67,7 @@ def cooling_w(pairing: Pairing) -> float:
 
 
 def _suits(kit: Heater, supply: Supply) -> bool:
-    return supply.phases == kit.phases and (not kit.supplies or supply.id in kit.supplies)
+    return supply.phases >= kit.phases and (not kit.supplies or supply.id in kit.supplies)
 
 
 def _may_stand(equipment: Equipment, kit: Heater | None, orientation: str) -> bool:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import phase_factor, pressure_ratio, rise_from_airflow
 from asleft.installation.fans import FanTable, outside_taps_pa
-from asleft.installation.lines import PAIRS, Phasors, dropped, line_currents, triangle
+from asleft.installation.lines import PAIRS, Phasors, dropped, each_line_ohm, line_currents, triangle
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Tier, Use
@@ -158,10 +158,10 @@ class _Unit:
             return self.all_heat(loads, air, bool(on))
         home = next((n for n, c in enumerate(self.kit.circuit) if every[count - 1] in c.stages), 0)
         load = loads[home] if loads else self.nothing_on()
-        names = ("voltage", *PAIRS[1:])
+        names = ("voltage", *PAIRS[1:])[: 3 if self.kit.phases == 3 else 1]
         return {
             **{f"electrical.stage.{upto}.{at}": v for at, v in zip(names, load.pairs_v, strict=False)},
-            f"electrical.stage.{upto}.current": load.lines_a[-1],
+            f"electrical.stage.{upto}.current": load.lines_a[len(self.legs()) - 1],
             f"heat.stage.{upto}.return_air": self.truth.return_air_c,
             f"heat.stage.{upto}.leaving_air": leaving,
         }
@@ -176,7 +176,7 @@ class _Unit:
             "heat.static.return": -air.return_pa,
         }
         for n, load in enumerate(loads, 1):
-            legs = zip(self.legs(), load.lines_a, strict=True)
+            legs = zip(self.legs(), load.lines_a, strict=False)
             found |= {f"electrical.circuit.{n}.called.{leg}": amps for leg, amps in legs}
             found[f"electrical.circuit.{n}.called.both"] = 0.0
         for path in ("normal", "defrost", "emergency", "lost_communication"):
@@ -270,23 +270,27 @@ class _Unit:
     def loads(self, on: list[str], air: Air) -> list[Load]:
         """Every circuit at its real voltage: source and branch drop with the current that they carry."""
         assert self.kit is not None
-        ohms = {
-            stage.id: self.kit.voltage**2 / (stage.power * self.truth.element_factors[i])
+        circuits, phases = self.kit.circuit, self.kit.phases
+        source = triangle(self.source() if len(self.source()) == 3 or phases == 1 else self.source() * 3)
+        pairs = len(source)
+        across = pairs if phases == 3 else 1
+        # Elements of a stage, however joined, draw what equal ones between the pairs of lines would.
+        siemens = {
+            stage.id: stage.power * self.truth.element_factors[i] / (across * self.kit.voltage**2)
             for i, stage in enumerate(self.kit.stage)
+            if stage.id in on
         }
-        circuits, pairs = self.kit.circuit, 3 if self.kit.phases == 3 else 1
-        source = triangle(self.source()[:pairs] if len(self.source()) >= pairs else self.source() * pairs)
-        still: Phasors = tuple(0j for _ in self.legs())
+        source_ohm = each_line_ohm(self.truth.source_ohm, 1 if pairs == 1 else 3)
+        still: Phasors = (0j,) * (2 if pairs == 1 else 3)
         lines, volts = [still] * len(circuits), [source] * len(circuits)
         for _ in range(60):
             together = tuple(sum(amps) for amps in zip(*lines, strict=True))
-            panel = dropped(source, together or still, self.truth.source_ohm)
+            panel = dropped(source, together or still, source_ohm)
             for i, circuit in enumerate(circuits):
                 loop = self.truth.branches[i].loop_ohm if i < len(self.truth.branches) else 0.0
-                volts[i] = dropped(panel, lines[i], loop)
-                # Elements of a stage, however joined, draw what equal ones between each pair of lines would.
-                siemens = sum(1.0 / (pairs * ohms[s]) for s in circuit.stages if s in on)
-                drawn = [v * siemens for v in volts[i]]
+                volts[i] = dropped(panel, lines[i], each_line_ohm(loop, phases))
+                heat = sum(siemens[s] for s in circuit.stages if s in siemens)
+                drawn = [v * heat if n < across else 0j for n, v in enumerate(volts[i])]
                 if circuit.feeds_blower:
                     drawn = [a + b for a, b in zip(drawn, self.blower_between(air, volts[i]), strict=True)]
                 lines[i] = line_currents(drawn)
@@ -295,9 +299,9 @@ class _Unit:
                 tuple(abs(v) for v in volts[i]),
                 tuple(abs(a) for a in lines[i]),
                 {
-                    s: sum(abs(v) ** 2 for v in volts[i]) / (pairs * ohms[s])
+                    s: sum(abs(v) ** 2 for v in volts[i][:across]) * siemens[s]
                     for s in circuit.stages
-                    if s in on
+                    if s in siemens
                 },
             )
             for i, circuit in enumerate(circuits)

@@ -39,11 +39,15 @@ def line_currents(pairs_a: Sequence[complex]) -> Phasors:
     return (first - third, second - first, third - second)
 
 
-def dropped(pairs_v: Sequence[complex], lines_a: Sequence[complex], loop_ohm: float) -> Phasors:
-    """Voltages behind a wire: `loop_ohm` times a balanced line current is what it takes, line to line."""
-    each = loop_ohm / (2.0 if len(lines_a) == 2 else math.sqrt(3.0))
+def each_line_ohm(loop_ohm: float, phases: int) -> float:
+    """Resistance of one line, of which a balanced load of so many phases sees `loop_ohm` line to line."""
+    return loop_ohm / (2.0 if phases == 1 else math.sqrt(3.0))
+
+
+def dropped(pairs_v: Sequence[complex], lines_a: Sequence[complex], line_ohm: float) -> Phasors:
+    """Voltages behind a wire each of whose lines has this resistance."""
     return tuple(
-        volts - each * (lines_a[n] - lines_a[(n + 1) % len(lines_a)]) for n, volts in enumerate(pairs_v)
+        volts - line_ohm * (lines_a[n] - lines_a[(n + 1) % len(lines_a)]) for n, volts in enumerate(pairs_v)
     )
 
 
