@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from asleft.calc import pressure_ratio
 from asleft.drill.invented import Settings, Site
 from asleft.drill.told import told
-from asleft.installation.behave import Truth, behave
+from asleft.installation.behave import Truth, behave, option_in_force
 from asleft.installation.estimate import estimate
+from asleft.installation.fans import FanTable, outside_taps_pa
 from asleft.installation.forecast import forecast, shortfall_w
 from asleft.installation.lines import PAIRS
 from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHARE
@@ -20,10 +21,14 @@ if TYPE_CHECKING:
     from asleft.installation.outlook import Forecast
 
 
+NOISE = 0.03
+"""What a static may be read off by, as a fraction: more than the limit of a good manometer."""
+
+
 def healthy(tried: Site, equipment: Equipment) -> bool:
     """Whether the same options come out best from the readings as found and as left, with room to spare."""
     first = _outlook(tried, equipment, dict(tried.settings))
-    if first is None:
+    if first is None or not _readable(tried, equipment, dict(tried.settings)):
         return False
     left = dict(tried.settings)
     wrong = 0
@@ -67,6 +72,21 @@ def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> bool:
     low = max(row[0].static_pa for row in rows) * ratio
     high = min(row[-1].static_pa for row in rows) * ratio
     return static is not None and low * 1.1 < static.value < high * 0.92
+
+
+def _readable(tried: Site, equipment: Equipment, settings: Settings) -> bool:
+    """Whether the tier in force works so far inside its fan table that no honest reading falls outside."""
+    option = option_in_force(
+        equipment, "blower-tier", settings, tried.installation.orientation, tried.installation.kit
+    )
+    tier = (equipment.tier(str(option.value)) if option else None) or equipment.blower.tier[0]
+    kit = equipment.kit(tried.installation.kit)
+    ratio = pressure_ratio(tried.installation.altitude_m)
+    table = FanTable.of(tier.at("cooling"), equipment.blower, ratio, outside_taps_pa(equipment.blower, kit))
+    read = behave(tried.installation, equipment, settings, "blower")
+    static = float(read["blower.static.supply"]) - float(read["blower.static.return"])
+    low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
+    return low * (1.0 + NOISE) < static < high * (1.0 - NOISE)
 
 
 def _clear(role: str, option: str, outlook: Forecast, tried: Site) -> bool:
