@@ -22,7 +22,7 @@ SUCTION = ((-100.0, 100.0), (0.7, 0.5))
 """A static below the room's at one end: airflow is 0.6 - static/1000."""
 
 
-@pytest.mark.parametrize("exponent", [0.5, 1.0, 1.7, 1.9, 2.0, 2.3, 3.0])
+@pytest.mark.parametrize("exponent", [0.5, 1.0, 1.7, 1.9, 2.0, 2.02, 2.3, 3.0])
 @pytest.mark.parametrize(
     ("table", "airflow_m3s", "static_pa"),
     [
@@ -122,14 +122,59 @@ def test_an_end_is_met_whatever_binary_rounding_does(table, row, exponent):
         assert (answer is None) == outside
 
 
+@pytest.mark.parametrize("exponent", [1.0, 1.9, 2.0, 2.3])
+@pytest.mark.parametrize("nudge", [0.0, math.inf])
+def test_an_end_below_the_rooms_static_is_met_too(nudge, exponent):
+    """A first row of -100 Pa is met by the system through it, binary rounding notwithstanding."""
+    coefficient = -100.0 / 0.7**exponent
+    for near in (coefficient, math.nextafter(coefficient, nudge), coefficient * (1 - 4e-16)):
+        assert fan_curve(*SUCTION).meet(near, exponent) == pytest.approx((0.7, -100.0), rel=1e-12)
+
+
+@pytest.mark.parametrize("exponent", [1.0, 1.5, 1.9, 2.0, 2.3])
+@pytest.mark.parametrize("scale", [1e-6, 1e-3, 1e3])
+@pytest.mark.parametrize(
+    ("table", "airflow_m3s", "static_pa"), [(FALLING, 0.4, 200.0), (RISING, 0.57, 260.0)]
+)
+def test_a_point_does_not_mind_the_size_of_its_statics(table, airflow_m3s, static_pa, scale, exponent):
+    """Statics a thousand times larger or a million times smaller leave every airflow where it is."""
+    statics = tuple(static * scale for static in table[0])
+    answer = operating_point(statics, table[1], airflow_m3s, static_pa * scale, exponent)
+    assert answer == pytest.approx((airflow_m3s, static_pa * scale), rel=1e-9)
+
+
+def test_a_system_is_of_exponent_2_unless_told():
+    """100 Pa at 0.55 m3/s, said without an exponent, is a square law."""
+    assert fan_curve(*FALLING).meet(100 / 0.55**2) == pytest.approx((0.55, 100.0))
+    assert operating_point(*FALLING, 1.1, 400.0) == pytest.approx((0.55, 100.0))
+
+
+LEAPS = [
+    (((10.0, 100.0, 110.0, 500.0), (0.4, 0.4, 1.0, 1.0)), 0.4, 50.0),
+    (((10.0, 100.0, 110.0, 120.0, 500.0), (0.42, 0.40, 1.0, 0.99, 0.98)), 0.41, 55.0),
+    (((10.0, 100.0, 110.0, 120.0, 500.0), (0.39, 0.40, 1.0, 1.01, 1.02)), 0.395, 55.0),
+    (((10.0, 100.0, 110.0, 120.0, 500.0), (1.0, 0.4, 0.99, 0.39, 0.98)), 0.7, 55.0),
+    (((10.0, 100.0, 110.0, 500.0), (0.4, 0.58, 1.0, 1.0)), 0.49, 55.0),
+]
+
+
 @pytest.mark.parametrize("exponent", [1.0, 1.5, 2.0, 2.5])
-def test_where_air_leaps_the_first_stable_point_is_given(exponent):
-    """Of three points the one of least static holds: just above it the system asks less than the fan has."""
-    table = ((10.0, 100.0, 110.0, 500.0), (0.4, 0.4, 1.0, 1.0))
-    coefficient = 50 / 0.4**exponent
-    assert coefficient > 110.0
-    answer = fan_curve(*table).meet(coefficient, exponent)
-    assert answer == pytest.approx((0.4, 50.0))
+@pytest.mark.parametrize(("table", "airflow_m3s", "static_pa"), LEAPS)
+def test_where_air_leaps_the_first_stable_point_is_given(table, airflow_m3s, static_pa, exponent):
+    """Of several points the one of least static holds: just above it the system asks less than the fan has.
+
+    Each point lies midway, or anywhere where airflow is steady, in the first piece of a table that leaps.
+    """
+    coefficient = static_pa / airflow_m3s**exponent
+    asked = [coefficient * flow**exponent for flow in table[1]]
+    assert asked[0] > table[0][0]
+    assert asked[1] < table[0][1]
+    assert fan_curve(*table).meet(coefficient, exponent) == pytest.approx((airflow_m3s, static_pa))
+
+
+def test_a_system_that_always_asks_more_meets_nothing():
+    """1, 2 and 3 Pa at 10, 20 and 40 m3/s are far from a system that asks 15 kPa of the first."""
+    assert fan_curve((1.0, 2.0, 3.0), (10.0, 20.0, 40.0)).meet(150.0) is None
 
 
 @given(st.integers(2, 30), st.floats(0.05, 0.95), st.sampled_from([1.0, 1.6, 2.0, 2.4]), st.data())
