@@ -222,6 +222,7 @@ def test_counts_come_out_whole() -> None:
         (lambda: air_density(-300.0, 0.0, 0.5), "temperature", "below absolute zero", "-273.15"),
         (lambda: conformity(1.0, 1.0), "lower", "no limit given", "a lower limit, an upper limit or both"),
         (lambda: conformity(1.0, 1.0, 3.0, 2.0), "lower", "crossed", "lower at most upper"),
+        (lambda: balance_point(1.0, 1.0, 1.0, 18.0, 18.0), "design_temperature", "18 degC", "less than 18"),
         (lambda: balance_point(1.0, 1.0, 1.0, 20.0, 18.0), "design_temperature", "20 degC", "than 18 degC"),
         (lambda: thermal_capacity(1.0, "straw"), "construction", "straw", "very light, light, medium"),
         (lambda: operating_point([5.0], [1.0], 1.0, 1.0), "fan_static", "1 row", "two rows"),
