@@ -58,6 +58,25 @@ def test_sea_level():
     assert pressure_ratio(0.0) == 1.0
 
 
+def test_damp_air_by_hand():
+    """Half saturated at 20 degC: vapour of 1169.4 Pa, 0.621945 x 1169.4 / 100 155.6 kg/kg, 1.1988 kg/m3."""
+    assert saturation_pressure(20.0) == pytest.approx(2338.8, abs=0.05)
+    ratio = 0.621945 * 1169.4 / (101325 - 1169.4)
+    expected = (1 + ratio) * 101325 / (287.042 * 293.15 * (1 + 1.607858 * ratio))
+    assert air_density(20.0, 0.0, 0.5) == pytest.approx(expected, rel=1e-6)
+
+
+@pytest.mark.parametrize("relative_humidity", [0.1, 0.5, 1.0])
+@pytest.mark.parametrize(("temperature_c", "altitude_m"), [(35.0, 0.0), (30.0, 1500.0), (60.0, 3000.0)])
+def test_damp_air_as_psychrolib_has_it(temperature_c, altitude_m, relative_humidity):
+    """Hot and damp, where vapour weighs most, at three altitudes (independent implementation)."""
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    pressure_pa = psychrolib.GetStandardAtmPressure(altitude_m)
+    ratio = psychrolib.GetHumRatioFromRelHum(temperature_c, relative_humidity, pressure_pa)
+    expected = psychrolib.GetMoistAirDensity(temperature_c, ratio, pressure_pa)
+    assert air_density(temperature_c, altitude_m, relative_humidity) == pytest.approx(expected, rel=1e-9)
+
+
 def test_damp_air_is_lighter():
     """Water vapour is lighter than air."""
     assert air_density(30.0, 0.0, 1.0) < air_density(30.0, 0.0, 0.5) < air_density(30.0)
