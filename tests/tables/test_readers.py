@@ -8,12 +8,16 @@ from asleft.tables import (
     TableError,
     ambient_factor,
     base_voltage,
+    bundling_factor,
     conductor,
+    constructions,
+    device_sizes,
     heat_pump_points,
     iec_nominals,
     iec_supply_range,
     motor_derating,
     supply_range,
+    table_names,
     table_source,
 )
 
@@ -56,7 +60,9 @@ def test_a_conductor_is_wholly_described():
     tabled = row.resistance
     assert (tabled.ohm, tabled.length, tabled.length_m) == (0.491, "1000 ft", 304.8)
     assert (tabled.at_c, tabled.to_c, tabled.coefficient) == (75.0, 75.0, 0.00323)
-    metric = conductor("6 mm2", "copper").resistance
+    bare = conductor("6 mm2", "copper")
+    assert (bare.size, bare.material) == ("6 mm2", "copper")
+    metric = bare.resistance
     assert (metric.ohm, metric.length, metric.length_m) == (3.08, "km", 1000.0)
     assert (metric.at_c, metric.to_c, metric.coefficient) == (20.0, 75.0, 0.00323)
     assert conductor("6 AWG", "aluminium").resistance.coefficient == 0.0033
@@ -87,3 +93,28 @@ def test_motor_derating_is_read_off_the_curve():
     """No derating to 1 %, then 0.95, 0.88, 0.82 and 0.75 at 2, 3, 4 and 5 %."""
     points = [(0.0, 1.0), (0.01, 1.0), (0.02, 0.95), (0.03, 0.88), (0.04, 0.82), (0.05, 0.75)]
     assert list(motor_derating()) == points
+
+
+def test_tables_are_named_in_alphabetical_order():
+    """The list of tables is whole and in order."""
+    names = table_names()
+    assert {"ambient_factors", "conductors_awg", "device_sizes", "supply_ranges"} < set(names)
+    assert list(names) == sorted(names)
+
+
+def test_figures_come_as_floats_however_they_are_written():
+    """A whole number in a file is a measure like any other."""
+    row, metric = conductor("14 AWG", "copper"), conductor("6 mm2", "copper")
+    figures = [
+        *device_sizes(),
+        *constructions().values(),
+        *heat_pump_points(),
+        *iec_nominals(),
+        *row.ampacity_a.values(),
+        row.largest_device_a,
+        row.resistance.at_c,
+        metric.resistance.at_c,
+        base_voltage(),
+        bundling_factor(3),
+    ]
+    assert {type(figure) for figure in figures} == {float}
