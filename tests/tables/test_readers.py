@@ -95,6 +95,37 @@ def test_motor_derating_is_read_off_the_curve():
     assert list(motor_derating()) == points
 
 
+@pytest.mark.parametrize(
+    ("top_c", "factors"),
+    [(60, (None, 0.58, 0.71)), (65, (None, 0.47, 0.65)), (70, (None, 0.33, 0.58))],
+)
+def test_the_hottest_ambient_factors_are_the_printed_ones(top_c, factors):
+    """At 56 to 70 degC, where a hundredth is much: nothing for 60 degC insulation."""
+    for column, factor in zip((60, 75, 90), factors, strict=True):
+        if factor is not None:
+            assert ambient_factor(float(top_c), column) == factor
+
+
+@pytest.mark.parametrize(
+    ("count", "factor"),
+    [
+        (3, 1.0),
+        (4, 0.8),
+        (6, 0.8),
+        (7, 0.7),
+        (9, 0.7),
+        (10, 0.5),
+        (20, 0.5),
+        (21, 0.45),
+        (30, 0.45),
+        (31, 0.4),
+    ],
+)
+def test_bundles_change_where_the_table_does(count, factor):
+    """Last and first of each row: 4 to 6, 7 to 9, 10 to 20, 21 to 30, 31 and more."""
+    assert bundling_factor(count) == factor
+
+
 def test_tables_are_named_in_alphabetical_order():
     """The list of tables is whole and in order."""
     names = table_names()
