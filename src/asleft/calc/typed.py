@@ -126,6 +126,8 @@ def _measured(entry: Input, text: str, kinds: Sequence[str]) -> Item:
             if entry.kind in LOOSE or kind in _UNCERTAIN_NOT:
                 raise CalcError(entry.name, "a ± has no meaning here", "the value alone")
             standard = expanded_from_limit(quantity.plus_minus) / COVERAGE
+            if not math.isfinite(standard):
+                raise CalcError(entry.name, "too large", "a usual size")
         try:
             mean = mean_of_readings(quantity.readings, standard)
             scatter = mean_of_readings(quantity.readings).expanded / COVERAGE
