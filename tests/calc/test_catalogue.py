@@ -101,6 +101,27 @@ def test_entries_are_complete(name):
     assert steps_of(name)
 
 
+def test_an_entry_keeps_its_words_in_their_places():
+    """Sensible heat, for one: subject, title, formula, source and limits are each what they are called."""
+    entry = catalogue()["sensible-heat"]
+    assert entry.subject == "heat"
+    assert entry.title.startswith("Sensible heat")
+    assert "1.08" in entry.formula
+    assert "ASHRAE" in entry.source
+    assert "site pressure" in entry.limits
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_an_entry_leaves_out_is_no(name):
+    """Yes or no, never neither: lists, options, differences, steps and shared instruments."""
+    calculation = catalogue()[name]
+    flags = [calculation.shared_instrument, *(result.exact for result in calculation.results)]
+    for entry in calculation.inputs:
+        flags += [entry.optional, entry.list, entry.difference]
+    assert {type(flag) for flag in flags} == {bool}
+    assert calculation.shared_instrument == (name == "total-external-static")
+
+
 def test_every_table_is_read_by_a_calculation():
     """No published table lies idle; two serve invented sites where the NEC does not govern."""
     read = {table for entry in catalogue().values() for table in entry.tables}
