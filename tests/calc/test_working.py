@@ -58,6 +58,15 @@ def test_the_uncertainty_of_a_temperature_is_a_difference() -> None:
     assert found.outcomes[0].shown() == "25.8 °F"
 
 
+def test_two_figures_are_counted_in_the_unit_shown() -> None:
+    """9 W in 10 kW on 1201 cfm is 1.25 cfm, and 0.59 L/s, which takes one decimal more to tell."""
+    found = done("airflow-from-rise", "heater_power=10 kW ± 9 W", "rise=26.3 F")
+    cfm = 10000 * 3600 / 1055.05585262 / (1.08 * 26.3)
+    assert found.outcomes[0].expanded == pytest.approx(K * 9e-4 * cfm * 4.719474432e-4)
+    assert shown(found) == ["1201.3 cfm ± 1.2 cfm (U, k = 2)"]
+    assert shown(found, "si") == ["566.95 L/s ± 0.59 L/s (U, k = 2)"]
+
+
 def test_a_result_that_an_input_does_not_touch_is_certain() -> None:
     """The load says nothing of the heat pump's capacity; the auxiliary power takes the whole of its doubt."""
     found = done("balance-point", *HOUSE, "design_load=40 kBtu/h ± 1 kBtu/h")
