@@ -6,6 +6,7 @@ import os
 import sys
 from argparse import Namespace
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -84,9 +85,12 @@ def _new(options: Namespace) -> int:
         clock=real_clock,
         session_id=uuid4().hex[:16],
     )
-    for field, told in (("identity.technician", options.by), ("identity.site", options.site)):
-        if told:
-            visit.submit(field, told)
+    with ExitStack() as begun:
+        begun.callback(visit.close)
+        for field, told in (("identity.technician", options.by), ("identity.site", options.site)):
+            if told:
+                visit.submit(field, told)
+        begun.pop_all()
     if options.json or not _terminal():
         visit.close()
         say(dumped({"file": str(visit.path)}) if options.json else str(visit.path))
@@ -104,14 +108,14 @@ def _open(options: Namespace) -> int:
     from asleft.tui import run_wizard
     from asleft.visit import Visit
 
-    visit = Visit.open(options.file, _instruments(), by=options.by or person(), clock=real_clock)
-    try:
+    with ExitStack() as begun:
+        visit = Visit.open(options.file, _instruments(), by=options.by or person(), clock=real_clock)
+        begun.callback(visit.close)
         rig = _command(options.rig)
         if rig:
+            begun.callback(rig.close)
             resume(rig, visit.view)
-    except BaseException:
-        visit.close()
-        raise
+        begun.pop_all()
     return run_wizard(visit, rig)
 
 

@@ -114,3 +114,32 @@ def test_a_unit_that_cannot_warm_is_asked_nothing_of_heat() -> None:
         drawn = {f.id for f in applicable(unit, Situation())}
         assert ("heat.design_load" in drawn) == asked
         assert ("heat.design_temperature" in drawn) == asked
+
+
+KIT = """[blower]
+full_load_current = "2.8 A"
+[[heater]]
+id = "k"
+label = "5 kW kit"
+power = "5 kW"
+voltage = "240 V"
+least_airflow = "120 L/s"
+[[heater.stage]]
+id = "1"
+power = "5 kW"
+[[heater.circuit]]
+stages = ["1"]
+feeds_blower = true
+[limits]
+leaving_air = "160 degF"
+"""
+
+
+def test_a_kit_at_a_blower_without_a_choice_is_proved_from_the_ducts(
+    tmp_path: Path,
+) -> None:
+    """Its heating airflow is predicted from statics without heat, so the hold that guards heat can open."""
+    said = LEAST.replace("[[blower.tier]]", KIT.partition("[[heater]]")[0] + "[[blower.tier]]", 1)
+    text = said + "[[heater]]" + KIT.partition("[[heater]]")[2]
+    job = play(tmp_path, load_bytes(text.encode(), "mote.toml"), 1)
+    assert job.outcome == "commissioned"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, TypedDict, Unpack, cast
 
 from asleft.calc import Measured, conformity
 from asleft.checks.against import Against, digits_of, measured_shown, one_stop
@@ -28,6 +28,15 @@ class Settled(Exception):
     def __init__(self, finding: Finding) -> None:
         super().__init__(finding.key)
         self.finding = finding
+
+
+class Saying(TypedDict, total=False):
+    """What may be said with a judgement: its working, more words, another severity, what to do."""
+
+    working: str
+    extra: str
+    severity: Severity | None
+    do: str | None
 
 
 @dataclass
@@ -260,8 +269,6 @@ class About:
         measured = Measured(value.value, value.expanded)
         found = conformity(measured.value, measured.expanded, lower, upper)
         verdict = cast(Verdict, found.verdict)
-        if measured.expanded == 0.0 and found.margin == 0.0:
-            verdict = "pass"
         if verdict == "pass" and self.unknown:
             verdict = "conditional pass"
         return Against(
@@ -275,16 +282,10 @@ class About:
         kind: str,
         lower: float | None = None,
         upper: float | None = None,
-        *,
-        working: str = "",
-        extra: str = "",
-        severity: Severity | None = None,
-        do: str | None = None,
-        mendable: bool = True,
+        **more: Unpack[Saying],
     ) -> Finding:
         """The finding of one value against its limits."""
-        against = self.hold_against(what, value, kind, lower, upper)
-        return self.say(against, working=working, extra=extra, severity=severity, do=do, mendable=mendable)
+        return self.say(self.hold_against(what, value, kind, lower, upper), **more)
 
     def say(
         self,
@@ -294,19 +295,12 @@ class About:
         extra: str = "",
         severity: Severity | None = None,
         do: str | None = None,
-        mendable: bool = True,
     ) -> Finding:
         """The finding of a value already judged."""
         sentence = against.sentence()
         text = " ".join(t for t in (sentence, extra, self._would_settle(against)) if t)
         return self.finding(
-            against.verdict,
-            text,
-            severity=severity,
-            do=do,
-            against=against,
-            working=working or sentence,
-            mendable=mendable,
+            against.verdict, text, severity=severity, do=do, against=against, working=working or sentence
         )
 
     def _would_settle(self, against: Against) -> str:
@@ -326,29 +320,20 @@ class About:
         """The worst of several."""
         return min(judged, key=lambda a: a.rank)
 
-    def foretold(self, judged: Judged, what: str, **more: object) -> Finding:
+    def foretold(self, judged: Judged, what: str, **more: Unpack[Saying]) -> Finding:
         """The finding of a figure that the forecast already judged."""
         verdict = cast(Verdict, judged.verdict)
         if verdict == "pass" and self.unknown:
             verdict = "conditional pass"
-        margins = [
-            m
-            for m in (
-                None if judged.lower is None else judged.figure.value - judged.lower,
-                None if judged.upper is None else judged.upper - judged.figure.value,
-            )
-            if m is not None
-        ]
-        value = Measured(judged.figure.value, judged.figure.expanded)
         against = Against(
             what,
-            value,
+            Measured(judged.figure.value, judged.figure.expanded),
             judged.figure.kind,
             judged.lower,
             judged.upper,
             verdict,
             judged.probability,
-            min(margins),
+            judged.margin,
             self.ledger.system,
         )
-        return self.say(against, **more)  # type: ignore[arg-type]
+        return self.say(against, **more)

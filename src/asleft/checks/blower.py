@@ -10,6 +10,7 @@ from asleft.checks.case import Case
 from asleft.checks.listing import check
 from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS
 from asleft.installation.forecast import DESIGN_TOLERANCE
+from asleft.installation.operating import predict
 from asleft.quantity import from_unit
 
 if TYPE_CHECKING:
@@ -272,7 +273,7 @@ def heating_airflow_predicted(a: About) -> Finding:
     kit = a.kit()
     _least(a, kit)
     if a.ledger.equipment.role("blower-tier") is None:
-        return _heating_airflow(a, kit)
+        return _against_least(a, kit, heating_ahead(a), "Heating airflow predicted")
     option = option_ahead(a)
     predicting(a)
     found = a.outlook("blower-tier", option)
@@ -288,6 +289,16 @@ def heating_airflow_predicted(a: About) -> Finding:
     )
 
 
+def heating_ahead(a: About) -> Measured:
+    """Airflow that a blower without a choice of tiers will move with heat on, from the ducts as measured."""
+    predicting(a)
+    tier = a.ledger.equipment.tier(a.estimate.tier)
+    heating = predict(a.ledger, a.estimate, tier).heating if tier else None
+    if heating is None:
+        raise Settled(a.not_measured("The ducts as built lie outside the fan table."))
+    return heating
+
+
 @check("BL-11", "unit.measured")
 def heating_airflow_measured(a: About) -> Finding:
     """Airflow with heat on, measured with the tier chosen, as standard air, against the kit's least."""
@@ -299,18 +310,22 @@ def heating_airflow_measured(a: About) -> Finding:
 
 
 def _heating_airflow(a: About, kit: Heater) -> Finding:
-    least = _least(a, kit)
-    airflow, ratio = a.estimate.heating_airflow_m3s, a.estimate.pressure_ratio
+    airflow = a.estimate.heating_airflow_m3s
     rest_on_airflow(a, "heating airflow", HEATING_STATICS, a.estimate.heating_airflow_method)
     if airflow is None:
         a.have(*HEATING_STATICS)
         return a.not_measured("The statics lie outside the fan table: heating airflow is not known.")
+    return _against_least(a, kit, airflow, f"Heating airflow by {a.estimate.heating_airflow_method}")
+
+
+def _against_least(a: About, kit: Heater, airflow: Measured, what: str) -> Finding:
+    ratio = a.estimate.pressure_ratio
     standard = Measured(airflow.value * ratio, airflow.expanded * ratio)
     return a.judge(
-        f"Heating airflow by {a.estimate.heating_airflow_method}, as standard air",
+        f"{what}, as standard air",
         standard,
         "airflow",
-        least,
+        _least(a, kit),
         None,
         working=f"{a.show(airflow.value, 'airflow')} x {ratio:.3f} = {a.show(standard.value, 'airflow')}",
     )

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import Measured, combine, rise_from_airflow
 from asleft.checks.about import About, Settled
-from asleft.checks.blower import option_ahead, predicting, rest_on_airflow, rest_on_volts, tier_settled
+from asleft.checks.blower import (
+    heating_ahead,
+    option_ahead,
+    predicting,
+    rest_on_airflow,
+    rest_on_volts,
+    tier_settled,
+)
 from asleft.checks.case import Case
 from asleft.checks.listing import check, stages
 from asleft.installation.estimate import HEATING_STATICS
@@ -202,11 +209,9 @@ def _rest_on_heat(a: About, kit: Heater) -> None:
 
 def _one_tier(a: About, kit: Heater, highest_c: float) -> Finding:
     """A blower without a choice: the airflow known is the airflow there will be."""
-    airflow, heater = a.estimate.heating_airflow_m3s or a.estimate.airflow_m3s, a.estimate.heater_power_w
-    if airflow is None or heater is None:
-        predicting(a)
+    airflow, heater = heating_ahead(a), a.estimate.heater_power_w
+    if heater is None:
         return a.not_measured("What the kit gives is not known yet.")
-    predicting(a)
     _rest_on_heat(a, kit)
     fan, altitude = a.estimate.blower_heat_w, a.estimate.altitude_m
     rise = combine(lambda p, q: rise_from_airflow(p, q, fan, altitude), heater, airflow)

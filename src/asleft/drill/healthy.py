@@ -10,8 +10,9 @@ from asleft.drill.invented import Settings, Site
 from asleft.drill.told import told
 from asleft.installation.behave import Truth, behave, option_in_force
 from asleft.installation.estimate import estimate
-from asleft.installation.fans import FanTable, outside_taps_pa
+from asleft.installation.fans import FanTable
 from asleft.installation.forecast import forecast, shortfall_w
+from asleft.installation.line_fields import IDLE, LOADED
 from asleft.installation.lines import PAIRS
 from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHARE
 from asleft.quantity import parse
@@ -82,7 +83,7 @@ def _readable(tried: Site, equipment: Equipment, settings: Settings) -> bool:
     tier = (equipment.tier(str(option.value)) if option else None) or equipment.blower.tier[0]
     kit = equipment.kit(tried.installation.kit)
     ratio = pressure_ratio(tried.installation.altitude_m)
-    table = FanTable.of(tier.at("cooling"), equipment.blower, ratio, outside_taps_pa(equipment.blower, kit))
+    table = FanTable.of(tier, "cooling", equipment.blower, kit, ratio)
     read = behave(tried.installation, equipment, settings, "blower")
     static = float(read["blower.static.supply"]) - float(read["blower.static.return"])
     low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
@@ -145,8 +146,7 @@ def _inside(tried: Site, equipment: Equipment, left: Settings) -> bool:
 
 def _between_lines(read: Mapping[str, Truth]) -> list[float]:
     """Every line-to-line voltage among these values."""
-    begins = ("electrical.line.", "electrical.loaded.")
-    return [float(read[at + pair]) for at in begins for pair in PAIRS if at + pair in read]
+    return [float(read[at + pair]) for at in (IDLE, LOADED) for pair in PAIRS if at + pair in read]
 
 
 def _covers(tried: Site, equipment: Equipment, kit: Heater, volts: float) -> bool:

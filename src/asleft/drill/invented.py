@@ -11,7 +11,7 @@ from asleft.calc import pressure_ratio
 from asleft.drill.circuits import branches
 from asleft.drill.fitted import Fitted, cooling_w, fit
 from asleft.drill.papers import papers
-from asleft.installation.fans import FanTable, outside_taps_pa
+from asleft.installation.fans import FanTable
 from asleft.installation.unit import Installation
 from asleft.quantity import from_unit
 
@@ -140,9 +140,8 @@ def _by_table(random: Random, equipment: Equipment, fitted: Fitted, tier: Tier) 
 
 
 def _table(equipment: Equipment, fitted: Fitted, tier: Tier) -> FanTable:
-    blower = equipment.blower
     ratio = pressure_ratio(fitted.altitude_m)
-    return FanTable.of(tier.at("cooling"), blower, ratio, outside_taps_pa(blower, fitted.kit))
+    return FanTable.of(tier, "cooling", equipment.blower, fitted.kit, ratio)
 
 
 def _ducts(

@@ -21,7 +21,7 @@ INSTRUMENTS = "instruments.toml"
 """The file of instruments that stands beside the units."""
 
 DEFAULT = "default.txt"
-"""The file beside them that holds the id of the unit for whoever asks for none."""
+"""Beside this file: the id of the unit for whoever asks for none."""
 
 
 class Known(NamedTuple):
@@ -65,7 +65,7 @@ def units(folder: str | os.PathLike[str] | None = None) -> list[Known]:
 
 def default() -> str:
     """The id of the unit for whoever asks for none. Raises OSError."""
-    return (shipped() / DEFAULT).read_text("utf-8").strip()
+    return Path(__file__).with_name(DEFAULT).read_text("utf-8").strip()
 
 
 def find(wanted: str, folder: str | os.PathLike[str] | None = None) -> EquipmentFile:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from asleft.calc import phase_factor, pressure_ratio, rise_from_airflow
-from asleft.installation.fans import FanTable, outside_taps_pa
+from asleft.installation.fans import FanTable
 from asleft.installation.lines import PAIRS, Phasors, dropped, each_line_ohm, line_currents, triangle
 
 if TYPE_CHECKING:
@@ -234,8 +234,7 @@ class _Unit:
         return n <= len(circuits) and circuits[n - 1].feeds_blower
 
     def table(self, use: Use) -> FanTable:
-        blower = self.equipment.blower
-        table = FanTable.of(self.tier.at(use), blower, self.ratio, outside_taps_pa(blower, self.kit))
+        table = FanTable.of(self.tier, use, self.equipment.blower, self.kit, self.ratio)
         return replace(table, airflow_m3s=tuple(q * self.truth.fan_factor for q in table.airflow_m3s))
 
     def air(self, use: Use) -> Air:

@@ -17,7 +17,7 @@ from asleft.calc import (
     pressure_ratio,
     thermal_capacity,
 )
-from asleft.installation.fans import FanTable, outside_taps_pa
+from asleft.installation.fans import FanTable
 from asleft.installation.line_fields import IDLE, LOADED, kit_fields, leg_fields, stage_fields
 from asleft.installation.lines import blower_in_line
 from asleft.session.readings import Known, known
@@ -90,8 +90,7 @@ BY_TABLE, BY_RISE = "fan table", "rise"
 
 def table_of(ledger: Ledger, tier: Tier, use: Use, ratio: float) -> FanTable:
     """A tier's fan table for a use, with the kit fitted, at this site's air pressure."""
-    blower = ledger.equipment.blower
-    return FanTable.of(tier.at(use), blower, ratio, outside_taps_pa(blower, ledger.kit))
+    return FanTable.of(tier, use, ledger.equipment.blower, ledger.kit, ratio)
 
 
 def mean(read: Sequence[Measured | Known]) -> Measured:

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from asleft.calc import CalcError, OperatingPoint, fan_curve
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Blower, Heater, Speed
+    from asleft.equipment.model import Blower, Heater, Tier, Use
 
 
-def outside_taps_pa(blower: Blower, kit: Heater | None) -> float:
+def _outside_taps_pa(blower: Blower, kit: Heater | None) -> float:
     """Drops that neither the taps span nor the fan table holds: the kit's."""
     if kit is None or kit.pressure_drop is None or "kit" in blower.includes:
         return 0.0
@@ -25,7 +25,7 @@ class FanTable:
 
     A sea-level table is entered with static x p0/p and its airflow is the actual volume; only for a motor
     that holds mass flow the actual volume is the table's x p0/p. `ratio` is p/p0. Where the table leaves out
-    what the taps do not span, it is entered with the measured static plus that drop: `outside_pa`.
+    what the taps do not span, it is entered with the measured static plus that drop.
     """
 
     static_pa: tuple[float, ...]
@@ -36,8 +36,9 @@ class FanTable:
     volume: float
 
     @classmethod
-    def of(cls, speed: Speed, blower: Blower, ratio: float, outside_pa: float = 0.0) -> FanTable:
-        """The table of a speed by the static that the taps see, blank cells left out."""
+    def of(cls, tier: Tier, use: Use, blower: Blower, kit: Heater | None, ratio: float) -> FanTable:
+        """The table of a tier for a use by the static that the taps see, blank cells left out."""
+        speed, outside_pa = tier.at(use), _outside_taps_pa(blower, kit)
         rows = [r for r in speed.rows if r.airflow_m3s is not None]
         powers = [r for r in speed.rows if r.power_w is not None]
         thin = ratio if blower.basis == "standard" else 1.0

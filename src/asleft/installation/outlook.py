@@ -27,7 +27,7 @@ class Judged:
     upper: float | None
     verdict: str
     probability: float
-    text: str = ""
+    margin: float
 
     @classmethod
     def of(cls, check: str, figure: Figure, lower: float | None, upper: float | None) -> Judged:
@@ -36,7 +36,7 @@ class Judged:
         Raises CalcError without a limit, or where the limits are crossed.
         """
         found = conformity(figure.value, figure.expanded, lower, upper)
-        return cls(check, figure, lower, upper, found.verdict, found.probability)
+        return cls(check, figure, lower, upper, found.verdict, found.probability, found.margin)
 
     @property
     def passes(self) -> bool:

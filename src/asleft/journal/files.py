@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+from contextlib import ExitStack
 from pathlib import Path
 
 _FLAGS = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
@@ -53,7 +54,8 @@ def keep_aside(path: Path, data: bytes) -> Path:
             break
         except FileExistsError:
             number += 1
-    try:
+    with ExitStack() as unfinished:
+        unfinished.callback(kept.unlink, missing_ok=True)
         try:
             if os.write(descriptor, data) != len(data):
                 raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
@@ -61,7 +63,5 @@ def keep_aside(path: Path, data: bytes) -> Path:
         finally:
             os.close(descriptor)
         sync_folder(path.parent)
-    except BaseException:
-        kept.unlink(missing_ok=True)
-        raise
+        unfinished.pop_all()
     return kept

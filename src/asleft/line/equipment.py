@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from argparse import Namespace
@@ -12,6 +11,7 @@ from typing import Any, TextIO
 
 from asleft.equipment.errors import EquipmentError, EquipmentErrors, printable
 from asleft.equipment.library import UnknownUnit, find, units
+from asleft.line.text import dumped, say
 from asleft.line.unit_page import unit_page
 
 FINE = 0
@@ -47,14 +47,14 @@ def list_units(as_json: bool = False, *, folder: str | None = None, out: TextIO 
             {"id": known.id, "title": known.title, "file": os.fspath(known.path), "trouble": known.trouble}
             for known in on_offer
         ]
-        _write(out, _dumps({"units": entries}))
+        say(dumped({"units": entries}), out)
         return FINE
     width = max((len(printable(known.id)) for known in on_offer), default=0)
     for known in on_offer:
         trouble = "" if known.trouble is None else f" — cannot be used: {known.trouble}"
-        _write(out, f"{printable(known.id).ljust(width)}  {printable(known.title, 120)}{trouble}")
+        say(f"{printable(known.id).ljust(width)}  {printable(known.title, 120)}{trouble}", out)
     if not on_offer:
-        _write(out, "no units")
+        say("no units", out)
     return FINE
 
 
@@ -74,19 +74,19 @@ def show_unit(
     try:
         found = find(wanted, folder)
     except UnknownUnit as error:
-        _write(err or sys.stderr, str(error))
+        say(str(error), err or sys.stderr)
         return REFUSED
     except EquipmentErrors as errors:
-        _write(err or sys.stderr, str(errors))
+        say(str(errors), err or sys.stderr)
         return WRONG
     except OSError as error:
-        _write(err or sys.stderr, _unreadable(wanted, error))
+        say(_unreadable(wanted, error), err or sys.stderr)
         return COULD_NOT
     if as_json:
         whole = found.equipment.model_dump(mode="json")
-        _write(out, _dumps({"file": found.name, "sha256": found.sha256, "equipment": whole}))
+        say(dumped({"file": found.name, "sha256": found.sha256, "equipment": whole}), out)
     else:
-        _write(out, unit_page(found.equipment, system))
+        say(unit_page(found.equipment, system), out)
     return FINE
 
 
@@ -98,7 +98,7 @@ def check_files(
     Gives 0 where all are right, 1 where one is wrong, 2 where none is named, 3 where one cannot be read.
     """
     if not paths:
-        _write(err or sys.stderr, "equipment check: name at least one file")
+        say("equipment check: name at least one file", err or sys.stderr)
         return REFUSED
     code, reports = FINE, []
     for path in paths:
@@ -109,9 +109,9 @@ def check_files(
         elif not report["fine"]:
             code = max(code, WRONG)
         if not as_json:
-            _write((err or sys.stderr) if "unreadable" in report else out, line)
+            say(line, (err or sys.stderr) if "unreadable" in report else out)
     if as_json:
-        _write(out, _dumps({"files": reports}))
+        say(dumped({"files": reports}), out)
     return code
 
 
@@ -124,7 +124,7 @@ def explain(
     try:
         return run(part, as_json=as_json, out=out)
     except UnknownPart as error:
-        _write(err or sys.stderr, f"asleft: {error}")
+        say(f"asleft: {error}", err or sys.stderr)
         return REFUSED
 
 
@@ -132,7 +132,7 @@ def print_schema(*, out: TextIO | None = None) -> int:
     """Print the JSON Schema of an equipment file, byte for byte as the copy that comes with the program."""
     from asleft.equipment.schema import schema
 
-    _write(out, _dumps(schema()))
+    say(dumped(schema()), out)
     return FINE
 
 
@@ -157,13 +157,3 @@ def _entry(error: EquipmentError) -> dict[str, Any]:
 def _unreadable(path: str, error: OSError | ValueError) -> str:
     why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
     return f"{printable(path, 200)}: cannot be read: {printable(why, 120)}"
-
-
-def _dumps(found: object) -> str:
-    return json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2)
-
-
-def _write(stream: TextIO | None, text: str) -> None:
-    stream = stream or sys.stdout
-    encoding = getattr(stream, "encoding", None) or "utf-8"
-    stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")

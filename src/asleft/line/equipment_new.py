@@ -14,6 +14,7 @@ from __future__ import annotations
 import os
 import re
 import sys
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -79,14 +80,12 @@ def _refused(why: str, shown: TextIO) -> int:
 
 def _write(path: Path, text: str) -> None:
     """Write a new file whole, or leave none. Raises FileExistsError, OSError."""
-    with path.open("x", encoding="utf-8", newline="\n") as file:
-        try:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        except BaseException:
-            path.unlink(missing_ok=True)
-            raise
+    with ExitStack() as unfinished, path.open("x", encoding="utf-8", newline="\n") as file:
+        unfinished.callback(path.unlink, missing_ok=True)
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+        unfinished.pop_all()
 
 
 def _outcome(path: Path, raw: dict[str, Any]) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -61,7 +62,8 @@ def begin(
     """
     told = site(seed, equipment.equipment).job
     rig: Rig = Command(command) if command else BuiltIn(virtual_unit(equipment, seed))
-    try:
+    with ExitStack() as begun:
+        begun.callback(rig.close)
         folder.mkdir(parents=True, exist_ok=True)
         visit = Visit.create(
             folder,
@@ -73,9 +75,7 @@ def begin(
             session_id=session_id(seed),
             mode="demo",
         )
-    except BaseException:
-        rig.close()
-        raise
+        begun.pop_all()
     return Job(visit, rig)
 
 

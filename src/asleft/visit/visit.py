@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -107,17 +108,16 @@ class Visit:
         """
         from asleft.equipment.load import load_bytes
 
-        journal = Journal.open(path)
-        try:
+        with ExitStack() as opened:
+            journal = opened.enter_context(Journal.open(path))
             own = equipment or load_bytes(journal.contents.equipment_text.encode(), path.name)
             for item in journal.contents.events:
                 event = Event.from_mapping(item)
                 if wrong := senseless(event, own.equipment):
                     raise Broken(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
-            return cls(journal, own, instruments, by=by, clock=clock)
-        except BaseException:
-            journal.close()
-            raise
+            visit = cls(journal, own, instruments, by=by, clock=clock)
+            opened.pop_all()
+        return visit
 
     @property
     def path(self) -> Path:

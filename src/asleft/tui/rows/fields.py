@@ -40,7 +40,8 @@ def field_rows(view: View, pane: str, system: str) -> Iterator[Row]:
         state = field.state.partition(".")[0]
         group = ""
         if state != before:
-            group, caution = _GROUPS.get(state, ""), cautions()["state"].get(state, cautions()["pane"][pane])
+            group = "If it is left not commissioned" if pane == "signoff" else _GROUPS.get(state, "")
+            caution = cautions()["state"].get(state, cautions()["pane"][pane])
             before = state
         yield field_row(view, field, system, group=group, caution=caution)
 
