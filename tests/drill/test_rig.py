@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from asleft.drill.rig import Answer, BuiltIn, RigError, ask, request_of, resume
+from asleft.drill.rig import Answer, BuiltIn, RigError, ask, requests_of, resume
 from support import Told, demo_unit
 
 
@@ -53,16 +53,21 @@ def told() -> Told:
     return session
 
 
+def _only(view: Any, left: str) -> dict[str, Any]:
+    (request,) = requests_of(view, left)
+    return request
+
+
 def test_a_field_is_read_with_its_kind_and_the_instrument_in_use() -> None:
     """A reading names the instrument; job data has none."""
     view = view_of(told())
-    assert request_of(view, "electrical.line.l1_l2") == {
+    assert _only(view, "electrical.line.l1_l2") == {
         "do": "read",
         "field": "electrical.line.l1_l2",
         "kind": "voltage",
         "instrument": "meter-kestle",
     }
-    assert request_of(view, "identity.site") == {
+    assert _only(view, "identity.site") == {
         "do": "read",
         "field": "identity.site",
         "kind": "text",
@@ -83,9 +88,9 @@ def test_a_parameter_is_looked_at_and_written_as_the_plan_means_it() -> None:
     assert setting
     address = setting.address[0]
     view = view_of(session)
-    assert request_of(view, f"found:{id}@{address}") == {"do": "look", "setting": id, "address": address}
-    assert request_of(view, f"read_back:{id}") == {"do": "look", "setting": id, "address": address}
-    assert request_of(view, f"wrote:{id}@{address}") == {
+    assert _only(view, f"found:{id}@{address}") == {"do": "look", "setting": id, "address": address}
+    assert _only(view, f"read_back:{id}") == {"do": "look", "setting": id, "address": address}
+    assert _only(view, f"wrote:{id}@{address}") == {
         "do": "write",
         "setting": id,
         "address": address,
@@ -105,8 +110,8 @@ def test_a_coded_setting_is_queried_and_written_by_its_characters() -> None:
     session.event("chose", topic=topic.id, option=option.id)
     view, place = view_of(session), f"{setting.id}@{setting.address[0]}"
     where = {"address": setting.address[0]}
-    assert request_of(view, f"found:{place}") == {"do": "code", "code": code.query, **where}
-    assert request_of(view, f"wrote:{place}") == {"do": "code", "code": code.write, **where}
+    assert _only(view, f"found:{place}") == {"do": "code", "code": code.query, **where}
+    assert _only(view, f"wrote:{place}") == {"do": "code", "code": code.write[0], **where}
 
 
 def test_power_goes_where_next_wants_it_else_to_the_other_state() -> None:

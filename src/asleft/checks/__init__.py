@@ -13,7 +13,7 @@ from asleft.checks.listing import CHECKS, settle
 if TYPE_CHECKING:
     from asleft.installation.estimate import Estimate
     from asleft.installation.outlook import Forecast
-    from asleft.sequence.plan import Step
+    from asleft.sequence.steps import Step
     from asleft.session.ledger import Ledger
 
 __all__ = ["Finding", "Rule", "catalogue", "run"]

@@ -12,7 +12,7 @@ from asleft.session.readings import Known, known
 if TYPE_CHECKING:
     from asleft.installation.estimate import Estimate
     from asleft.installation.outlook import Forecast
-    from asleft.sequence.plan import Step
+    from asleft.sequence.steps import Step
     from asleft.session.ledger import Ledger
 
 
@@ -41,12 +41,15 @@ class Case:
     @cached_property
     def taken(self) -> tuple[tuple[int, dict[str, str]], ...]:
         """Every choice ever taken that still stands: its event, and the values it meant, oldest first."""
-        state, found = self.ledger.state, []
+        state, ledger, found = self.ledger.state, self.ledger, []
+        then: dict[str, str] = {}
         for event in state.history:
             if event.kind == "chose" and event.n not in state.retracted:
-                topic = self.ledger.equipment.topic_of(str(event.data["topic"]))
-                option = self.ledger.option(topic, str(event.data["option"])) if topic else None
+                topic = ledger.equipment.topic_of(str(event.data["topic"]))
+                options = ledger.offered(topic, lambda id: then.get(id, ledger.holds(id))) if topic else ()
+                option = next((o for o in options if o.id == event.data["option"]), None)
                 if option is not None:
+                    then.update(option.set)
                     found.append((event.n, dict(option.set)))
         return tuple(found)
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from asleft.checks.about import About
 from asleft.checks.case import Case
 from asleft.checks.listing import check
+from asleft.sequence.steps import in_force_since
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -139,7 +140,7 @@ def written_right(a: About) -> Finding:
             f"“{setting.label}” was written with power {power}; it is written with power {setting.power}.",
             mendable=False,
         )
-    late = _not_before(a, setting, last.n)
+    late = _not_before(a, setting, address, last.n)
     if late is not None:
         return a.failed(
             f"“{setting.label}” was written before “{late.label}”, which has to come first.",
@@ -153,17 +154,13 @@ def written_right(a: About) -> Finding:
     )
 
 
-def _not_before(a: About, setting: Setting, n: int) -> Setting | None:
+def _not_before(a: About, setting: Setting, address: str, n: int) -> Setting | None:
     """A setting that had to hold its value before an event and did not."""
-    for id in setting.after:
-        earlier = a.ledger.equipment.setting_of(id)
-        meant = _meant_then(a, earlier, n) if earlier else None
-        if earlier is None or meant is None:
-            continue
-        for address in earlier.address:
-            seen = [act for act in a.ledger.acts_on(id, address) if act.n < n]
-            if not seen or seen[-1].shown != meant:
-                return earlier
+    for earlier, at in a.ledger.equipment.before(setting, address):
+        meant = _meant_then(a, earlier, n)
+        seen = [act for act in a.ledger.acts_on(earlier.id, at) if act.n < n]
+        if meant is not None and (not seen or seen[-1].shown != meant):
+            return earlier
     return None
 
 
@@ -184,28 +181,17 @@ def read_back(a: About) -> Finding:
         a.fields.append(f"wrote:{place}")
         return a.not_measured(f"“{setting.label}” has not been written {value} yet.")
     a.fields.append(f"read_back:{place}")
-    since = _since(a, setting, last.n)
+    since = in_force_since(a.ledger, (setting, address))
     backs = [act for act in acts if act.kind == "read_back" and act.n > last.n]
     wrong = [b for b in backs if b.shown != value]
     if backs and backs[-1].shown != value:
         return _wrong(a, setting, backs[-1].n, backs[-1].shown, value, place)
     if since is None or not backs or backs[-1].n < since:
-        cycle = " after power has been off and on" if setting.power_cycle and since is None else ""
+        cycle = " after power has been off and on" if since is None else ""
         return a.not_measured(f"“{setting.label}” has not been read back{cycle} yet.")
     a.rest(backs[-1].n)
     again = " at last" if wrong else ""
     return a.passed(f"“{setting.label}” reads back {value}{again}.")
-
-
-def _since(a: About, setting: Setting, written: int) -> int | None:
-    """The event after which a read-back counts; None while power still has to be cycled."""
-    if not setting.power_cycle:
-        return written
-    offs = [p.n for p in a.ledger.state.powered if p.state == "off" and p.n > written]
-    if setting.power == "off":
-        return next((p.n for p in a.ledger.state.powered if p.state == "on" and p.n > written), None)
-    ons = [p.n for p in a.ledger.state.powered if p.state == "on" and offs and p.n > offs[0]]
-    return ons[0] if ons else None
 
 
 def _never_written(a: About, setting: Setting, value: str, place: str) -> Finding:

@@ -18,7 +18,7 @@ from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHAR
 from asleft.quantity import parse
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Equipment, Heater, Supply, Use
+    from asleft.equipment.model import Equipment, Heater, Option, Supply, Topic, Use
     from asleft.installation.outlook import Forecast
 
 
@@ -28,7 +28,7 @@ NOISE = 0.03
 
 def healthy(tried: Site, equipment: Equipment) -> bool:
     """Whether the same options come out best from the readings as found and as left, with room to spare."""
-    first = _outlook(tried, equipment, dict(tried.settings))
+    first = _decided(tried, equipment)
     if first is None or not _readable(tried, equipment, dict(tried.settings)):
         return False
     left = dict(tried.settings)
@@ -37,8 +37,7 @@ def healthy(tried: Site, equipment: Equipment) -> bool:
         outlook = first.topics[topic.id]
         if outlook.recommended is None or not _clear(topic.role, outlook.recommended, first, tried):
             return False
-        options = topic.options(tried.installation.orientation, tried.installation.kit or "none")
-        option = next(o for o in options if o.id == outlook.recommended)
+        option = _option(tried, topic, outlook.recommended, left)
         for id, value in option.set.items():
             setting = equipment.setting_of(id)
             for address in setting.address if setting else ():
@@ -61,7 +60,8 @@ def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> bool:
     """Whether the best tier works well between the ends of its fan tables, in heating too."""
     asked, topic = equipment.role("blower-tier"), outlook.role("blower-tier")
     found = topic.of(topic.recommended) if topic else None
-    options = asked.options(tried.installation.orientation, tried.installation.kit or "none") if asked else ()
+    ways = (tried.installation.orientation, tried.installation.kit or "none")
+    options = asked.options(*ways) if asked else ()
     tiers = [o.value for o in options if found is not None and o.id == found.option]
     tier = equipment.tier(tiers[0]) if tiers else None
     if found is None or tier is None:
@@ -151,7 +151,7 @@ def _between_lines(read: Mapping[str, Truth]) -> list[float]:
 
 def _covers(tried: Site, equipment: Equipment, kit: Heater, volts: float) -> bool:
     """Whether the kit covers the shortfall at design with room to spare."""
-    ledger = told(tried, equipment, dict(tried.settings))
+    ledger = told(tried, equipment, dict(tried.settings), {})
     short = shortfall_w(ledger, estimate(ledger))
     return short is not None and kit.power * (volts / kit.voltage) ** 2 * 0.95 > short * 1.06
 
@@ -160,8 +160,33 @@ def _supply(tried: Site, equipment: Equipment) -> Supply:
     return equipment.supply_of(tried.job["identity.supply"]) or equipment.supply[0]
 
 
-def _outlook(tried: Site, equipment: Equipment, settings: Settings) -> Forecast | None:
-    ledger = told(tried, equipment, settings)
+def _option(tried: Site, topic: Topic, id: str, settings: Settings) -> Option:
+    """The option of this id that is on offer while other settings hold these values."""
+    held = {setting: value for (setting, _), value in settings.items()}
+    ways = (tried.installation.orientation, tried.installation.kit or "none")
+    return next(o for o in topic.options(*ways, held.get) if o.id == id)
+
+
+def _decided(tried: Site, equipment: Equipment) -> Forecast | None:
+    """The outlook from the readings as found.
+
+    Where what is on offer depends on other settings, topics are decided one after another, as a person does.
+    """
+    dependent = any(t.depends for t in equipment.topic)
+    choices: dict[str, str] = {}
+    for chosen in range(len(equipment.topic) + 1):
+        found = _outlook(tried, equipment, dict(tried.settings), choices)
+        best = {id: t.recommended for id, t in found.topics.items() if t.recommended} if found else {}
+        if found is None or not dependent or best == choices:
+            return found
+        choices = dict(list(best.items())[: chosen + 1])
+    return None
+
+
+def _outlook(
+    tried: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str] | None = None
+) -> Forecast | None:
+    ledger = told(tried, equipment, settings, choices or {})
     known = estimate(ledger)
     if known.airflow_m3s is None:
         return None

@@ -13,7 +13,7 @@ from asleft.drill.command import Command
 if TYPE_CHECKING:
     from asleft.visit import View
 
-__all__ = ["Answer", "BuiltIn", "Command", "Rig", "RigError", "ask", "request_of", "resume"]
+__all__ = ["Answer", "BuiltIn", "Command", "Rig", "RigError", "ask", "requests_of", "resume"]
 
 
 class Rig(Protocol):
@@ -60,10 +60,10 @@ class Answer:
 
 def ask(rig: Rig, view: View, left: str) -> Answer:
     """Ask a rig to do the act that stands on the left of ``asleft enter``. Raises RigError."""
-    request = request_of(view, left)
-    answer = checked(request, rig.ask(request))
-    if "refused" in answer:
-        return Answer(refused=answer["refused"])
+    for request in requests_of(view, left):
+        answer = checked(request, rig.ask(request))
+        if "refused" in answer:
+            return Answer(refused=answer["refused"])
     match request["do"]:
         case "read":
             return Answer(answer["typed"])
@@ -76,17 +76,20 @@ def ask(rig: Rig, view: View, left: str) -> Answer:
             return Answer(answer["shown"])
 
 
-def request_of(view: View, left: str) -> dict[str, Any]:
-    """The request that an act is to a rig. Raises RigError for an act that only a person can do."""
+def requests_of(view: View, left: str) -> tuple[dict[str, Any], ...]:
+    """The requests that an act is to a rig: one, or as many as a code has parts.
+
+    Raises RigError for an act that only a person can do.
+    """
     head, colon, rest = left.strip().partition(":")
     if not colon:
-        return _power(view) if head == "power" else _read(view, head)
+        return (_power(view) if head == "power" else _read(view, head),)
     match head:
         case "found" | "read_back" | "wrote":
             return _setting(view, head, rest)
         case "mended":
             id, _, subject = rest.partition("/")
-            return {"do": "mend", "finding": id, "subject": subject}
+            return ({"do": "mend", "finding": id, "subject": subject},)
         case _:
             raise RigError(f"A rig cannot answer {left!r}; that is for a person to say.")
 
@@ -127,21 +130,24 @@ def _read(view: View, id: str) -> dict[str, Any]:
     return {"do": "read", "field": id, "kind": field.kind, "instrument": used.instrument if used else ""}
 
 
-def _setting(view: View, act: str, place: str) -> dict[str, Any]:
+def _setting(view: View, act: str, place: str) -> tuple[dict[str, Any], ...]:
     id, _, address = place.partition("@")
     setting = view.equipment.setting_of(id)
     if setting is None or (address and address not in setting.address):
         raise RigError(f"A rig cannot answer {place!r}, which is no setting of this unit.")
     address = address or setting.address[0]
-    codes = [c for c in view.equipment.code if c.setting == id]
     if act != "wrote":
-        if codes:
-            return {"do": "code", "code": codes[0].query, "address": address}
-        return {"do": "look", "setting": id, "address": address}
+        if query := view.equipment.queried(id):
+            return (_code(address, query),)
+        return ({"do": "look", "setting": id, "address": address},)
     value = view.ledger.planned().get((id, address))
     if value is None:
         raise RigError(f"Nothing is planned for {place}; choose the options that set it first.")
     code = view.equipment.code_of(id, value)
     if code:
-        return {"do": "code", "code": code.write, "address": address}
-    return {"do": "write", "setting": id, "address": address, "value": value}
+        return tuple(_code(at, part) for at, part in code.keyed(address))
+    return ({"do": "write", "setting": id, "address": address, "value": value},)
+
+
+def _code(address: str, characters: str) -> dict[str, Any]:
+    return {"do": "code", "code": characters, "address": address}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from asleft.drill.invented import Settings, Site
@@ -26,16 +26,16 @@ _KIND = {
 }
 
 
-def told(site: Site, equipment: Equipment, settings: Settings) -> Ledger:
-    """The job entered, these settings found, and what the unit then truly does read."""
+def told(site: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str]) -> Ledger:
+    """The job entered, these settings found, what the unit then reads, and options chosen by topic."""
     state = State()
-    for n, (kind, data) in enumerate(_facts(site, equipment, settings), 1):
+    for n, (kind, data) in enumerate(_facts(site, equipment, settings, choices), 1):
         state = fold(state, Event(n, "2026-01-01T00:00:00Z", "site", kind, data))
     return Ledger(equipment, state)
 
 
 def _facts(
-    site: Site, equipment: Equipment, settings: Settings
+    site: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str]
 ) -> Iterator[tuple[str, dict[str, str | float | bool]]]:
     for field, typed in site.job.items():
         if field.startswith(("identity.instrument", "signoff", "identity.address")):
@@ -47,6 +47,8 @@ def _facts(
     for state in ("blower", "heat.all") if heats else ("blower",):
         for field, truth in behave(site.installation, equipment, settings, state).items():
             yield "entered", {"field": field, "typed": str(truth), "value": truth}
+    for topic, option in choices.items():
+        yield "chose", {"topic": topic, "option": option}
 
 
 def _heat_on(site: Site, equipment: Equipment, settings: Settings) -> bool:

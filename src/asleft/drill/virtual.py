@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from asleft.calc import instrument_uncertainty
 from asleft.drill.fitted import metric
+from asleft.drill.keypad import Keypad
 from asleft.equipment.accuracy import parse_accuracy
 from asleft.equipment.library import instruments
 from asleft.installation.behave import behave
@@ -51,6 +52,7 @@ class VirtualUnit:
         self._equipment, self._site, self._seed = equipment, site, seed
         self._stored: dict[tuple[str, str], str] = dict(site.settings)
         self._waiting: dict[tuple[str, str], str] = {}
+        self._keypad = Keypad(equipment)
         self._power = "on"
         self._reads: dict[str, int] = {}
         kit = site.installation.kit
@@ -183,7 +185,7 @@ class VirtualUnit:
         if value not in setting.values:
             return _refused(f"it does not take {value!r}")
         place = (setting.id, address)
-        if setting.power_cycle and value != self._stored[place]:
+        if setting.waits and value != self._stored[place]:
             self._hold(setting.id)
         self._stored[place] = value
         return {"shown": self._shown(setting.id, address)}
@@ -198,16 +200,13 @@ class VirtualUnit:
                 self._waiting.setdefault(place, self._stored[place])
 
     def _code(self, request: Mapping[str, Any]) -> Reply:
-        keyed, address = str(request.get("code")), str(request.get("address"))
-        for code in self._equipment.code:
-            setting = self._equipment.setting_of(code.setting)
-            if setting is None or address not in setting.address:
-                continue
-            if keyed == code.write:
-                return self._store(setting, address, code.value)
-            if keyed == code.query:
-                return self._look({"setting": setting.id, "address": address})
-        return _refused("the control does not take these characters")
+        heard = self._keypad.key(str(request.get("address")), str(request.get("code")))
+        setting = self._equipment.setting_of(heard.setting) if heard else None
+        if heard is None or setting is None:
+            return _refused("the control does not take these characters")
+        if heard.store is None:
+            return self._look({"setting": heard.setting, "address": heard.address})
+        return self._store(setting, heard.address, heard.store)
 
     # ---- the rest
 
@@ -217,6 +216,7 @@ class VirtualUnit:
             return _refused("power is on or off")
         if state == "off":
             self._waiting.clear()
+            self._keypad.forget()
         self._power = str(state)
         return {"done": True}
 
@@ -227,14 +227,13 @@ class VirtualUnit:
         reads, settings = request.get("reads"), request.get("settings")
         if not isinstance(reads, Mapping) or not isinstance(settings, Mapping):
             return _refused("reads and settings must be tables")
-        meaning = {(c.setting, c.shown): c.value for c in self._equipment.code}
         stored: dict[tuple[str, str], str] = {}
         for place, shown in settings.items():
             setting, _, address = str(place).partition("@")
             known = self._place({"setting": setting, "address": address})
             if known is None:
                 return _refused(f"{place!r} is no setting here")
-            value = meaning.get((setting, str(shown)), str(shown))
+            value = self._equipment.value_of(setting, str(shown))
             # Somebody may have misread it; what it never shows, it does not hold.
             if value in known[0].values:
                 stored[setting, address] = value

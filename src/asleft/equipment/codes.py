@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
-from asleft.equipment.errors import Complaint, described, nearest, printable
+from asleft.equipment.errors import Complaint, Path, described, nearest, printable
 from asleft.equipment.nodes import Node
 
 
@@ -12,8 +13,10 @@ def code_complaints(root: Node) -> Iterator[Complaint]:
     """Complain of codes that are missing, belong nowhere, or cannot be told apart at their address."""
     settings = {name: s for s in root.tables("setting") if (name := s.text("id")) is not None}
     coded = {name: s for name, s in settings.items() if s.text("entry") == "code"}
+    addresses = root.ids("address")
     rows = []
     for code in root.tables("code"):
+        yield from _confirmed(code, addresses)
         name = code.text("setting")
         if name is None:
             continue
@@ -29,6 +32,7 @@ def code_complaints(root: Node) -> Iterator[Complaint]:
 
 
 _Rows = list[tuple[Node, str]]
+"""Codes of settings that are entered by code, each with the id of its setting."""
 
 
 def _values(coded: dict[str, Node], rows: _Rows) -> Iterator[Complaint]:
@@ -53,24 +57,64 @@ def _values(coded: dict[str, Node], rows: _Rows) -> Iterator[Complaint]:
                 )
 
 
-def _keys(coded: dict[str, Node], rows: _Rows) -> Iterator[Complaint]:
-    """Keying the same characters at one address must not mean two things."""
-    meant: dict[tuple[str, str], tuple[str, str]] = {}
+def _confirmed(code: Node, addresses: list[str]) -> Iterator[Complaint]:
+    at = code.text("confirm_at")
+    if at is None:
+        return
+    path = code.child("confirm_at").path
+    if at not in addresses:
+        yield Complaint(path, described(at), f"the id of an address: {nearest(at, addresses)}")
+    if code.child("confirm").value is None:
+        yield Complaint(path, f"{described(at)} without what is keyed there", "confirm as well, or neither")
+
+
+class _Keyed(NamedTuple):
+    """Characters keyed one after another at one address, and what they do there."""
+
+    node: Node
+    address: str
+    parts: tuple[str, ...]
+    act: str
+    meaning: tuple[str, ...]
+
+    def may_share(self, other: _Keyed) -> bool:
+        """Whether the same characters may stand for both: settings asked at once, codes confirmed alike."""
+        return self.meaning == other.meaning or (self.act == other.act != "write")
+
+
+def _keyed(coded: dict[str, Node], rows: _Rows) -> Iterator[_Keyed]:
     for code, name in rows:
-        for key, act in (("write", code.text("value") or ""), ("query", "")):
-            keyed = code.text(key)
-            if keyed is None:
-                continue
-            for address in coded[name].names("address"):
-                before = meant.setdefault((address, keyed), (key, name + "\0" + act))
-                clash = before != (key, name + "\0" + act)
-                if clash and not (key == before[0] == "query"):
-                    yield Complaint(
-                        code.child(key).path,
-                        f"{described(keyed)}, which already means something else at this address",
-                        "characters that mean one thing only",
-                    )
-                    break
+        confirm, at = code.text("confirm"), code.text("confirm_at")
+        for address in coded[name].names("address"):
+            if parts := tuple(code.names("write")):
+                meaning = ("write", name, code.text("value") or "")
+                yield _Keyed(code.child("write"), address, parts, "write", meaning)
+            if (query := code.text("query")) is not None:
+                yield _Keyed(code.child("query"), address, (query,), "query", ("query", name))
+            if confirm is not None:
+                where = at or address
+                yield _Keyed(code.child("confirm"), where, (confirm,), "confirm", ("confirm", name))
+
+
+def _keys(coded: dict[str, Node], rows: _Rows) -> Iterator[Complaint]:
+    """What is keyed at one address must not mean two things, nor begin something else."""
+    whole: dict[tuple[str, tuple[str, ...]], _Keyed] = {}
+    begun: dict[tuple[str, tuple[str, ...]], _Keyed] = {}
+    told: set[Path] = set()
+    for keyed in _keyed(coded, rows):
+        beginnings = [keyed.parts[:n] for n in range(1, len(keyed.parts))]
+        others = [whole.get((keyed.address, parts)) for parts in (*beginnings, keyed.parts)]
+        others.append(begun.get((keyed.address, keyed.parts)))
+        if any(other and not keyed.may_share(other) for other in others) and keyed.node.path not in told:
+            told.add(keyed.node.path)
+            yield Complaint(
+                keyed.node.path,
+                f"{' then '.join(map(described, keyed.parts))}, which already means something else there",
+                "characters that mean one thing only, and begin nothing else",
+            )
+        whole.setdefault((keyed.address, keyed.parts), keyed)
+        for parts in beginnings:
+            begun.setdefault((keyed.address, parts), keyed)
 
 
 def _answers(coded: dict[str, Node], rows: _Rows) -> Iterator[Complaint]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -55,6 +55,10 @@ class Address(Part):
 _ONE_OR_MANY = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}
 
 
+def _listed(found: Any) -> Any:
+    return [found] if isinstance(found, str) else found
+
+
 class Setting(Part):
     """One thing the control stores."""
 
@@ -78,7 +82,12 @@ class Setting(Part):
     @field_validator("address", mode="before")
     @classmethod
     def _one_or_many(cls, found: Any) -> Any:
-        return [found] if isinstance(found, str) else found
+        return _listed(found)
+
+    @property
+    def waits(self) -> bool:
+        """Whether a value written with power on takes effect only once power has been off and on."""
+        return self.power_cycle and self.power == "on"
 
 
 class Code(Part):
@@ -86,9 +95,41 @@ class Code(Part):
 
     setting: Id = Field(description="id of the setting that is entered by code")
     value: Shown = Field(description="the value that the code gives it")
-    write: Shown = Field(description="the characters keyed to write the value")
+    write: Annotated[tuple[Shown, ...], WithJsonSchema(_ONE_OR_MANY)] = Field(
+        min_length=1, description="the characters keyed to write the value, or a list of parts keyed in turn"
+    )
+    confirm: Shown | None = Field(
+        default=None, description="the characters keyed afterwards, before which nothing is stored"
+    )
+    confirm_at: Id | None = Field(
+        default=None, description="the address at which they are keyed, where it is not the setting's own"
+    )
     query: Shown = Field(description="the characters keyed to ask which value is held")
     shown: Shown = Field(description="what the control shows when asked while it holds this value")
+
+    @field_validator("write", mode="before")
+    @classmethod
+    def _one_or_many(cls, found: Any) -> Any:
+        return _listed(found)
+
+    @property
+    def keys(self) -> str:
+        """All that is keyed to write the value, one part after another."""
+        return " ".join((*self.write, *([self.confirm] if self.confirm is not None else [])))
+
+    def keyed(self, address: str) -> tuple[tuple[str, str], ...]:
+        """What is keyed to write the value at an address of its setting, in order: address and characters."""
+        parts = tuple((address, part) for part in self.write)
+        return parts if self.confirm is None else (*parts, (self.confirm_at or address, self.confirm))
+
+
+Held = Callable[[str], str | None]
+"""The value that a setting of this id holds or is to hold, None where nobody knows."""
+
+
+_Values = Annotated[
+    tuple[Shown, ...], BeforeValidator(_listed), Field(min_length=1), WithJsonSchema(_ONE_OR_MANY)
+]
 
 
 class When(Part):
@@ -100,10 +141,21 @@ class When(Part):
     kit: tuple[str, ...] = Field(
         default=(), description="ids of the kits with which the option's settings hold"
     )
+    setting: dict[Id, _Values] = Field(
+        default_factory=dict,
+        description="other settings, each with the value or values at which it must stand",
+    )
 
-    def holds(self, orientation: str | None, kit: str | None) -> bool:
-        """Whether this orientation and kit are among those named."""
-        return (not self.orientation or orientation in self.orientation) and (not self.kit or kit in self.kit)
+    def holds(self, orientation: str | None, kit: str | None, held: Held | None = None) -> bool:
+        """Whether this orientation, kit and what other settings hold are among those named.
+
+        Without `held` the other settings may hold anything.
+        """
+        return (
+            (not self.orientation or orientation in self.orientation)
+            and (not self.kit or kit in self.kit)
+            and (held is None or all(held(id) in values for id, values in self.setting.items()))
+        )
 
 
 class Option(Part):
@@ -148,9 +200,23 @@ class Topic(Part):
         ]
         return {**data, "option": read}
 
-    def options(self, orientation: str | None, kit: str | None) -> tuple[Option, ...]:
-        """The options on offer for this orientation and kit, in file order."""
-        return tuple(o for o in self.option if o.when.holds(orientation, kit))
+    def sets(self, setting: str) -> bool:
+        """Whether any of its options sets this setting."""
+        return any(setting in o.set for o in self.option)
+
+    @property
+    def depends(self) -> bool:
+        """Whether what is on offer depends on what another setting holds."""
+        return any(o.when.setting for o in self.option)
+
+    def options(
+        self, orientation: str | None, kit: str | None, held: Held | None = None
+    ) -> tuple[Option, ...]:
+        """The options on offer for this orientation and kit, in file order.
+
+        `held` tells what other settings hold; without it they may hold anything.
+        """
+        return tuple(o for o in self.option if o.when.holds(orientation, kit, held))
 
 
 class Procedure(Part):

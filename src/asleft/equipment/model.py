@@ -109,6 +109,24 @@ class Equipment(Part):
             for address in setting.address:
                 yield setting, address
 
+    def before(self, setting: Setting, address: str) -> Iterator[tuple[Setting, str]]:
+        """What must be written before a setting at an address.
+
+        An earlier setting that lives at the same address counts there alone, any other wherever it lives.
+        """
+        for id in setting.after:
+            if (earlier := self.setting_of(id)) is not None:
+                for place in (address,) if address in earlier.address else earlier.address:
+                    yield earlier, place
+
+    def queried(self, setting: str) -> str:
+        """The characters that ask what a coded setting holds, or nothing."""
+        return next((c.query for c in self.code if c.setting == setting), "")
+
+    def value_of(self, setting: str, shown: str) -> str:
+        """The value that a setting holds when the control shows this."""
+        return next((c.value for c in self.code if c.setting == setting and c.shown == shown), shown)
+
     def code_of(self, setting: str, value: str) -> Code | None:
         """The code that gives a setting a value."""
         return next((c for c in self.code if c.setting == setting and c.value == value), None)

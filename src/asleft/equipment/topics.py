@@ -14,11 +14,19 @@ class _Option(NamedTuple):
     id: str | None
     orientations: frozenset[str]
     kits: frozenset[str]
+    settings: dict[str, frozenset[str]]
     set: dict[str, str]
 
     def meets(self, other: _Option) -> bool:
         """Whether both could be on offer at once."""
-        return _overlap(self.orientations, other.orientations) and _overlap(self.kits, other.kits)
+        return (
+            _overlap(self.orientations, other.orientations)
+            and _overlap(self.kits, other.kits)
+            and all(
+                _overlap(values, other.settings.get(name, frozenset()))
+                for name, values in self.settings.items()
+            )
+        )
 
     def tells(self, other: _Option) -> bool:
         """Whether some setting shows which of the two is in force."""
@@ -35,9 +43,12 @@ def topic_complaints(root: Node) -> Iterator[Complaint]:
     orientations = root.child("unit").names("orientations")
     kits = {name: kit for kit in root.tables("heater") if (name := kit.text("id")) is not None}
     tiers = root.child("blower").ids("tier")
+    decided: dict[str, Node] = {}
     for topic in root.tables("topic"):
+        yield from _one_question(topic, decided)
         for option in topic.tables("option"):
             yield from _set(option, settings)
+            yield from _depends(option, settings, topic, decided)
             yield from _when(option, "orientation", orientations, "an orientation of the unit")
             yield from _when(option, "kit", list(kits), "the id of a heater kit")
             if topic.text("role") == "blower-tier":
@@ -51,8 +62,14 @@ def topic_complaints(root: Node) -> Iterator[Complaint]:
 def _option(node: Node) -> _Option:
     when = node.child("when")
     carried = {str(n.path[-1]): n.value for n in node.child("set").items() if isinstance(n.value, str)}
+    held = when.child("setting")
     return _Option(
-        node, node.text("id"), frozenset(when.names("orientation")), frozenset(when.names("kit")), carried
+        node,
+        node.text("id"),
+        frozenset(when.names("orientation")),
+        frozenset(when.names("kit")),
+        {name: frozenset(held.names(name)) for n in held.items() if (name := str(n.path[-1]))},
+        carried,
     )
 
 
@@ -77,6 +94,46 @@ def _set(option: Node, settings: dict[str, Node]) -> Iterator[Complaint]:
                 described(named.value),
                 f"a value of {printable(name)}: {nearest(named.value, values)}",
             )
+
+
+def _one_question(topic: Node, decided: dict[str, Node]) -> Iterator[Complaint]:
+    """A setting answers one question, or two choices could ask two values of it."""
+    for option in topic.tables("option"):
+        for named in option.child("set").items():
+            name = str(named.path[-1])
+            owner = decided.setdefault(name, topic)
+            if owner.path != topic.path:
+                yield Complaint(
+                    named.path,
+                    f"{described(name)}, which topic {described(owner.text('id'))} sets already",
+                    "a setting that one topic alone sets; options of others may depend on it by when.setting",
+                    at_key=True,
+                )
+
+
+def _depends(
+    option: Node, settings: dict[str, Node], topic: Node, decided: dict[str, Node]
+) -> Iterator[Complaint]:
+    """What an option depends on is a setting that an earlier topic, or none, decides."""
+    held = option.child("when").child("setting")
+    for named in held.items():
+        name = str(named.path[-1])
+        if name not in settings:
+            expected = f"the id of a setting: {nearest(name, settings)}"
+            yield Complaint(named.path, described(name), expected, at_key=True)
+            continue
+        if name not in decided or decided[name].path == topic.path:
+            yield Complaint(
+                named.path,
+                f"{described(name)}, which no earlier topic sets",
+                "a setting that a topic further up in the file sets",
+                at_key=True,
+            )
+        values = settings[name].names("values")
+        for node, value in held.texts(name):
+            if values and value not in values:
+                expected = f"a value of {printable(name)}: {nearest(value, values)}"
+                yield Complaint(node.path, described(value), expected)
 
 
 def _when(option: Node, key: str, known: list[str], what: str) -> Iterator[Complaint]:

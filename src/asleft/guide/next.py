@@ -18,7 +18,7 @@ from asleft.sequence.guards import (
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.installation.outlook import Forecast
-    from asleft.sequence.plan import Step
+    from asleft.sequence.steps import Step
     from asleft.session.fields import Field
     from asleft.session.ledger import Ledger
 

@@ -54,7 +54,11 @@ def option_in_force(
             for address in setting.address
         )
 
-    options = topic.options(orientation, kit) or topic.option
+    def held(id: str) -> str | None:
+        setting = equipment.setting_of(id)
+        return settings.get((id, setting.address[0])) if setting else None
+
+    options = topic.options(orientation, kit, held) or topic.option
     whole = [
         o for o in options if right(o) == sum(len(s.address) for i in o.set if (s := equipment.setting_of(i)))
     ]

@@ -276,14 +276,19 @@ def _means(option: Option, topic: Topic, system: str) -> str:
 
 def _when(option: Option) -> str:
     places = [*option.when.orientation, *(f"kit {kit}" for kit in option.when.kit)]
+    places += [f"{id} at {' or '.join(values)}" for id, values in option.when.setting.items()]
     return ", ".join(places) or "always"
 
 
 def _procedures(equipment: Equipment) -> Iterator[Iterator[str]]:
     for code in dict.fromkeys(code.setting for code in equipment.code):
         rows = [["value", "key to write", "key to ask", "shown back"]]
-        rows += [[c.value, c.write, c.query, c.shown] for c in equipment.code if c.setting == code]
-        yield iter([f"Codes of {code}", *_table(rows)])
+        coded = [c for c in equipment.code if c.setting == code]
+        rows += [[c.value, ", ".join(c.write), c.query, c.shown] for c in coded]
+        lines = [f"Codes of {code}", *_table(rows)]
+        for confirm, at in dict.fromkeys((c.confirm, c.confirm_at) for c in coded if c.confirm is not None):
+            lines.append(f"  Then key {confirm}" + (f" at {at}." if at else " to confirm."))
+        yield iter(lines)
     for name, procedure in equipment.procedure.items():
         lines = [f"How to: {name}"]
         for act, steps in procedure:

@@ -1,5 +1,6 @@
 """The ordered work of entering settings."""
 
-from asleft.sequence.plan import Step, plan
+from asleft.sequence.plan import plan
+from asleft.sequence.steps import Step
 
 __all__ = ["Step", "plan"]

@@ -11,6 +11,7 @@ from asleft.session.fields import Field, Situation, applicable
 from asleft.session.state import Act, Entry, State
 
 if TYPE_CHECKING:
+    from asleft.equipment.controls import Held
     from asleft.equipment.model import Equipment, Heater, Option, Pairing, Supply, Topic
 
 
@@ -74,11 +75,7 @@ class Ledger:
     @cached_property
     def acts(self) -> tuple[Act, ...]:
         """What was found, written and read back; a coded setting's display becomes its value."""
-        meaning = {(c.setting, c.shown): c.value for c in self.equipment.code}
-        return tuple(
-            replace(a, shown=value) if (value := meaning.get((a.setting, a.shown))) is not None else a
-            for a in self.state.acts
-        )
+        return tuple(replace(a, shown=self.equipment.value_of(a.setting, a.shown)) for a in self.state.acts)
 
     def acts_on(self, setting: str, address: str, *kinds: str) -> tuple[Act, ...]:
         """What happened to one setting at one address, oldest first."""
@@ -98,10 +95,28 @@ class Ledger:
         return acts[-1].shown if acts else None
 
     def options(self, topic: Topic) -> tuple[Option, ...]:
-        """The options on offer here, in file order, orientation and kit considered."""
+        """The options on offer here, in file order: orientation, kit and other settings considered."""
         if topic.id not in self._options:
-            self._options[topic.id] = topic.options(self.situation.orientation, self.situation.kit)
+            self._options[topic.id] = self.offered(topic, self._to_hold)
         return self._options[topic.id]
+
+    def offered(self, topic: Topic, held: Held) -> tuple[Option, ...]:
+        """The options on offer here while other settings hold what `held` tells."""
+        return topic.options(self.situation.orientation, self.situation.kit, held)
+
+    def _to_hold(self, setting: str) -> str | None:
+        """What a setting is to hold by the choices taken, else what it was last seen to hold."""
+        for topic in self.equipment.topic:
+            option = self.chosen(topic) if topic.sets(setting) else None
+            if option is not None and setting in option.set:
+                return option.set[setting]
+        return self.holds(setting)
+
+    def holds(self, setting: str) -> str | None:
+        """What a setting was last seen to hold, wherever it lives; None where that is not one value."""
+        found = self.equipment.setting_of(setting)
+        shown = {self.shown(setting, address) for address in found.address} if found else set()
+        return shown.pop() if len(shown) == 1 else None
 
     @cached_property
     def _options(self) -> dict[str, tuple[Option, ...]]:
@@ -119,7 +134,7 @@ class Ledger:
 
     def in_force(self, topic: Topic) -> Option | None:
         """The option whose settings the control last showed; None where unknown or not on offer."""
-        for option in self.options(topic):
+        for option in self.offered(topic, self.holds):
             if all(
                 (setting := self.equipment.setting_of(id)) is not None
                 and all(self.shown(id, address) == value for address in setting.address)

@@ -288,17 +288,13 @@ def _shown(view: View, kind: str, place: str, typed: str) -> Draft:
     shown = _some(typed, "what the control shows")
     data = {"setting": setting.id, "address": address, "shown": shown}
     if kind == "wrote":
-        value = next(
-            (c.value for c in view.equipment.code if c.setting == setting.id and c.shown == shown), shown
-        )
+        value = view.equipment.value_of(setting.id, shown)
         if value not in setting.values:
             raise Refused(f"{setting.label} cannot hold {shown!r}", "one of: " + ", ".join(setting.values))
         if code := view.equipment.code_of(setting.id, value):
-            data["code"] = code.write
-    elif kind == "read_back" and (
-        code := next((c for c in view.equipment.code if c.setting == setting.id), None)
-    ):
-        data["code"] = code.query
+            data["code"] = code.keys
+    elif kind == "read_back" and (query := view.equipment.queried(setting.id)):
+        data["code"] = query
     return Draft(kind, data)
 
 

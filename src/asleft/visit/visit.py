@@ -260,11 +260,7 @@ class Visit:
             ):
                 power, what = setting.power, setting.label
                 if draft.kind == "wrote":
-                    shown = draft.data["shown"]
-                    codes = self.view.equipment.code
-                    value = next(
-                        (c.value for c in codes if c.setting == setting.id and c.shown == shown), shown
-                    )
+                    value = self.view.equipment.value_of(setting.id, draft.data["shown"])
                     acts = acts_of_write(ledger, setting.id, value)
                     if ledger.shown(setting.id, draft.data["address"]) == value:
                         # A write that did not take enables nothing that was not enabled before.

@@ -14,15 +14,16 @@ if TYPE_CHECKING:
 def as_found(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     """What was found stays, unless the owner wants another."""
     ledger = reckoning.ledger
+    options = ledger.options(topic)
     outlooks = reckoning.outlooks(topic, lambda o: Outlook(topic.id, o.id, o.label))
     in_force = ledger.in_force(topic)
     if in_force is not None:
         return finish(topic, outlooks, in_force.id, "As found, unless the owner wishes otherwise.")
-    settings = {id for o in ledger.options(topic) for id in o.set}
+    settings = {id for o in options for id in o.set}
     places = [(s.id, address) for s, address in reckoning.equipment.places() if s.id in settings]
-    if not all(ledger.shown(id, address) is not None for id, address in places):
+    if not options or not all(ledger.shown(id, address) is not None for id, address in places):
         return finish(topic, outlooks, None, "")
-    first = min(ledger.options(topic), key=reckoning.writes)
+    first = min(options, key=reckoning.writes)
     return finish(
         topic, outlooks, first.id, "What was found is no option on offer; this is the nearest to it."
     )

@@ -11,7 +11,7 @@ from asleft.tui.rows.safety import power_row
 from asleft.tui.rows.verdicts import keys_of
 
 if TYPE_CHECKING:
-    from asleft.sequence.plan import Step
+    from asleft.sequence.steps import Step
     from asleft.visit import View
 
 

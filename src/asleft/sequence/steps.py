@@ -1,0 +1,244 @@
+"""One act of entering settings: what it is, whether it is done, and the words a person follows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from asleft.sequence.guards import HANDS, POWER_ON, acts_of_write
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Setting
+    from asleft.session.ledger import Ledger
+
+Place = tuple["Setting", str]
+Meant = dict[tuple[str, str], str]
+
+WRITES_ALLOWED = 2
+"""A wrong read-back is written once more; a second wrong one is a failed SQ-3."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One act. `value` is what to set or what the control should show; `code` the characters to key.
+
+    `ready` says that every step it must follow is done; `failed` that it was tried as often as it should be.
+    `how` are the equipment file's own words.
+    """
+
+    n: int
+    do: Literal["look", "write", "read_back", "power"]
+    setting: str = ""
+    address: str = ""
+    value: str = ""
+    code: str = ""
+    power: str = "on"
+    guards: tuple[str, ...] = ()
+    done: bool = False
+    ready: bool = True
+    failed: bool = False
+    shown: str = ""
+    text: str = ""
+    how: tuple[str, ...] = ()
+
+    @property
+    def pending(self) -> bool:
+        """Neither done nor given up."""
+        return not self.done and not self.failed
+
+    @property
+    def place(self) -> str:
+        """`SETTING@ADDRESS`."""
+        return f"{self.setting}@{self.address}"
+
+
+def look(ledger: Ledger, place: Place) -> Step:
+    """See what a setting holds, as found."""
+    setting, address = place
+    found = ledger.acts_on(setting.id, address, "found")
+    return Step(
+        0,
+        "look",
+        setting.id,
+        address,
+        code=ledger.equipment.queried(setting.id),
+        power=setting.power,
+        guards=_hands(setting),
+        done=bool(found),
+        failed=_refused(ledger, setting, address),
+        shown=found[-1].shown if found else "",
+        text=f"Read “{setting.label}” at {_where(ledger, address)}, as found.",
+        how=_how(ledger, setting, address, "read_back"),
+    )
+
+
+def write(ledger: Ledger, place: Place, meant: Meant) -> Step:
+    """Give a setting the value meant, once all that comes before it is right."""
+    setting, address = place
+    value = meant[setting.id, address]
+    tries = _tries(ledger, setting, address, value)
+    again, keying = " once more" if tries else "", _keying(ledger, place, value)
+    code = ledger.equipment.code_of(setting.id, value)
+    return Step(
+        0,
+        "write",
+        setting.id,
+        address,
+        value,
+        code=code.keys if code else "",
+        power=setting.power,
+        guards=acts_of_write(ledger, setting.id, value),
+        done=written(ledger, place, meant),
+        ready=all(
+            (earlier.id, at) not in meant or written(ledger, (earlier, at), meant)
+            for earlier, at in ledger.equipment.before(setting, address)
+        ),
+        failed=tries >= WRITES_ALLOWED or _refused(ledger, setting, address),
+        shown=ledger.shown(setting.id, address) or "",
+        text=f"Set “{setting.label}” to {value} at {_where(ledger, address)}{keying}{again}.",
+        how=_how(ledger, setting, address, "change"),
+    )
+
+
+def read_back(ledger: Ledger, place: Place, meant: Meant) -> Step:
+    """See what a setting holds after writing, and after power was cycled where it must be."""
+    setting, address = place
+    value = meant.get((setting.id, address))
+    found = ledger.acts_on(setting.id, address, "found")
+    expected = value if value is not None else (found[-1].shown if found else "")
+    backs = ledger.acts_on(setting.id, address, "read_back")
+    own = last_write(ledger, [place])
+    anything = last_write(ledger, ledger.equipment.places())
+    since = in_force_since(ledger, place) if own else anything
+    coded = ledger.equipment.code_of(setting.id, expected)
+    display = coded.shown if coded else expected
+    done = bool(backs) and since is not None and backs[-1].n > since
+    right = value is None or written(ledger, place, meant) or bool(backs)
+    return Step(
+        0,
+        "read_back",
+        setting.id,
+        address,
+        expected,
+        code=ledger.equipment.queried(setting.id),
+        power=setting.power,
+        guards=_hands(setting),
+        done=done,
+        ready=right and since is not None and anything > 0,
+        failed=not done and _refused(ledger, setting, address),
+        shown=backs[-1].shown if backs else "",
+        text=f"Read back “{setting.label}” at {_where(ledger, address)}: {display}.",
+        how=_how(ledger, setting, address, "read_back"),
+    )
+
+
+def power(state: Literal["on", "off"], text: str, *, done: bool, ready: bool) -> Step:
+    """Switch power at the unit."""
+    return Step(
+        0,
+        "power",
+        value=state,
+        power="off" if state == "on" else "on",
+        guards=(POWER_ON,) if state == "on" else (),
+        done=done,
+        ready=ready,
+        text=text,
+    )
+
+
+# ---- what has happened so far
+
+
+def written(ledger: Ledger, place: Place, meant: Meant) -> bool:
+    """Whether a setting was last seen to hold the value meant."""
+    setting, address = place
+    return ledger.shown(setting.id, address) == meant[setting.id, address]
+
+
+def last_write(ledger: Ledger, places: Iterable[Place]) -> int:
+    """The number of the newest write at any of these places, 0 where there is none."""
+    return max((a.n for s, p in places for a in ledger.acts_on(s.id, p, "wrote")), default=0)
+
+
+def in_force_since(ledger: Ledger, place: Place) -> int | None:
+    """The event after which the newest write is in force; None while power still has to be off and on."""
+    own = last_write(ledger, [place])
+    if not place[0].waits or not own:
+        return own
+    off = next((p.n for p in ledger.state.powered if p.state == "off" and p.n > own), None)
+    return next(
+        (p.n for p in ledger.state.powered if p.state == "on" and off is not None and p.n > off), None
+    )
+
+
+def _tries(ledger: Ledger, setting: Setting, address: str, value: str) -> int:
+    """How often this value did not take since it was chosen or somebody mended something here.
+
+    It did not take where the control showed another one as it was written, or read back.
+    """
+    key = f"SQ-3 setting.{setting.id}@{address}"
+    since = max((n.n for n in ledger.state.notes if n.mends == key), default=0)
+    chosen = max(
+        (
+            ledger.state.choices[topic.id].n
+            for topic in ledger.equipment.topic
+            if (option := ledger.chosen(topic)) is not None and setting.id in option.set
+        ),
+        default=0,
+    )
+    writes = [a for a in ledger.acts_on(setting.id, address, "wrote") if a.n > since]
+    missed = sum(1 for a in writes if a.n > chosen and a.shown != value)
+    first = next((a.n for a in writes if a.shown == value), None)
+    if first is None:
+        return missed
+    return missed + sum(
+        1 for a in ledger.acts_on(setting.id, address, "read_back") if a.n > first and a.shown != value
+    )
+
+
+def _refused(ledger: Ledger, setting: Setting, address: str) -> bool:
+    """Whether somebody noted that this setting cannot be got at, and nothing was seen of it since."""
+    subject = f"setting.{setting.id}@{address}"
+    last = max((a.n for a in ledger.acts_on(setting.id, address)), default=0)
+    return any(n.refused.partition(" ")[2] == subject and n.n > last for n in ledger.state.notes)
+
+
+# ---- in words
+
+
+def _hands(setting: Setting) -> tuple[str, ...]:
+    return (HANDS,) if setting.power == "off" else ()
+
+
+def _where(ledger: Ledger, address: str) -> str:
+    found = next((a for a in ledger.equipment.address if a.id == address), None)
+    return found.label if found else address
+
+
+def _keying(ledger: Ledger, place: Place, value: str) -> str:
+    """What is keyed, part by part, and where the last of it is keyed if that is elsewhere."""
+    setting, address = place
+    code = ledger.equipment.code_of(setting.id, value)
+    if code is None:
+        return ""
+    words = " by keying " + ", then ".join(code.write)
+    for at, keyed in code.keyed(address)[len(code.write) :]:
+        words += f", and {keyed} " + ("to confirm it" if at == address else f"at {_where(ledger, at)}")
+    return words
+
+
+def _how(ledger: Ledger, setting: Setting, address: str, part: str) -> tuple[str, ...]:
+    procedures = ledger.equipment.procedure
+    lines: list[str] = []
+    if (place := procedures.get(address)) is not None:
+        lines.extend(place.reach)
+    for key in (setting.entry, address):
+        if (procedure := procedures.get(key)) is not None and getattr(procedure, part):
+            lines.extend(getattr(procedure, part))
+            if part == "change":
+                lines.extend(procedure.store)
+            break
+    if place is not None:
+        lines.extend(place.leave)
+    return tuple(lines)
