@@ -13,7 +13,7 @@ from asleft.cli import main
 from asleft.equipment.library import units
 from asleft.equipment.load import load
 from asleft.line.equipment import check_files, list_units, show_unit
-from equipment.sample import SAMPLE, spoilt
+from equipment.sample import SAMPLE, place, spoilt
 
 
 def _run(command: Any, *args: Any, **options: Any) -> tuple[int, str, str]:
@@ -150,7 +150,40 @@ def test_checking_says_everything_wrong_in_every_file(tmp_path: Path) -> None:
     first, second = json.loads(out)["files"]
     assert [e["field"] for e in first["errors"]] == ["supply.1.lowest", "setting.2.address"]
     assert (first["errors"][0]["line"], first["errors"][0]["column"]) == (14, 10)
-    assert second == {"file": str(good), "fine": True, "errors": []}
+    assert second == {"file": str(good), "fine": True, "errors": [], "warnings": []}
+
+
+def test_what_is_odd_is_a_warning_and_no_error(tmp_path: Path) -> None:
+    """The file stays fine, exit 0; each warning is a line of its own, and an object in JSON."""
+    odd, bad = tmp_path / "odd.toml", tmp_path / "bad.toml"
+    odd.write_text(spoilt('maximum = "60 A"', 'maximum = "59 A"'), encoding="utf-8")
+    bad.write_text(spoilt('maximum = "60 A"', 'maximum = "59 Ω"'), encoding="utf-8")
+    line, column = place(odd.read_text(encoding="utf-8"), '"59 A"')
+    found = '"59 A", with no standard device between it and the marked minimum, "55.4 A"'
+    expected = "the two figures marked on the kit; the next standard size is 60 A"
+    field = "heater.1.circuit.1.maximum"
+    code, out, err = _run(check_files, [str(odd)])
+    assert (code, err) == (0, "")
+    assert out.splitlines() == [
+        f"{odd}:{line}:{column}: warning: {field}: found {found}, expected {expected}",
+        f"{odd}: fine, Osmere Reed 3, 1 warning",
+    ]
+    code, out, _ = _run(check_files, [str(odd)], True)
+    assert code == 0
+    warning = {"line": line, "column": column, "field": field, "found": found, "expected": expected}
+    assert json.loads(out)["files"] == [{"file": str(odd), "fine": True, "errors": [], "warnings": [warning]}]
+    code, out, _ = _run(check_files, [str(odd), str(bad)], True)
+    assert code == 1
+    warned, wrong = json.loads(out)["files"]
+    assert (len(warned["warnings"]), warned["errors"], wrong["warnings"]) == (1, [], [])
+    assert wrong["errors"][0].keys() == warning.keys()
+
+
+def test_the_units_of_the_program_are_checked_without_a_warning() -> None:
+    """Every file beside the program."""
+    code, out, _ = _run(check_files, [str(known.path) for known in units()])
+    assert code == 0
+    assert "warning" not in out
 
 
 def test_a_file_that_cannot_be_read_is_not_called_wrong(tmp_path: Path) -> None:

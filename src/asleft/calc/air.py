@@ -7,6 +7,8 @@ import math
 from asleft.calc.guards import CalcError, altitude, at_most_one, positive, refusing, temperature
 
 SEA_LEVEL_PA = 101325.0
+CFM_PER_TON = (350.0, 450.0)
+"""Airflow for each ton of cooling (common practice)."""
 
 _GAS_CONSTANT_DRY_AIR = 287.042
 _ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)

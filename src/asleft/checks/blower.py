@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from asleft.calc import Measured
+from asleft.calc.air import CFM_PER_TON
 from asleft.checks.about import NONE_SAID, About, Settled
 from asleft.checks.case import Case
 from asleft.checks.listing import check
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
 
 TON_W = from_unit(12000.0, "heat_rate", "Btu/h")
 CFM = from_unit(1.0, "airflow", "cfm")
-CFM_PER_TON = (350.0, 450.0)
-"""Airflow for each ton of cooling (common practice)."""
 
 READY = ("zeroed", "filter_in", "panels_on", "registers_open")
 

@@ -102,10 +102,14 @@ class EquipmentError(NamedTuple):
     found: str
     expected: str
 
-    def __str__(self) -> str:
+    def said(self, label: str = "") -> str:
+        """One line for a person: the place, a label where there is one, the field, found and expected."""
         where = f"{printable(self.file, 200)}:{self.line}:{self.column}"
-        field = f" {self.field}:" if self.field else ""
-        return f"{where}:{field} found {self.found}, expected {self.expected}"
+        parts = [part for part in (where, label, self.field) if part]
+        return f"{': '.join(parts)}: found {self.found}, expected {self.expected}"
+
+    def __str__(self) -> str:
+        return self.said()
 
 
 class EquipmentErrors(ValueError):

@@ -24,6 +24,17 @@ class Node(NamedTuple):
         found = self.value.get(key) if isinstance(self.value, dict) else None
         return Node((*self.path, key), found)
 
+    def at(self, path: Path) -> Node:
+        """What stands at a path under this node; its value is None where nothing does."""
+        here = self
+        for part in path:
+            if isinstance(part, str):
+                here = here.child(part)
+            else:
+                listed = here.value if isinstance(here.value, list) else []
+                here = Node((*here.path, part), listed[part] if part < len(listed) else None)
+        return here
+
     def items(self) -> Iterator[Node]:
         """Every key of a table, in file order."""
         if isinstance(self.value, dict):

@@ -93,9 +93,10 @@ def show_unit(
 def check_files(
     paths: Sequence[str], as_json: bool = False, *, out: TextIO | None = None, err: TextIO | None = None
 ) -> int:
-    """Say of each file everything that is wrong with it.
+    """Say of each file everything that is wrong with it, and of one that is right everything odd in it.
 
-    Gives 0 where all are right, 1 where one is wrong, 2 where none is named, 3 where one cannot be read.
+    Gives 0 where all are right, odd or not, 1 where one is wrong, 2 where none is named, 3 where one cannot
+    be read.
     """
     if not paths:
         say("equipment check: name at least one file", err or sys.stderr)
@@ -138,16 +139,21 @@ def print_schema(*, out: TextIO | None = None) -> int:
 
 def _checked(path: str) -> tuple[dict[str, Any], str]:
     from asleft.equipment.load import load
+    from asleft.equipment.oddities import oddities
 
-    report: dict[str, Any] = {"file": path, "fine": False, "errors": []}
+    report: dict[str, Any] = {"file": path, "fine": False, "errors": [], "warnings": []}
     try:
-        plate = load(path).equipment.unit
+        file = load(path)
     except EquipmentErrors as errors:
         return {**report, "errors": [_entry(error) for error in errors.errors]}, str(errors)
     except (OSError, ValueError) as error:
         reason = _unreadable(path, error)
         return {**report, "unreadable": reason}, reason
-    return {**report, "fine": True}, f"{printable(path, 200)}: fine, {plate.maker} {plate.model}"
+    odd, plate = oddities(file), file.equipment.unit
+    count = "" if not odd else f", {len(odd)} warning{'' if len(odd) == 1 else 's'}"
+    fine = f"{printable(path, 200)}: fine, {plate.maker} {plate.model}{count}"
+    text = "\n".join([*(oddity.said("warning") for oddity in odd), fine])
+    return {**report, "fine": True, "warnings": [_entry(oddity) for oddity in odd]}, text
 
 
 def _entry(error: EquipmentError) -> dict[str, Any]:
