@@ -54,6 +54,13 @@ WITHOUT_A_KIT = (
 )
 LONG = '\n[[topic.option]]\nid = "long"\nlabel = "Long"\nset = { wait = "30" }\nvalue = "30 min"\n'
 ANOTHER = """
+[[setting]]
+id = "delay-2"
+label = "Second"
+entry = "parameter"
+address = "unit"
+values = ["a", "b"]
+
 [[topic]]
 id = "delay-2"
 label = "Second delay"
@@ -62,13 +69,13 @@ role = "auxiliary-delay"
 [[topic.option]]
 id = "a"
 label = "A"
-set = { wait = "10" }
+set = { delay-2 = "a" }
 value = "10 min"
 
 [[topic.option]]
 id = "b"
 label = "B"
-set = { wait = "30" }
+set = { delay-2 = "b" }
 value = "30 min"
 """
 LOADS = 'highest = "28 V"\ntransformer = "40 VA"\nloads = [{ label = "a", power = "30 VA" }, '

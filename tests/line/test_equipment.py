@@ -63,7 +63,7 @@ def test_the_page_shows_every_part_of_a_unit() -> None:
             for option in topic.option:
                 assert all(f"{setting} = {value}" in block for setting, value in option.set.items())
         for made in equipment.code:
-            assert made.write in page
+            assert all(part in page for part in made.write)
         steps = [step for p in equipment.procedure.values() for _, steps in p for step in steps]
         assert all(step in page for step in steps)
         assert page.replace("\n", "").isprintable()
