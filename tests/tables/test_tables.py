@@ -276,7 +276,7 @@ def test_preferred_devices_rise_and_a_third_conductor_carries_no_more():
 
 
 def test_ten_square_millimetres_carry_63_a_and_57_a():
-    """Method C (from memory); 32 A and 63 A are preferred ratings, 30 A and 60 A are not."""
+    """Method C; 32 A and 63 A are preferred ratings, 30 A and 60 A are not."""
     assert (iec_capacities(1)["10 mm2"], iec_capacities(3)["10 mm2"]) == (63.0, 57.0)
     assert {32.0, 63.0} < set(iec_device_sizes())
     assert not {30.0, 60.0} & set(iec_device_sizes())
