@@ -124,7 +124,6 @@ def calculations() -> Iterator[tuple[str, float, float]]:
     from scipy.optimize import brentq
 
     from asleft.calc import airflow_from_rise, delay_droop, heater_current, operating_point
-    from asleft.calc.fans import fan_curve
 
     static = [float(10 * i) for i in range(1, 11)]
     flow = [0.70 - 0.02 * i for i in range(10)]
@@ -140,13 +139,13 @@ def calculations() -> Iterator[tuple[str, float, float]]:
             )
         )
 
-    def new_table() -> object:
-        fan_curve.cache_clear()
-        return operating_point(static, flow, 0.6, 80.0)
+    def another_table() -> object:
+        """Lists never met before: nothing that was prepared for them could be at hand."""
+        return operating_point([*static], [*flow], 0.6, 80.0)
 
     for name, work, power in (
         ("operating point", lambda: operating_point(static, flow, 0.6, 80.0), 2.0),
-        ("operating point, a new table every time", new_table, 2.0),
+        ("operating point, a new table every time", another_table, 2.0),
         ("operating point, exponent 1.8", lambda: operating_point(static, flow, 0.6, 80.0, 1.8), 1.8),
     ):
         apart = abs(work().airflow_m3s - library(power))  # type: ignore[attr-defined]
@@ -179,7 +178,7 @@ def main() -> None:
     """Print the ratios."""
     for name, ratio, most in rows():
         limit = "" if most != most else f"  at most {most}"
-        print(f"{ratio:8.2f}  {name}{limit}", flush=True)
+        print(f"{ratio:8.3f}  {name}{limit}", flush=True)
 
 
 if __name__ == "__main__":

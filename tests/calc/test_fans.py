@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from asleft.calc import CalcError, fan_curve, operating_point
+from asleft.calc import CalcError, meet_system, operating_point
 
 FALLING = ((50.0, 150.0, 250.0), (0.6, 0.5, 0.3))
 """Airflow is 0.65 - static/1000 in the first piece and 0.8 - static/500 in the second."""
@@ -79,7 +79,7 @@ def test_a_system_through_a_point_of_the_table_meets_it_there(table, airflow_m3s
 )
 def test_where_a_straight_piece_meets_a_system(table, coefficient, exponent, airflow_m3s, static_pa):
     """Static is coefficient x airflow^n and airflow a - b static: for n = 1 both follow by one division."""
-    answer = fan_curve(*table).meet(coefficient, exponent)
+    answer = meet_system(*table, coefficient, exponent)
     assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-9)
 
 
@@ -100,7 +100,7 @@ def test_where_a_straight_piece_meets_a_system(table, coefficient, exponent, air
 )
 def test_nothing_is_met_beyond_the_rows(table, airflow_m3s, static_pa, exponent):
     """A tenth of a pascal below the first row or above the last the table says nothing."""
-    assert fan_curve(*table).meet(static_pa / airflow_m3s**exponent, exponent) is None
+    assert meet_system(*table, static_pa / airflow_m3s**exponent, exponent) is None
     with pytest.raises(CalcError) as caught:
         operating_point(*table, airflow_m3s, static_pa, exponent)
     assert caught.value.input == "static"
@@ -114,10 +114,10 @@ def test_an_end_is_met_whatever_binary_rounding_does(table, row, exponent):
     static_pa, airflow_m3s = table[0][row], table[1][row]
     coefficient = static_pa / airflow_m3s**exponent
     for near in (math.nextafter(coefficient, 0.0), coefficient, math.nextafter(coefficient, math.inf)):
-        answer = fan_curve(*table).meet(near, exponent)
+        answer = meet_system(*table, near, exponent)
         assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-12)
     for far in (coefficient * (1 - 1e-9), coefficient * (1 + 1e-9)):
-        answer = fan_curve(*table).meet(far, exponent)
+        answer = meet_system(*table, far, exponent)
         outside = (far < coefficient) == (row == 0)
         assert (answer is None) == outside
 
@@ -128,7 +128,7 @@ def test_an_end_below_the_rooms_static_is_met_too(nudge, exponent):
     """A first row of -100 Pa is met by the system through it, binary rounding notwithstanding."""
     coefficient = -100.0 / 0.7**exponent
     for near in (coefficient, math.nextafter(coefficient, nudge), coefficient * (1 + 4e-16)):
-        assert fan_curve(*SUCTION).meet(near, exponent) == pytest.approx((0.7, -100.0), rel=1e-12)
+        assert meet_system(*SUCTION, near, exponent) == pytest.approx((0.7, -100.0), rel=1e-12)
 
 
 @pytest.mark.parametrize("exponent", [1.0, 1.5, 1.9, 2.0, 2.3])
@@ -145,7 +145,7 @@ def test_a_point_does_not_mind_the_size_of_its_statics(table, airflow_m3s, stati
 
 def test_a_system_is_of_exponent_2_unless_told():
     """100 Pa at 0.55 m3/s, said without an exponent, is a square law."""
-    assert fan_curve(*FALLING).meet(100 / 0.55**2) == pytest.approx((0.55, 100.0))
+    assert meet_system(*FALLING, 100 / 0.55**2) == pytest.approx((0.55, 100.0))
     assert operating_point(*FALLING, 1.1, 400.0) == pytest.approx((0.55, 100.0))
 
 
@@ -169,12 +169,35 @@ def test_where_air_leaps_the_first_stable_point_is_given(table, airflow_m3s, sta
     asked = [coefficient * flow**exponent for flow in table[1]]
     assert asked[0] > table[0][0]
     assert asked[1] < table[0][1]
-    assert fan_curve(*table).meet(coefficient, exponent) == pytest.approx((airflow_m3s, static_pa))
+    assert meet_system(*table, coefficient, exponent) == pytest.approx((airflow_m3s, static_pa))
 
 
 def test_a_system_that_always_asks_more_meets_nothing():
     """1, 2 and 3 Pa at 10, 20 and 40 m3/s are far from a system that asks 15 kPa of the first."""
-    assert fan_curve((1.0, 2.0, 3.0), (10.0, 20.0, 40.0)).meet(150.0) is None
+    assert meet_system((1.0, 2.0, 3.0), (10.0, 20.0, 40.0), 150.0) is None
+
+
+@pytest.mark.parametrize(("airflow_m3s", "static_pa"), [(1.0, 1.7e308), (1e-160, 100.0), (1e-155, 100.0)])
+@pytest.mark.parametrize("table", [((1.0, 2.0), (5.0, 4.0)), FALLING, RISING])
+def test_a_system_steeper_than_a_float_holds_meets_nothing(table, airflow_m3s, static_pa):
+    """What it asks is infinite, or far above every row."""
+    with pytest.raises(CalcError):
+        operating_point(*table, airflow_m3s, static_pa)
+
+
+@pytest.mark.parametrize("exponent", [1.5, 2.0])
+def test_a_system_steeper_than_a_float_holds_shuts_a_fan_off(exponent):
+    """A fan that holds 100 Pa without air meets it there: 0 m3/s at 100 Pa."""
+    assert meet_system(*SHUT_OFF, 1.7e308, exponent) == pytest.approx((0.0, 100.0))
+
+
+@pytest.mark.parametrize("exponent", [1.0, 2.0, 3.0, 7.0])
+@pytest.mark.parametrize("part", [1e-9, 0.3, 1 - 1e-6])
+def test_between_rows_far_apart_the_point_is_as_good(exponent, part):
+    """From 2 m3/s at 10 Pa to a thousandth of it at 11 Pa on one straight line."""
+    airflow_m3s, static_pa = 2.0 - 1.998 * part, 10.0 + part
+    answer = operating_point([10.0, 11.0], [2.0, 0.002], airflow_m3s, static_pa, exponent)
+    assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-9)
 
 
 @given(st.integers(2, 30), st.floats(0.05, 0.95), st.sampled_from([1.0, 1.6, 2.0, 2.4]), st.data())
@@ -185,7 +208,7 @@ def test_of_many_rows_the_right_two_are_taken(rows, part, exponent, data):
     row = data.draw(st.integers(0, rows - 2))
     static_pa = statics[row] + part * (statics[row + 1] - statics[row])
     airflow_m3s = flows[row] + part * (flows[row + 1] - flows[row])
-    answer = fan_curve(statics, flows).meet(static_pa / airflow_m3s**exponent, exponent)
+    answer = meet_system(statics, flows, static_pa / airflow_m3s**exponent, exponent)
     assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-9)
 
 
@@ -209,10 +232,10 @@ def test_of_many_rows_the_right_two_are_taken(rows, part, exponent, data):
 def test_a_bad_table_is_refused(statics, flows, name):
     """Too short, out of order, of unequal columns, not finite, or of air that goes backwards."""
     with pytest.raises(CalcError) as caught:
-        fan_curve(statics, flows)
+        meet_system(statics, flows, 100.0)
     assert caught.value.input == name
 
 
 def test_a_row_without_air_is_no_bad_row():
     """A fan may hold its last static against a shut damper."""
-    assert fan_curve(*SHUT_OFF).airflow_m3s[-1] == 0.0
+    assert meet_system(*SHUT_OFF, 100 / 0.6, 1.0) == pytest.approx((0.3, 50.0))

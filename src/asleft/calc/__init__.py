@@ -37,7 +37,7 @@ from asleft.calc.electricity import (
     voltage_drop,
     voltage_unbalance,
 )
-from asleft.calc.fans import FanCurve, OperatingPoint, fan_curve
+from asleft.calc.fans import OperatingPoint, meet_system
 from asleft.calc.guards import CalcError
 from asleft.calc.heat import (
     STANDARD_AIR_W_PER_M3S_K,
@@ -79,7 +79,6 @@ __all__ = [
     "Conformity",
     "ControlLoad",
     "DelayDroop",
-    "FanCurve",
     "FanPoint",
     "FrictionRate",
     "HeaterPower",
@@ -101,7 +100,6 @@ __all__ = [
     "divided_parts",
     "expanded_from_limit",
     "face_velocity",
-    "fan_curve",
     "fan_efficacy",
     "fan_law",
     "friction_rate",
@@ -112,6 +110,7 @@ __all__ = [
     "largest_device",
     "line_drop",
     "mean_of_readings",
+    "meet_system",
     "moist_air_density",
     "operating_point",
     "overcurrent_device",

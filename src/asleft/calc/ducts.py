@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from math import inf
 from typing import NamedTuple
 
-from asleft.calc.fans import OperatingPoint, fan_curve
+from asleft.calc.fans import OperatingPoint, meet_system
 from asleft.calc.guards import CalcError, each, finite, not_negative, positive, refusing
 
 
@@ -206,13 +207,12 @@ def operating_point(
     >>> operating_point([50.0, 150.0, 250.0], [0.6, 0.5, 0.3], 0.5, 150.0)
     OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
     """
-    curve = fan_curve(tuple(fan_static_pa), tuple(fan_airflow_m3s))
-    if not (0.0 < airflow_m3s < math.inf and -math.inf < static_pa < math.inf and 0.0 <= exponent < math.inf):
+    if not (0.0 < airflow_m3s < inf and -inf < static_pa < inf and 0.0 <= exponent < inf):
         positive("airflow", airflow_m3s)
         finite("static", static_pa)
         not_negative("exponent", exponent)
     try:
-        met = curve.meet(static_pa / airflow_m3s**exponent, exponent)
+        met = meet_system(fan_static_pa, fan_airflow_m3s, static_pa / airflow_m3s**exponent, exponent)
     except ArithmeticError as error:
         raise CalcError("airflow", "so extreme that the result is not finite", "a usual size") from error
     if met is None:

@@ -1,12 +1,10 @@
-"""A fan's table prepared once, so that where it meets a duct system is a look-up and a closed form."""
+"""A fan's table, and where it meets a duct system: two rows are found, then the point between them."""
 
 from __future__ import annotations
 
-import math
-from bisect import bisect_left
 from collections.abc import Sequence
-from functools import lru_cache
-from operator import gt, lt, mul, truediv
+from itertools import pairwise
+from math import inf, isclose, sqrt
 from typing import NamedTuple
 
 from asleft.calc.guards import CalcError, finite, not_negative
@@ -19,171 +17,109 @@ class OperatingPoint(NamedTuple):
     static_pa: float
 
 
-class FanCurve:
-    """A fan table: straight lines between rows, nothing beyond them. Immutable; made by :func:`fan_curve`."""
+def meet_system(
+    static_pa: Sequence[float], airflow_m3s: Sequence[float], coefficient: float, exponent: float = 2.0
+) -> OperatingPoint | None:
+    """Give where a fan table meets a duct system; None where it does not.
 
-    __slots__ = ("airflow_m3s", "coefficients", "falling", "static_pa")
+    Formula: static = coefficient x airflow^n, met by the fan table, straight between rows [1]
 
-    def __init__(self, static_pa: tuple[float, ...], airflow_m3s: tuple[float, ...]) -> None:
-        self.static_pa = static_pa
-        self.airflow_m3s = airflow_m3s
-        # Where airflow falls from row to row, a system of any exponent is met once at most.
-        self.falling = all(map(gt, airflow_m3s, airflow_m3s[1:]))
-        # Static over airflow squared names the system of exponent 2 through that row. Where these rise from
-        # row to row, the segment that a system meets is found by bisection.
-        self.coefficients: tuple[float, ...] | None = None
-        try:
-            found = tuple(map(truediv, static_pa, map(mul, airflow_m3s, airflow_m3s)))
-        except ZeroDivisionError:
-            return
-        if all(map(lt, found, found[1:])):
-            self.coefficients = found
-
-    def meet(self, coefficient: float, exponent: float = 2.0) -> OperatingPoint | None:
-        """Give where this table meets static = coefficient x airflow^exponent; None where it does not.
-
-        >>> fan_curve((50.0, 150.0), (0.6, 0.5)).meet(600.0)
-        OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
-        """
-        if exponent != 2.0 or self.coefficients is None:
-            if self.falling and coefficient >= 0.0:
-                return self._bisect(coefficient, exponent)
-            return self._scan(coefficient, exponent)
-        row = bisect_left(self.coefficients, coefficient)
-        if row == 0 or row == len(self.coefficients):
-            return self._scan(coefficient, exponent)
-        static, flow = self.static_pa, self.airflow_m3s
-        start, start_flow = static[row - 1], flow[row - 1]
-        step, slope = static[row] - start, flow[row] - start_flow
-        part = _square_part(start, step, start_flow, slope, coefficient)
-        return OperatingPoint(start_flow + part * slope, start + part * step)
-
-    def _bisect(self, coefficient: float, exponent: float) -> OperatingPoint | None:
-        """Halve the rows: what the fan holds less what the system asks rises all the way."""
-        static, flow = self.static_pa, self.airflow_m3s
-        low, high = 0, len(static) - 1
-        below = static[low] - coefficient * flow[low] ** exponent
-        above = static[high] - coefficient * flow[high] ** exponent
-        if below >= 0.0 or above < 0.0:
-            return self._scan(coefficient, exponent)
-        while high - low > 1:
-            middle = (low + high) // 2
-            gap = static[middle] - coefficient * flow[middle] ** exponent
-            if gap < 0.0:
-                low, below = middle, gap
-            else:
-                high, above = middle, gap
-        start, start_flow = static[low], flow[low]
-        step, slope = static[high] - start, flow[high] - start_flow
-        guess = below / (below - above)
-        part = _part(start, step, start_flow, slope, coefficient, exponent, guess)
-        return OperatingPoint(start_flow + part * slope, start + part * step)
-
-    def _scan(self, coefficient: float, exponent: float) -> OperatingPoint | None:
-        """Go through the rows: for other exponents, for the ends, and for airflow that leaps with static."""
-        start, start_flow = self.static_pa[0], self.airflow_m3s[0]
-        if _touches(start, coefficient * start_flow**exponent):
-            return OperatingPoint(start_flow, start)
-        below = False
-        for static, flow in zip(self.static_pa, self.airflow_m3s, strict=True):
-            if static < coefficient * flow**exponent:
-                below, start, start_flow = True, static, flow
-            elif below:
-                step, slope = static - start, flow - start_flow
-                part = _part(start, step, start_flow, slope, coefficient, exponent)
-                return OperatingPoint(start_flow + part * slope, start + part * step)
-        if below and _touches(start, coefficient * start_flow**exponent):
-            return OperatingPoint(start_flow, start)
-        return None
-
-
-def _touches(static: float, asked: float) -> bool:
-    """Say whether only binary rounding parts the two, so that an end of the table is still on the curve."""
-    return abs(static - asked) <= 1e-12 * (abs(static) + abs(asked))
-
-
-def _square_part(start: float, step: float, flow: float, slope: float, coefficient: float) -> float:
-    """Solve start + t step = coefficient (flow + t slope)^2 for the t at which the gap turns positive."""
-    b = step - 2.0 * coefficient * flow * slope
-    c = start - coefficient * flow * flow
-    square = b * b + 4.0 * coefficient * slope * slope * c
-    part = -2.0 * c / (b + math.sqrt(square if square > 0.0 else 0.0))
-    return part if 0.0 <= part <= 1.0 else float(part > 0.0)
-
-
-def _part(
-    start: float,
-    step: float,
-    flow: float,
-    slope: float,
-    coefficient: float,
-    exponent: float,
-    part: float = 0.5,
-) -> float:
-    """As for a square, by Newton's method from a first guess, held inside a shrinking bracket."""
-    low, high = 0.0, 1.0
-    for _ in range(200):
-        here = flow + part * slope
-        asked = coefficient * here**exponent
-        gap = start + part * step - asked
-        if gap < 0.0:
-            low = part
-        else:
-            high = part
-        grade = step - asked * exponent * slope / here if here > 0.0 else 0.0
-        following = part - gap / grade if grade > 0.0 else low
-        if abs(following - part) <= 1e-9 and grade > 0.0:
-            # Newton's steps shrink quadratically: the next would be below what a float holds.
-            return min(1.0, max(0.0, following))
-        if not low < following < high:
-            following = 0.5 * (low + high)
-            if following in (low, high):
-                return following
-        part = following
-    return part
-
-
-@lru_cache(maxsize=256)
-def fan_curve(static_pa: tuple[float, ...], airflow_m3s: tuple[float, ...]) -> FanCurve:
-    """Check and prepare a fan table; the same table is prepared once.
-
-    Formula: straight lines between the rows of a table [1]
-
-    :param static_pa: statics, strictly increasing [Pa].
-    :param airflow_m3s: airflows, as many [m3/s].
-    :returns: the table, ready to be met by system curves.
+    :param static_pa: the fan table's statics, strictly increasing [Pa].
+    :param airflow_m3s: its airflows, as many [m3/s].
+    :param coefficient: static that the system asks at an airflow of one [Pa/(m3/s)^n].
+    :param exponent: n of the system curve.
+    :returns: airflow [m3/s], static [Pa].
 
     Raises CalcError for a table of fewer than two rows or out of order.
 
     Limits: at least two rows, statics strictly increasing; nothing beyond the rows.
 
     References:
-    [1] Common practice
+    [1] ASHRAE Handbook, HVAC Systems and Equipment, fans: point of operation
 
-    >>> fan_curve((50.0, 150.0), (0.6, 0.5)).static_pa
-    (50.0, 150.0)
+    >>> meet_system([50.0, 150.0], [0.6, 0.5], 600.0)
+    OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
     """
-    _check(static_pa, airflow_m3s)
-    return FanCurve(static_pa, airflow_m3s)
+    low, high, below = -1, len(static_pa), 0.0
+    if _falls(static_pa, airflow_m3s) and coefficient >= 0.0:
+        # The gap, what the fan holds less what the system asks, grows from row to row: halve the rows.
+        while high - low > 1:
+            middle = (low + high) // 2
+            gap = static_pa[middle] - coefficient * airflow_m3s[middle] ** exponent
+            if gap < 0.0:
+                low, below = middle, gap
+            else:
+                high = middle
+    else:
+        _check(static_pa, airflow_m3s)
+        gaps = [p - coefficient * q**exponent for p, q in zip(static_pa, airflow_m3s, strict=True)]
+        for row, (below, above) in enumerate(pairwise(gaps)):
+            if below < 0.0 <= above:
+                low, high = row, row + 1
+                break
+    if low < 0 or high == len(static_pa):
+        return _end(static_pa, airflow_m3s, coefficient, exponent)
+    start, flow = static_pa[low], airflow_m3s[low]
+    step, slope = static_pa[high] - start, airflow_m3s[high] - flow
+    if slope <= 0.0 <= coefficient and exponent >= 1.0 and airflow_m3s[high] > 0.0:
+        # The gap grows and bends downwards: as a square it is solved at once; else, from the lower row,
+        # Newton's steps only climb to the point.
+        grade = step - (start - below) * exponent * slope / flow
+        if exponent == 2.0:
+            square = grade * grade + 4.0 * coefficient * slope * slope * below
+            part, move = -2.0 * below / (grade + sqrt(square if square > 0.0 else 0.0)), 0.0
+        else:
+            part, move = -below / grade, -1.0
+        while move < -1e-7:
+            here = flow + part * slope
+            asked = coefficient * here**exponent
+            move = (start + part * step - asked) / (step - asked * exponent * slope / here)
+            part -= move
+        if part <= 1.0:
+            return OperatingPoint(flow + part * slope, start + part * step)
+    floor, ceiling, part = 0.0, 1.0, 0.5
+    while floor < part < ceiling:
+        if start + part * step < coefficient * (flow + part * slope) ** exponent:
+            floor = part
+        else:
+            ceiling = part
+        part = 0.5 * (floor + ceiling)
+    return OperatingPoint(flow + ceiling * slope, start + ceiling * step)
+
+
+def _end(
+    static_pa: Sequence[float], airflow_m3s: Sequence[float], coefficient: float, exponent: float
+) -> OperatingPoint | None:
+    """Give an end of the table from which only binary rounding parts the system."""
+    for row in (0, -1):
+        if isclose(static_pa[row], coefficient * airflow_m3s[row] ** exponent, rel_tol=2e-12):
+            return OperatingPoint(airflow_m3s[row], static_pa[row])
+    return None
+
+
+def _falls(static_pa: Sequence[float], airflow_m3s: Sequence[float]) -> bool:
+    """Say whether a table is sound and its airflow never grows with static, as in most."""
+    if not len(static_pa) == len(airflow_m3s) > 1:
+        return False
+    highest_pa, lowest_m3s = -inf, airflow_m3s[0]
+    for static in static_pa:
+        if not static > highest_pa:
+            return False
+        highest_pa = static
+    for flow in airflow_m3s:
+        if not flow <= lowest_m3s:
+            return False
+        lowest_m3s = flow
+    return highest_pa < inf and airflow_m3s[0] < inf and lowest_m3s >= 0.0
 
 
 def _check(static_pa: Sequence[float], airflow_m3s: Sequence[float]) -> None:
-    count = len(static_pa)
-    if count >= 2 and count == len(airflow_m3s) and all(map(lt, static_pa, static_pa[1:])):
-        # A sum is finite only where every item is.
-        total = sum(static_pa) + sum(airflow_m3s)
-        if min(airflow_m3s) >= 0.0 and -math.inf < total < math.inf:
-            return
-    _refuse(static_pa, airflow_m3s)
-
-
-def _refuse(static_pa: Sequence[float], airflow_m3s: Sequence[float]) -> None:
-    """Say which row is wrong, if one is."""
+    """Refuse a table that is not sound, saying which row is wrong."""
     if len(static_pa) < 2:
         raise CalcError("fan_static", f"{len(static_pa)} row", "at least two rows")
     if len(airflow_m3s) != len(static_pa):
         raise CalcError("fan_airflow", f"{len(airflow_m3s)} rows", f"{len(static_pa)}, as in fan_static")
-    before = -math.inf
+    before = -inf
     for static in static_pa:
         if not before < finite("fan_static", static):
             raise CalcError("fan_static", f"{static:g} Pa is out of order", "strictly increasing statics")

@@ -6,7 +6,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from asleft.calc import CalcError, OperatingPoint, fan_curve
+from asleft.calc import CalcError, OperatingPoint, meet_system
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Blower, Heater, Tier, Use
@@ -75,7 +75,7 @@ class FanTable:
             return None
         static = tuple(s * self.ratio for s in self.static_pa)
         airflow = tuple(q * self.volume for q in self.airflow_m3s)
-        return fan_curve(static, airflow).meet(coefficient, exponent)
+        return meet_system(static, airflow, coefficient, exponent)
 
 
 def _between(xs: tuple[float, ...], ys: tuple[float, ...], x: float) -> float | None:
