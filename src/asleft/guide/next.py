@@ -14,6 +14,7 @@ from asleft.sequence.guards import (
     acts_of_field,
     power_of_field,
 )
+from asleft.sequence.plan import entering
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -164,18 +165,12 @@ def _work(
     if not unsettled or not any(ledger.stale(f.id) for f in wanted["blower"]):
         yield from (_take(ledger, f) for f in settled)
     yield from _choices(ledger, forecast, findings, plan)
-    yield from (_step(s) for s in plan if s.do in ("write", "read_back") and s.pending and s.ready)
+    yield from (_step(s) for s in entering(plan, lambda step: _locked(findings, step.guards)))
     yield from (_take(ledger, f) for f in settled)
-    if not _locked_writes(findings, plan):
-        yield from (_step(s) for s in plan if s.do == "power" and s.pending and s.ready)
     if not any(s.pending and not s.failed for s in plan if s.do == "write") and not any(
         s.do == "power" and s.pending for s in plan
     ):
         yield from (_take(ledger, f) for f in wanted["heat"])
-
-
-def _locked_writes(findings: tuple[Finding, ...], plan: tuple[Step, ...]) -> bool:
-    return any(s.do == "write" and s.pending and not _locked(findings, s.guards) for s in plan)
 
 
 def _settings_of(ledger: Ledger, field: Field) -> set[str]:

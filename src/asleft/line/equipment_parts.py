@@ -155,7 +155,9 @@ def _header(path: str, repeated: bool, named: bool) -> str:
 
 
 def _entry(path: str, key: str, field: dict[str, Any], needed: bool, example: str, below: str) -> Entry:
-    line = re.search(rf"^{key} = .*$", example, re.M) or re.search(rf"\b{key} = \[[^]]*\]", example)
+    line = re.search(rf"^{key} = .*$", example, re.M) or re.search(
+        rf"\b{key} = (\[[^]]*\]|\{{[^}}]*\}})", example
+    )
     return Entry(
         path,
         key,
@@ -202,7 +204,8 @@ def takes(field: dict[str, Any]) -> str:
             inner = "rows of three cells" if "$ref" in items else takes(items)
             return f"list of {inner}" + (f", at least {least}" if least else "")
         case "object":
-            return f"table of NAME = {takes(field['additionalProperties'])}"
+            (named,) = field.get("patternProperties", {"": field.get("additionalProperties")}).values()
+            return f"table of NAME = {takes(named)}"
         case "boolean":
             return "true or false"
         case "integer":

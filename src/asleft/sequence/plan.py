@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -32,17 +32,32 @@ def plan(ledger: Ledger) -> tuple[Step, ...]:
     return tuple(replace(step, n=n) for n, step in enumerate(_steps(ledger), 1))
 
 
+def entering(steps: Iterable[Step], locked: Callable[[Step], bool]) -> Iterator[Step]:
+    """The writes, read-backs and power switching that may be done once all is looked at, in order.
+
+    With power on nothing is read back before the last write and its power cycle, so that no address is gone
+    to twice and a later write cannot undo unseen what was read. A locked write keeps nothing waiting.
+    """
+    open_ = [s for s in steps if s.do != "look" and s.pending]
+    yield from (s for s in open_ if s.ready and (s.do == "write" or (s.do, s.power) == ("read_back", "off")))
+    if not any(s.do == "write" and not locked(s) for s in open_):
+        yield from (s for s in open_ if s.ready and s.do == "power")
+        yield from (s for s in open_ if s.ready and (s.do, s.power) == ("read_back", "on"))
+
+
 def _steps(ledger: Ledger) -> Iterator[Step]:
     places = _by_address(ledger.equipment)
     on = [p for p in places if p[0].power == "on"]
-    yield from (look(ledger, place) for place in places if place[0].power == "off")
-    yield from (look(ledger, place) for place in on)
+    looks = [look(ledger, p) for p in (*(p for p in places if p[0].power == "off"), *on)]
+    yield from looks
     meant = ledger.planned()
     to_write = [place for place in places if _must_write(ledger, place, meant)]
     if not to_write and not last_write(ledger, places):
         return
     order = _route(ledger, to_write, on, meant)
-    yield from _writes(ledger, order, meant)
+    seen_all = not any(step.pending for step in looks)
+    for step in _writes(ledger, order, meant):
+        yield step if seen_all or step.do != "write" else replace(step, ready=False)
     last = order[-1] if order else None
     if last is not None and (_cut_after(order) or last[0].power == "off"):
         last = None

@@ -52,9 +52,10 @@ def route(
 ) -> tuple[Stop, ...]:
     """The stops in the order of fewest power switches, then fewest trips, then as given.
 
-    It starts `here` with power as it is, and ends with power on and every value in force, best at one of
-    the addresses `then` gone to. `owing` says that something written before still waits for power to be
-    off and on. Stops that wait for one another in a circle come last, as given.
+    Whatever can be written with power as it is comes before power is switched. It starts `here`, and ends
+    with power on and every value in force, best at one of the addresses `then` gone to. `owing` says that
+    something written before still waits for power to be off and on. Stops that wait for one another in a
+    circle come last, as given.
     """
     keys = {s.key: n for n, s in enumerate(stops)}
     waits = tuple(frozenset(keys[k] for k in s.after if k in keys and k != s.key) for s in stops)
@@ -99,22 +100,25 @@ def _least(stops: tuple[Stop, ...], at: _At) -> Cost:
 
 
 def _moves(stops: tuple[Stop, ...], waits: Waits, at: _At) -> Iterator[tuple[Cost, _At, tuple[int, ...]]]:
-    """What can be done next: all that can be written at one address, or switching power."""
+    """What can be done next: all that can be written at one address; power switched once nothing can."""
     left = [n for n in range(len(stops)) if n not in at.done]
+    nothing = True
     for address in dict.fromkeys(stops[n].start for n in left):
         written = _all_at(stops, waits, at, address, left)
         done = at.done.union(written)
         owing = at.owing or any(stops[n].waits for n in written)
         if written:
+            nothing = False
             yield (0, int(address != at.here)), _At(done, address, at.power, owing), written
         for n in left:
             stop = stops[n]
             carried = stop.start == address != stop.end
             if carried and n not in done and stop.power == at.power and waits[n] <= done:
+                nothing = False
                 trips = int(address != at.here) + 1
                 then = _At(done | {n}, stop.end, at.power, owing or stop.waits)
                 yield (0, trips), then, (*written, n)
-    if at.power == "off" or at.owing or _something_off(stops, waits, at, left):
+    if nothing and (at.power == "off" or at.owing or _something_off(stops, waits, at, left)):
         other = "off" if at.power == "on" else "on"
         yield (1, 0), _At(at.done, PANEL, other, at.owing and other != "on"), ()
 
