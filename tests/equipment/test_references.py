@@ -357,6 +357,106 @@ CASES = [
     ),
     ("write twice", '"W30"', '"W10"', '"W10"', 2, "code.2.write", "something else", "one thing"),
     ("write that asks", '"W30"', '"W?"', '"W?"', 2, "code.2.write", "something else", "one thing"),
+    (
+        "write begins like another's whole",
+        '"W30"',
+        '["W10", "30"]',
+        '["W10"',
+        1,
+        "code.2.write",
+        '"W10" then "30", which already means',
+        "begin nothing else",
+    ),
+    (
+        "write that begins with the query",
+        '"W30"',
+        '["W?", "30"]',
+        '["W?"',
+        1,
+        "code.2.write",
+        "something else",
+        "begin nothing else",
+    ),
+    (
+        "confirmation that asks",
+        'write = "W30"',
+        'write = "W30"\nconfirm = "W?"',
+        '"W?"\nquery',
+        1,
+        "code.2.confirm",
+        "something else",
+        "one thing only",
+    ),
+    (
+        "confirmed nowhere",
+        'write = "W30"',
+        'write = "W30"\nconfirm = "ok"\nconfirm_at = "unti"',
+        '"unti"',
+        1,
+        "code.2.confirm_at",
+        '"unti"',
+        "address: unit",
+    ),
+    (
+        "confirmed by nothing",
+        'write = "W30"',
+        'write = "W30"\nconfirm_at = "unit"',
+        '"unit"\nquery',
+        1,
+        "code.2.confirm_at",
+        "without what is keyed there",
+        "or neither",
+    ),
+    (
+        "setting of two topics",
+        'set = { wait = "10" }',
+        'set = { wait = "10", bank = "none" }',
+        'bank = "none" }\nvalue = "10 min"',
+        1,
+        "topic.3.option.1.set.bank",
+        'which topic "auxiliary" sets already',
+        "when.setting",
+    ),
+    (
+        "hangs on no setting",
+        'when = { kit = ["K9"] }',
+        'when = { setting = { aor = "1" } }',
+        "aor",
+        1,
+        "topic.2.option.2.when.setting.aor",
+        '"aor"',
+        "setting: air",
+    ),
+    (
+        "hangs on a later topic",
+        'when = { kit = ["K9"] }',
+        'when = { setting = { wait = "10" } }',
+        'wait = "10" } }',
+        1,
+        "topic.2.option.2.when.setting.wait",
+        "no earlier topic",
+        "further up",
+    ),
+    (
+        "hangs on its own topic",
+        'when = { kit = ["K9"] }',
+        'when = { setting = { bank = "none" } }',
+        'bank = "none" } }',
+        1,
+        "topic.2.option.2.when.setting.bank",
+        "no earlier topic",
+        "further up",
+    ),
+    (
+        "hangs on no value",
+        'when = { kit = ["K9"] }',
+        'when = { setting = { air = ["1", "4"] } }',
+        '"4"',
+        1,
+        "topic.2.option.2.when.setting.air.2",
+        '"4"',
+        "a value of air",
+    ),
     ("two queries", 'query = "W?"', 'query = "Q?"', '"W?"', 1, "code.2.query", '"W?"', "Q?"),
     ("shown twice", '"at 30"', '"at 10"', '"at 10"', 2, "code.2.shown", "another value", "this value alone"),
     (
@@ -561,3 +661,17 @@ def test_many_options_are_compared_in_little_time() -> None:
     started = time.perf_counter()
     assert errors_of(SAMPLE + '[[topic]]\nid = "m"\nlabel = "M"\nrole = "other"\n' + options)
     assert time.perf_counter() - started < 5
+
+
+def test_settings_of_other_values_keep_options_apart() -> None:
+    """The same values may carry two answers where another setting tells which of them is meant."""
+    hang = 'set = { wait = "10" }\nvalue = "10 min"'
+    apart = SAMPLE.replace(hang, hang + '\nwhen = { setting = { air = "1" } }').replace(
+        'set = { wait = "30" }\nvalue = "30 min"',
+        'set = { wait = "10" }\nvalue = "30 min"\nwhen = { setting = { air = ["2", "3"] } }',
+    )
+    assert errors_of(apart) == ()
+    together = apart.replace('air = ["2", "3"]', 'air = ["1", "3"]')
+    (error,) = errors_of(together)
+    assert error.field == "topic.3.option.2.set"
+    assert "cannot tell" in str(error)
