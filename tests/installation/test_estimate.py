@@ -48,14 +48,12 @@ def test_the_healthy_reference_is_what_it_is() -> None:
     found = of(told)
     assert found.total_static_pa is not None
     assert found.airflow_m3s is not None
-    assert found.supply_coefficient is not None
-    assert found.return_coefficient is not None
+    assert found.duct_coefficient is not None
     assert found.heater_power_w is not None
     assert found.total_static_pa.value == pytest.approx(124.5445, rel=1e-6)
     assert found.airflow_m3s.value == pytest.approx(1200 * CFM, rel=1e-6)
     assert (found.airflow_method, found.fan_power_w) == ("fan table", pytest.approx(400.0, rel=1e-6))
-    assert found.supply_coefficient.value == pytest.approx(0.30 * INCH / (1200 * CFM) ** 2, rel=1e-6)
-    assert found.return_coefficient.value == pytest.approx(0.20 * INCH / (1200 * CFM) ** 2, rel=1e-6)
+    assert found.duct_coefficient.value == pytest.approx(0.50 * INCH / (1200 * CFM) ** 2, rel=1e-6)
     assert found.heater_power_w.value == pytest.approx(9600.0)
     assert found.altitude_assumed
 

@@ -79,20 +79,6 @@ few = settings(max_examples=15, deadline=None, suppress_health_check=[HealthChec
 
 @few
 @given(READINGS)
-def test_the_ducts(read):
-    """Static over airflow squared, each side."""
-    known, _ = told(read)
-    airflow, total = number(known.airflow_m3s), known.total_static_pa
-    assert total is not None
-    supply_limit, back_limit = (0.01 * abs(side) + 0.002 for side in (read.supply, read.back))
-    per_limit = 249.08891 / 3**0.5
-    agrees(known.supply_coefficient, ufloat(read.supply * 249.08891, supply_limit * per_limit) / airflow**2)
-    agrees(known.return_coefficient, ufloat(read.back * 249.08891, back_limit * per_limit) / airflow**2)
-    assert total.expanded == pytest.approx(2 * (supply_limit + back_limit) * per_limit)
-
-
-@few
-@given(READINGS)
 def test_airflow_by_the_rise(read):
     """Heat of volts and amps, over the difference of two independent thermometer readings."""
     known, _ = told(read)

@@ -41,7 +41,9 @@ RETURN_AIR = Measured(RETURN_AIR_C, 0.0)
 class Estimate:
     """Figures in base units. None: not known from the readings at hand. `rests` names the fields of each.
 
-    `heat_to_stage_w` is the heat with stages 1 to n on, for each n; `heater_power_w` that of all.
+    `duct_coefficient` is static over airflow squared, Pa/(m3/s)2, its U without the error of the fan table
+    that gave the airflow. `heat_to_stage_w` is the heat with stages 1 to n on, for each n; `heater_power_w`
+    that of all.
     """
 
     altitude_m: float
@@ -50,8 +52,7 @@ class Estimate:
     orientation: str | None
     kit: str | None
     tier: str | None
-    supply_coefficient: Measured | None = None
-    return_coefficient: Measured | None = None
+    duct_coefficient: Measured | None = None
     total_static_pa: Measured | None = None
     airflow_m3s: Measured | None = None
     airflow_method: str = ""
@@ -130,9 +131,9 @@ class _Reckoning:
         return known(self.ledger, field_id)
 
     def result(self) -> Estimate:
-        total, supply, back = self.statics(COOLING_STATICS)
+        total = self.statics(COOLING_STATICS)
         by_table, power = self.by_table("cooling", total)
-        heat_total, _, _ = self.statics(HEATING_STATICS)
+        heat_total = self.statics(HEATING_STATICS)
         heating_by_table, heating_power = self.by_table("heating", heat_total)
         idle, loaded, resistance = self.line()
         heats = self.heats(idle, loaded)
@@ -141,7 +142,6 @@ class _Reckoning:
         heating, heating_method = _surest(heating_by_table, by_rise)
         airflow, method = _surest(by_table, self.in_cooling(by_rise, total, heat_total))
         house = self.house()
-        coefficients = [_coefficient(side, airflow) for side in (supply, back)]
         self.rests["heating airflow"] = HEATING_STATICS if heating_method == BY_TABLE else self.rise_fields()
         self.rests["airflow"] = COOLING_STATICS
         if method == BY_RISE:
@@ -156,8 +156,7 @@ class _Reckoning:
             orientation=self.ledger.situation.orientation,
             kit=self.ledger.kit.id if self.ledger.kit else None,
             tier=self.tier.id if self.tier else None,
-            supply_coefficient=coefficients[0],
-            return_coefficient=coefficients[1],
+            duct_coefficient=self.ducts(method, by_rise, total, heat_total),
             total_static_pa=total,
             airflow_m3s=airflow,
             airflow_method=method,
@@ -183,17 +182,12 @@ class _Reckoning:
             thermal_capacity_jk=house.capacity_jk,
         )
 
-    def statics(self, fields: tuple[str, str]) -> tuple[Measured | None, Measured | None, Measured | None]:
-        """Total and both sides. One manometer read both, so their uncertainties add."""
+    def statics(self, fields: tuple[str, str]) -> Measured | None:
+        """Both sides together. One manometer read both, so their uncertainties add."""
         supply, back = self.number(fields[0]), self.number(fields[1])
         if supply is None or back is None:
-            return None, None, None
-        total = Measured(supply.value + abs(back.value), supply.expanded + back.expanded)
-        return (
-            total,
-            Measured(abs(supply.value), supply.expanded),
-            Measured(abs(back.value), back.expanded),
-        )
+            return None
+        return Measured(supply.value + abs(back.value), supply.expanded + back.expanded)
 
     def by_table(self, use: Use, total: Measured | None) -> tuple[Measured | None, float | None]:
         """Actual airflow from the table of the tier in force, None outside the table; and the fan's power."""
@@ -313,6 +307,11 @@ class _Reckoning:
         """Whether the tier in force runs heating and cooling at one speed."""
         return self.tier is not None and self.tier.at("heating") is self.tier.at("cooling")
 
+    def carried(self, total: Measured | None, heat_total: Measured | None) -> bool:
+        """Whether an airflow measured with heat on is carried to the cooling speed."""
+        known = total is not None and heat_total is not None and min(total.value, heat_total.value) > 0.0
+        return known and not self.one_speed()
+
     def in_cooling(
         self, by_rise: Measured | None, total: Measured | None, heat_total: Measured | None
     ) -> Measured | None:
@@ -320,11 +319,23 @@ class _Reckoning:
 
         As measured where the blower has one speed, or where the statics of both speeds are not known.
         """
-        if by_rise is None or self.one_speed() or total is None or heat_total is None:
-            return by_rise
-        if total.value <= 0.0 or heat_total.value <= 0.0:
+        if by_rise is None or total is None or heat_total is None or not self.carried(total, heat_total):
             return by_rise
         return combine(lambda q, p, h: q * (p / h) ** 0.5, by_rise, total, heat_total)
+
+    def ducts(
+        self, method: str, by_rise: Measured | None, total: Measured | None, heat_total: Measured | None
+    ) -> Measured | None:
+        """Static over airflow squared, from readings that owe each other nothing."""
+        if method == BY_TABLE and total is not None and self.tier is not None:
+            table = table_of(self.ledger, self.tier, "cooling", self.ratio)
+            still = table.airflow_or_refuse(total.value) <= 0.0
+            return None if still else combine(lambda p: p / table.airflow_or_refuse(p) ** 2, total)
+        # An airflow carried over from heat to cooling took the cooling static with it: k is that of heat.
+        static = heat_total if self.carried(total, heat_total) else total
+        if static is None or by_rise is None:
+            return None
+        return combine(lambda p, q: p / q**2, static, by_rise)
 
     def return_air(self) -> Measured:
         fields = self.rise_fields()
@@ -361,10 +372,3 @@ def _surest(by_table: Measured | None, by_rise: Measured | None) -> tuple[Measur
 def _agree(one: Measured, other: Measured) -> bool:
     """Whether two results of one thing differ by no more than their combined uncertainty."""
     return abs(one.value - other.value) <= hypot(one.expanded, other.expanded)
-
-
-def _coefficient(side: Measured | None, airflow: Measured | None) -> Measured | None:
-    """Static over airflow squared, Pa/(m3/s)2."""
-    if side is None or airflow is None or airflow.value <= 0.0:
-        return None
-    return combine(lambda p, q: p / q**2, side, airflow)

@@ -27,34 +27,41 @@ def decided_heating(reckoning: Reckoning) -> Measured | None:
 
 def leaving(reckoning: Reckoning, heating: Measured | None, share: float) -> tuple[Figure, Figure] | None:
     """Rise of a share of the kit, and leaving air with the heat pump on at the lockout temperature."""
-    heater, e = reckoning.estimate.heater_power_w, reckoning.estimate
+    e, pump_w = reckoning.estimate, _pump_w(reckoning)
     if heating is None:
         return None
-    rise = Measured(0.0, 0.0)
-    if heater is not None and share > 0.0:
-        rise = combine(
-            lambda p, q: rise_from_airflow(p * share, q, e.fan_power_w or 0.0, e.altitude_m), heater, heating
-        )
-    pump = pump_rise(reckoning, heating)
-    warm = Measured(
-        e.return_air_c.value + rise.value + pump.value,
-        (e.return_air_c.expanded**2 + (rise.expanded + pump.expanded) ** 2) ** 0.5,
+    heat = e.heater_power_w if e.heater_power_w is not None and share > 0.0 else None
+    kit = heat or Measured(0.0, 0.0)
+
+    def rise(heat_w: float, airflow_m3s: float) -> float:
+        if heat is None:
+            return 0.0
+        return rise_from_airflow(heat_w * share, airflow_m3s, e.fan_power_w or 0.0, e.altitude_m)
+
+    def warm(back_c: float, heat_w: float, airflow_m3s: float) -> float:
+        # One airflow carries the heat of both.
+        return back_c + rise(heat_w, airflow_m3s) + rise_from_airflow(pump_w, airflow_m3s, 0.0, e.altitude_m)
+
+    return (
+        Figure("temperature_difference", *combine(rise, kit, heating)),
+        Figure("temperature", *combine(warm, e.return_air_c, kit, heating)),
     )
-    return Figure("temperature_difference", *rise), Figure("temperature", *warm)
 
 
 def pump_rise(reckoning: Reckoning, heating: Measured) -> Measured:
     """Rise that the heat pump adds at the lockout temperature decided, K; else at 47 degF."""
+    watts, altitude_m = _pump_w(reckoning), reckoning.estimate.altitude_m
+    return combine(lambda q: rise_from_airflow(watts, q, 0.0, altitude_m), heating)
+
+
+def _pump_w(reckoning: Reckoning) -> float:
     ledger, estimate = reckoning.ledger, reckoning.estimate
     pairing = ledger.pairing
     if pairing is None:
-        return Measured(0.0, 0.0)
+        return 0.0
     lockout = reckoning.decided("outdoor-lockout")
     capacity = capacity_at(ledger, estimate, float(lockout.value)) if lockout else None
-    watts = pairing.capacity_47 if capacity is None else capacity
-    if watts <= 0.0:
-        return Measured(0.0, 0.0)
-    return combine(lambda q: rise_from_airflow(watts, q, 0.0, estimate.altitude_m), heating)
+    return max(0.0, pairing.capacity_47 if capacity is None else capacity)
 
 
 def heating_judged(

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from math import hypot
 from typing import TYPE_CHECKING
 
-from asleft.calc import Measured, combine
-from asleft.installation.estimate import table_of
+from asleft.calc import Measured
+from asleft.installation.estimate import BY_TABLE, table_of
 
 if TYPE_CHECKING:
-    from asleft.calc import OperatingPoint
     from asleft.equipment.model import Tier, Use
     from asleft.installation.estimate import Estimate
     from asleft.session.ledger import Ledger
@@ -21,49 +20,41 @@ class Predicted:
     """A tier's operating points against the estimated ducts."""
 
     tier: Tier
-    cooling: Measured | None
-    static_pa: Measured | None
-    power_w: float | None
-    heating: Measured | None
+    cooling: Measured | None = None
+    static_pa: Measured | None = None
+    power_w: float | None = None
+    heating: Measured | None = None
 
 
 def predict(ledger: Ledger, estimate: Estimate, tier: Tier) -> Predicted:
     """Where a tier would run; nothing but the tier while the ducts are not known."""
-    k = _coefficient(estimate)
-    if k is None:
-        return Predicted(tier, None, None, None, None)
-    cooling, point = _operating(ledger, estimate, tier, "cooling", k)
-    heating, _ = _operating(ledger, estimate, tier, "heating", k)
-    static = Measured(point.static_pa, _static_expanded(point, cooling, k)) if point and cooling else None
+    cooling, static_pa = _operating(ledger, estimate, tier, "cooling")
+    heating, _ = _operating(ledger, estimate, tier, "heating")
     table = table_of(ledger, tier, "cooling", estimate.pressure_ratio)
-    power = table.power_at(point.static_pa) if point else None
-    return Predicted(tier, cooling, static, power, heating)
-
-
-def _coefficient(estimate: Estimate) -> Measured | None:
-    """Both sides' coefficients together; one manometer read both, one airflow divides both."""
-    total, airflow = estimate.total_static_pa, estimate.airflow_m3s
-    if total is None or airflow is None or airflow.value <= 0.0:
-        return None
-    return combine(lambda p, q: p / q**2, total, airflow)
+    power_w = table.power_at(static_pa.value) if static_pa else None
+    return Predicted(tier, cooling, static_pa, power_w, heating)
 
 
 def _operating(
-    ledger: Ledger, estimate: Estimate, tier: Tier, use: Use, k: Measured
-) -> tuple[Measured | None, OperatingPoint | None]:
-    table = table_of(ledger, tier, use, estimate.pressure_ratio)
-    point = table.meets(k.value)
-    if point is None:
+    ledger: Ledger, estimate: Estimate, tier: Tier, use: Use
+) -> tuple[Measured | None, Measured | None]:
+    """Airflow and static where the tier's table meets the ducts, U to first order (JCGM 100, 5.1.2).
+
+    Ducts whose airflow was read off a table of the same maker share its error: every airflow is then off by
+    one factor, and no static is. Ducts known otherwise meet a table whose error they had no part in.
+    """
+    k, table = estimate.duct_coefficient, table_of(ledger, tier, use, estimate.pressure_ratio)
+    point = table.meets(k.value) if k is not None else None
+    if k is None or point is None:
         return None, None
-    low, high = table.meets(max(k.value - k.expanded, 1e-9)), table.meets(k.value + k.expanded)
-    ends = [p.airflow_m3s for p in (low, high) if p is not None]
-    swing = max((abs(q - point.airflow_m3s) for q in ends), default=0.0)
-    own = estimate.table_accuracy * point.airflow_m3s
-    return Measured(point.airflow_m3s, (swing**2 + own**2) ** 0.5), point
-
-
-def _static_expanded(point: OperatingPoint, airflow: Measured, k: Measured) -> float:
-    """Static on the system curve: its own coefficient and the airflow's table, to first order."""
-    by_flow = 2.0 * airflow.expanded / point.airflow_m3s
-    by_curve = k.expanded / k.value if k.value else 0.0
-    return point.static_pa * math.hypot(by_flow, by_curve)
+    airflow, static_pa = point.airflow_m3s, point.static_pa
+    slope = table.slope_at(static_pa)
+    # What moves an airflow moves the static, and that moves the airflow back along the table.
+    back = 1.0 - 2.0 * k.value * airflow * slope
+    table_m3s = estimate.table_accuracy * airflow / (1.0 if estimate.airflow_method == BY_TABLE else back)
+    table_pa = 0.0 if estimate.airflow_method == BY_TABLE else 2.0 * k.value * airflow * table_m3s
+    ducts_pa = airflow**2 * k.expanded / back
+    return (
+        Measured(airflow, hypot(slope * ducts_pa, table_m3s)),
+        Measured(static_pa, hypot(ducts_pa, table_pa)),
+    )

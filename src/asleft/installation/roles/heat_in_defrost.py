@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from math import copysign
 from typing import TYPE_CHECKING
 
-from asleft.calc import rise_from_airflow
+from asleft.calc import Measured, combine, rise_from_airflow
 from asleft.installation.heating_air import decided_heating
 from asleft.installation.outlook import Figure, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
@@ -22,10 +23,16 @@ def heat_in_defrost(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
         figures: dict[str, Figure] = {}
         heating = decided_heating(reckoning)
         if pump is not None and pump.defrost_heat is not None and heating is not None:
-            drawn = pump.defrost_heat - (e.heater_power_w.value if option.value and e.heater_power_w else 0.0)
-            change = rise_from_airflow(abs(drawn), heating.value, 0.0, e.altitude_m) if drawn else 0.0
-            felt = e.return_air_c.value - (change if drawn > 0 else -change)
-            figures["leaving_air"] = Figure("temperature", felt)
+            drawn_w = pump.defrost_heat
+
+            def felt_c(back_c: float, heat_w: float, airflow_m3s: float) -> float:
+                short_w = drawn_w - heat_w
+                return back_c - copysign(
+                    rise_from_airflow(abs(short_w), airflow_m3s, 0.0, e.altitude_m), short_w
+                )
+
+            heat = e.heater_power_w if option.value and e.heater_power_w else Measured(0.0, 0.0)
+            figures["leaving_air"] = Figure("temperature", *combine(felt_c, e.return_air_c, heat, heating))
         return Outlook(topic.id, option.id, option.label, figures)
 
     outlooks = reckoning.outlooks(topic, make)
