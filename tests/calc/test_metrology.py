@@ -16,6 +16,7 @@ from asleft.calc import (
     Measured,
     airflow_from_rise,
     combine,
+    conductor_ampacity,
     conformity,
     expanded_from_limit,
     instrument_uncertainty,
@@ -70,6 +71,23 @@ def test_verdict(value, expanded, lower, upper, verdict):
 def test_rounding_is_forgiven_in_the_measure_of_the_numbers(value, lower, upper, verdict):
     """0.1 inside with U = 0.1 is a pass however large the number; a hundredth nearer or farther is not."""
     assert conformity(value, 0.1, lower, upper).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("value", "expanded", "lower", "verdict"),
+    [
+        (0.3, 0.1 + 0.2, 0.0, "pass"),
+        (0.3, 0.3 + 1e-9, 0.0, "conditional pass"),
+        (100_000.4, 0.3, 100_000.1, "pass"),
+        (1e-13, 0.0, 2e-13, "fail"),
+        (-0.1 - 0.2, 0.3, 0.0, "conditional fail"),
+        (-0.3 - 1e-9, 0.3, 0.0, "fail"),
+    ],
+)
+def test_rounding_is_that_of_limit_and_uncertainty(value, expanded, lower, verdict):
+    """0.1 + 0.2 is 0.3 at a limit of zero too, a hundred thousand loses digits, and a tiny miss is a miss."""
+    assert conformity(value, expanded, lower).verdict == verdict
+    assert conformity(-value, expanded, upper=-lower).verdict == verdict
 
 
 def test_rounding_of_a_large_limit_forgives_nothing_at_a_small_one():
@@ -170,6 +188,13 @@ def test_combine_at_the_edge_of_validity_uses_one_side():
     assert answer == pytest.approx((0.0, 2.0), abs=1e-6)
 
 
+@pytest.mark.parametrize("hundredths", range(1, 100))
+def test_limits_that_coincide_leave_no_probability(hundredths):
+    """Never less than none, although 1 - Q(z) - Q(-z) is in binary often a hair below zero."""
+    probability = conformity(hundredths / 100, 2.0, 0.0, 0.0).probability
+    assert 0.0 <= probability <= 1e-15
+
+
 @pytest.mark.parametrize("value", [1e6, -1e6, 1e-6, -1e-6, 0.0, 240.0])
 @pytest.mark.parametrize("expanded", [1e-6, 0.01, 1e3])
 def test_combine_sees_a_slope_at_any_size(value, expanded):
@@ -189,6 +214,26 @@ def test_combine_at_a_lower_and_at_an_upper_edge():
 
     assert combine(up_to_one, Measured(1.0, 0.1)) == pytest.approx((3.0, 0.3), rel=1e-6)
     assert combine(lambda x: -up_to_one(-x), Measured(-1.0, 0.1)) == pytest.approx((-3.0, 0.3), rel=1e-6)
+
+
+def test_combine_leaves_an_exact_input_where_it_is():
+    """What has no uncertainty is never varied: the function is asked once for it, twice for each other."""
+    asked = []
+
+    def product(a, b):
+        asked.append((a, b))
+        return a * b
+
+    assert combine(product, Measured(2.0, 0.0), Measured(3.0, 0.1)) == pytest.approx((6.0, 0.2), rel=1e-6)
+    assert [a for a, _ in asked] == [2.0, 2.0, 2.0]
+
+
+def test_combine_carries_nothing_from_a_class():
+    """A terminal's rating of 75 degC stands for itself, refused on either side: it adds no uncertainty."""
+    answer = combine(
+        lambda rating_c: conductor_ampacity("6 AWG", termination_c=rating_c), Measured(75.0, 2.0)
+    )
+    assert answer == Measured(65.0, 0.0)
 
 
 def test_combine_without_uncertainty_has_none():

@@ -205,28 +205,24 @@ def conformity(
         raise CalcError("lower", "no limit given", "a lower limit, an upper limit or both")
     if lower is not None and upper is not None and finite("lower", lower) > finite("upper", upper):
         raise CalcError("lower", "the limits are crossed", "lower at most upper")
-    inside = []
+    judged = []
     if lower is not None:
-        inside.append(_inside(value - finite("lower", lower), max(abs(value), abs(lower))))
+        judged.append(_judge(value - finite("lower", lower), lower, expanded))
     if upper is not None:
-        inside.append(_inside(finite("upper", upper) - value, max(abs(value), abs(upper))))
-    scale = max(abs(value), *(abs(limit) for limit in (lower, upper) if limit is not None))
-    verdict = min((_verdict(margin, expanded, scale) for margin in inside), key=_WORST_FIRST.index)
-    return Conformity(
-        verdict, _probability(value, expanded / COVERAGE, lower, upper, min(inside)), min(inside)
-    )
+        judged.append(_judge(finite("upper", upper) - value, upper, expanded))
+    verdict = min((verdict for verdict, _ in judged), key=_WORST_FIRST.index)
+    margin = min(margin for _, margin in judged)
+    return Conformity(verdict, _probability(value, expanded / COVERAGE, lower, upper, margin), margin)
 
 
-def _inside(margin: float, scale: float) -> float:
-    """Give the margin, exactly zero where only binary rounding parts value and limit."""
-    return 0.0 if abs(margin) <= _ROUNDING * scale else margin
-
-
-def _verdict(margin: float, expanded: float, scale: float) -> str:
-    rounding = _ROUNDING * max(scale, expanded)
+def _judge(margin: float, limit: float, expanded: float) -> tuple[str, float]:
+    """Give the verdict against one limit, and the margin: zero where only binary rounding parts the two."""
+    if abs(margin) <= _ROUNDING * abs(limit):
+        margin = 0.0
+    rounding = _ROUNDING * max(abs(limit), expanded)
     if margin >= 0.0:
-        return PASS if margin >= expanded - rounding else CONDITIONAL_PASS
-    return CONDITIONAL_FAIL if -margin <= expanded + rounding and expanded > 0.0 else FAIL
+        return PASS if margin >= expanded - rounding else CONDITIONAL_PASS, margin
+    return CONDITIONAL_FAIL if -margin <= expanded + rounding else FAIL, margin
 
 
 def _probability(
@@ -234,9 +230,10 @@ def _probability(
 ) -> float:
     if standard == 0.0:
         return 1.0 if margin >= 0.0 else 0.0
-    outside = 0.0
+    below = above = 0.0
     if lower is not None:
-        outside += 0.5 * math.erfc((value - lower) / standard / math.sqrt(2.0))
+        below = 0.5 * math.erfc((value - lower) / standard / math.sqrt(2.0))
     if upper is not None:
-        outside += 0.5 * math.erfc((upper - value) / standard / math.sqrt(2.0))
-    return min(1.0, max(0.0, 1.0 - outside))
+        above = 0.5 * math.erfc((upper - value) / standard / math.sqrt(2.0))
+    # Limits that coincide leave nothing, less what rounding takes.
+    return max(0.0, 1.0 - below - above)
