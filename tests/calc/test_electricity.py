@@ -58,6 +58,15 @@ def test_unbalance_of_exactly_five_per_cent_still_has_a_derating():
     assert voltage_unbalance([95.0, 100.0, 105.0]).derating == pytest.approx(0.75)
 
 
+def test_five_per_cent_is_forgiven_its_rounding_and_no_more():
+    """0.105, 0.0975 and 0.0975 V stand 5 % apart, in binary a hair more; a billionth more is too much."""
+    rounded = voltage_unbalance([0.105, 0.0975, 0.0975])
+    assert rounded.unbalance > 0.05
+    assert rounded.derating == pytest.approx(0.75)
+    more = 1 + 1e-9
+    assert voltage_unbalance([100 + 5 * more, 100 - 2.5 * more, 100 - 2.5 * more]).derating is None
+
+
 @pytest.mark.parametrize(
     ("per_cent", "derating"),
     [
@@ -227,6 +236,22 @@ def test_more_conductors_carry_no_more(few, many):
     """Bundling never helps."""
     few, many = sorted((few, many))
     assert conductor_ampacity("6 AWG", conductors=few) >= conductor_ampacity("6 AWG", conductors=many)
+
+
+def test_a_conductor_is_not_stepped_over_for_a_rounding():
+    """12 A less 0.4 A of blower at 208 V is 2412.8 W: with 25 % more 15 A, in binary a hair more."""
+    answer = branch_circuit(2412.8, 208.0, blower_current_a=0.4)
+    assert answer.minimum_ampacity_a > 15.0
+    assert (answer.overcurrent_device_a, answer.conductor) == (15.0, "14 AWG")
+
+
+@pytest.mark.parametrize("temperature_c", [60.005, 75.005, 89.995])
+def test_a_column_is_met_but_for_rounding(temperature_c):
+    """A two-hundredth of a degree beside a column belongs to none."""
+    assert conductor_ampacity("6 AWG", insulation_c=round(temperature_c) + 1e-9) > 0
+    with pytest.raises(CalcError) as caught:
+        conductor_ampacity("6 AWG", insulation_c=temperature_c)
+    assert caught.value.input == "insulation"
 
 
 def test_thicker_conductors_drop_less():

@@ -169,6 +169,11 @@ def test_lines_that_do_not_meet_have_no_balance_point():
     assert (answer.temperature_c, answer.load_w, answer.auxiliary_power_w) == (None, None, 0.0)
 
 
+def test_a_shortfall_of_half_a_watt_is_one():
+    """A line from 5/6 W at 17 degF to 0 at 47 lies half a watt below a house without load: nowhere enough."""
+    assert balance_point(0.0, 5 / 6, 10000.0, -20.0).temperature_c is None
+
+
 def test_capacity_is_never_below_zero():
     """A line that falls below zero at design gives nothing, not cooling."""
     answer = balance_point(10000.0, 1000.0, 9000.0, -30.0)
@@ -213,6 +218,12 @@ def test_recovery_undoes_the_set_back(surplus_w, loss_wk, capacity_jk, setback_k
 def test_recovery_exactly_at_the_limit_is_never():
     """S = dT UA comes close for ever."""
     assert recovery_time(3 * 0.1 * 1000, 1000.0, 1e7, 0.3) is None
+
+
+def test_recovery_a_billionth_above_the_limit_ends():
+    """With 1 W/K, 1 J/K and 1 K, S = 1 + e W takes ln((1 + e) / e) s."""
+    surplus_w = 1 + 1e-9
+    assert recovery_time(surplus_w, 1.0, 1.0, 1.0) == pytest.approx(math.log(surplus_w / 1e-9), rel=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,7 @@ from asleft.tables import (
     supply_range,
     table_names,
     table_source,
+    wiring,
 )
 
 
@@ -176,3 +177,17 @@ def test_figures_come_as_floats_however_they_are_written():
         bundling_factor(3),
     ]
     assert {type(figure) for figure in figures} == {float}
+
+
+@pytest.mark.parametrize(
+    ("table", "damaged", "read"),
+    [
+        ("ambient_factors", {"band": [{"top_c": 30, "factor": [1.0, 1.0]}]}, wiring._bands),
+        ("motor_derating", {"unbalance": [0.0, 0.01, 0.02], "factor": [1.0, 1.0]}, motor_derating),
+    ],
+)
+def test_a_row_that_lost_a_figure_is_not_read_short(monkeypatch, table, damaged, read):
+    """Two figures where three belong: which one is missing nobody can say."""
+    monkeypatch.setattr(wiring, "raw_table", {table: damaged}.__getitem__)
+    with pytest.raises(ValueError, match="zip"):
+        read.__wrapped__()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from asleft.calc.guards import CalcError, finite, not_negative, positive, refusing, whole, word
+from asleft.calc.guards import CalcError, finite, not_negative, refusing, whole, word
 from asleft.calc.heat import heater_current
 from asleft.tables import (
     COLUMNS,
@@ -67,7 +67,6 @@ def overcurrent_device(ampacity_a: float) -> float:
 
 
 def _column(name: str, temperature_c: float) -> int:
-    finite(name, temperature_c)
     for column in COLUMNS:
         if abs(temperature_c - column) < 1e-6:
             return column
@@ -239,7 +238,6 @@ def branch_circuit(
     BranchCircuit(load_current_a=43.0, minimum_ampacity_a=53.75, overcurrent_device_a=60.0,
                   conductor='6 AWG', parts=1)
     """
-    positive("voltage", voltage_v)
     heater_a = heater_current(not_negative("heater_power", heater_power_w), voltage_v, phases)
     load_a = heater_a + not_negative("blower_current", blower_current_a)
     minimum_a = CONTINUOUS * load_a

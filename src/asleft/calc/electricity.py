@@ -106,7 +106,7 @@ def _derating(unbalance: float) -> float | None:
     points = motor_derating()
     for (low, above), (high, below) in pairwise(points):
         if unbalance <= high * (1 + 1e-12):
-            return above + (below - above) * min(1.0, (unbalance - low) / (high - low))
+            return above + (below - above) * (unbalance - low) / (high - low)
     return None
 
 

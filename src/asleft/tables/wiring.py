@@ -120,10 +120,8 @@ def _bands() -> tuple[tuple[float, Mapping[int, float]], ...]:
 def ambient_factor(ambient_c: float, column: int) -> float:
     """Give the factor of the first band whose top is at or above the ambient; TableError if none."""
     for top_c, factors in _bands():
-        if ambient_c <= top_c:
-            if factors[column] > 0:
-                return factors[column]
-            break
+        if ambient_c <= top_c and factors[column] > 0:
+            return factors[column]
     highest = max(top_c for top_c, factors in _bands() if factors[column] > 0)
     raise TableError(
         f"no factor at {ambient_c:g} degC for {column} degC insulation",
