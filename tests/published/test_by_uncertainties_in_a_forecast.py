@@ -23,6 +23,7 @@ from asleft.equipment.model import Tier, Use
 from asleft.installation.estimate import BY_RISE, BY_TABLE, Estimate, estimate
 from asleft.installation.forecast import forecast, pump_rise
 from asleft.installation.outlook import Forecast
+from checks.visits import judged
 from installation.units import INCH, Job
 
 pytestmark = pytest.mark.independent_library
@@ -68,10 +69,12 @@ few = settings(
 class Visit:
     """A visit told, and the library's numbers for what was read in it."""
 
-    def __init__(self, state: State) -> None:
+    def __init__(self, state: State, *, one_tier: bool = False) -> None:
         whole = EQUIPMENT[state.unit]
-        blower = whole.blower.model_copy(update={"table_accuracy": state.table_accuracy})
-        self.state, self.equipment = state, whole.model_copy(update={"blower": blower})
+        tiers = whole.blower.tier[-1:] if one_tier else whole.blower.tier
+        blower = whole.blower.model_copy(update={"table_accuracy": state.table_accuracy, "tier": tiers})
+        topics = tuple(t for t in whole.topic if not (one_tier and t.role == "blower-tier"))
+        self.state, self.equipment = state, whole.model_copy(update={"blower": blower, "topic": topics})
         orientation = self.equipment.unit.orientations[0] if self.equipment.unit.orientations else None
         kits = [k for k in self.equipment.heater if not k.orientations or orientation in k.orientations]
         self.kit = kits[state.kit % len(kits)]
@@ -260,3 +263,19 @@ def test_leaving_air_of_every_stage(state):
         choice = visit.job.ledger.option(visit.equipment.role("heat-in-defrost"), outlook.option)
         given_w = heat if choice.value else 0.0
         agrees(outlook.figures["leaving_air"], visit.back_air + (given_w - pump_unit.defrost_heat) / carried)
+
+
+@few
+@given(STATES)
+def test_leaving_air_of_a_blower_without_a_choice(state):
+    """As of every stage, in the check that foretells it."""
+    visit = Visit(state, one_tier=True)
+    heating = visit.met(visit.tier, "heating", (visit.supply + visit.back) / visit.measured() ** 2)
+    assume(heating is not None)
+    known, _ = visit.known()
+    pump = pump_rise(visit.job.ledger, known, Measured(heating.nominal_value, 0.0)).value
+    heat = number(known.heater_power_w) + known.blower_heat_w
+    warm = visit.back_air + heat / (CARRIED * heating * visit.ratio) + pump * heating.nominal_value / heating
+    finding = judged(visit.job)["HS-5 unit.predicted"]
+    assert finding.value == pytest.approx(warm.nominal_value, rel=1e-7)
+    assert finding.uncertainty == pytest.approx(2 * warm.std_dev, rel=1e-4)

@@ -215,12 +215,13 @@ def _one_tier(a: About, kit: Heater, highest_c: float) -> Finding:
     _rest_on_heat(a, kit)
     fan, altitude = a.estimate.blower_heat_w, a.estimate.altitude_m
     rise = combine(lambda p, q: rise_from_airflow(p, q, fan, altitude), heater, airflow)
-    pump = pump_rise(a.ledger, a.estimate, airflow)
-    back = a.estimate.return_air_c
-    leaving = Measured(
-        back.value + rise.value + pump.value,
-        sqrt(back.expanded**2 + (rise.expanded + pump.expanded) ** 2),
-    )
+    pump_k = pump_rise(a.ledger, a.estimate, airflow).value
+
+    def warm(back_c: float, heat_w: float, flow_m3s: float) -> float:
+        # One airflow carries the heat of both: what makes the one rise larger makes the other larger too.
+        return back_c + rise_from_airflow(heat_w, flow_m3s, fan, altitude) + pump_k * airflow.value / flow_m3s
+
+    leaving = combine(warm, a.estimate.return_air_c, heater, airflow)
     return a.judge(
         "Leaving air predicted, all heat and the heat pump on",
         leaving,
