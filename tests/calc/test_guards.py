@@ -13,19 +13,33 @@ import pytest
 from asleft.calc import (
     CalcError,
     air_density,
+    airflow_from_rise,
     balance_point,
     branch_circuit,
     conductor_ampacity,
     conformity,
     control_load,
+    delay_droop,
+    face_velocity,
+    fan_efficacy,
+    fan_law,
+    friction_rate,
     heater_current,
+    heater_power,
+    instrument_uncertainty,
     largest_device,
+    line_drop,
     moist_air_density,
     operating_point,
     overcurrent_device,
+    recovery_time,
+    rise_from_airflow,
     saturation_pressure,
+    sensible_heat,
     supply_limits,
+    system_curve,
     thermal_capacity,
+    total_external_static,
     voltage_drop,
     voltage_unbalance,
 )
@@ -299,6 +313,51 @@ def test_the_most_extreme_input_is_blamed_for_a_result_that_is_not_finite() -> N
     assert _call(total, [1.0, 2000.0], 100.0).input == "values"
     assert _call(total, [1.0, 800.0], 1e5).input == "scale"
     assert _call(total, [800.0, 1e-9], 1e5).input == "values"
+
+
+@pytest.mark.parametrize(
+    ("function", "arguments", "name"),
+    [
+        (sensible_heat, (1e200, 1e201), "temperature_change"),
+        (airflow_from_rise, (1e308, 1e-300), "heater_power"),
+        (rise_from_airflow, (1e308, 1e-300), "heater_power"),
+        (heater_power, (1e-300, 1e200, 1.0), "rated_power"),
+        (heater_current, (1e308, 1e-300), "power"),
+        (moist_air_density, (20.0, 0.01, 0.0), "humidity_ratio"),
+        (total_external_static, (1e308, 1e308), "supply"),
+        (friction_rate, (1e308, [-1e308], 1.0), "external_static"),
+        (system_curve, (1e-200, 1.0, 1e201), "new_airflow"),
+        (fan_law, (1e308, 1.0, 1.0, 10.0), "airflow"),
+        (face_velocity, (1.0, 1e-200, 1e-201), "height"),
+        (fan_efficacy, (1e308, 1e-300), "power"),
+        (balance_point, (1.0, 1e308, 1.0, -200.0), "capacity_17"),
+        (delay_droop, (1e308, 1e-300, 1.0, 1.0), "deficit"),
+        (recovery_time, (1.0, 1e-300, 1e308, 1.0), "thermal_capacity"),
+        (thermal_capacity, (1e308, "heavy"), "floor_area"),
+        (supply_limits, (1.75e308, "terminals", "B"), "nominal"),
+        (voltage_unbalance, ([1e308, 1e308, 1e308],), "voltages"),
+        (line_drop, (1e200, 1e201, 1.0), "length"),
+        (voltage_drop, (1.0, 1.0, "6 AWG", 1e-320), "voltage"),
+        (control_load, (1e-300, [1e301]), "loads"),
+        (instrument_uncertainty, (1e308, 1e5), "reading"),
+    ],
+)
+def test_no_calculation_answers_infinity(
+    function: Callable[..., object], arguments: tuple[object, ...], name: str
+) -> None:
+    """Finite inputs whose result no float holds: the most extreme of them is blamed."""
+    with pytest.raises(CalcError) as caught:
+        function(*arguments)
+    assert (caught.value.input, caught.value.expected) == (name, "a usual size")
+
+
+@pytest.mark.parametrize("phases", [1, 3])
+def test_a_branch_circuit_blames_an_input_of_its_own(phases: int) -> None:
+    """More power than any device carries, however much more; too little voltage is that too."""
+    for power_w, voltage_v in ((1e6, 240.0), (1e308, 1e-300)):
+        with pytest.raises(CalcError) as caught:
+            branch_circuit(power_w, voltage_v, phases)
+        assert (caught.value.input, caught.value.expected) == ("heater_power", "600 A or less")
 
 
 def test_a_result_of_several_parts_is_refused_for_any_of_them() -> None:

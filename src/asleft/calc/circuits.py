@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from asleft.calc.guards import CalcError, finite, not_negative, refusing, whole, word
-from asleft.calc.heat import heater_current
+from asleft.calc.guards import CalcError, finite, not_negative, positive, refusing, whole, word
+from asleft.calc.heat import phase_factor
 from asleft.tables import (
     COLUMNS,
     MATERIALS,
@@ -238,7 +238,8 @@ def branch_circuit(
     BranchCircuit(load_current_a=43.0, minimum_ampacity_a=53.75, overcurrent_device_a=60.0,
                   conductor='6 AWG', parts=1)
     """
-    heater_a = heater_current(not_negative("heater_power", heater_power_w), voltage_v, phases)
+    power_w = not_negative("heater_power", heater_power_w)
+    heater_a = power_w / positive("voltage", voltage_v) / phase_factor(phases)
     load_a = heater_a + not_negative("blower_current", blower_current_a)
     minimum_a = CONTINUOUS * load_a
     device_a = _next_device("heater_power", minimum_a)
