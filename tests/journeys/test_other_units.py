@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from asleft.cli import main
+from asleft.drill.technician import headless
 from asleft.equipment.library import find, units
 from asleft.unattended import play
+from asleft.unattended.jobs import begin
 
 IDS = [known.id for known in units()]
 SEED = 1
@@ -61,3 +63,15 @@ def test_what_lives_with_power_off_takes_two_trips_at_most(id: str) -> None:
     if all(setting.power == "on" and not setting.power_cycle for setting in unit.setting):
         return
     assert sum(e["kind"] == "powered" and e["state"] == "off" for e in events(id)) <= 2
+
+
+def test_power_is_not_cut_for_writes_that_are_locked(tmp_path: Path) -> None:
+    """Where heat waits for the airflow to be measured, power stays on until it is: no to and fro."""
+    job = begin(tmp_path, find("osmere-corrie-24"), 3)
+    try:
+        headless(job.visit, job.rig, most_acts=200)
+        switched = [event for event in job.visit.view.state.history if event.kind == "powered"]
+        assert job.visit.view.state.signature is not None
+        assert len(switched) <= 6
+    finally:
+        job.close()

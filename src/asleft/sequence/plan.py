@@ -36,12 +36,15 @@ def entering(steps: Iterable[Step], locked: Callable[[Step], bool]) -> Iterator[
     """The writes, read-backs and power switching that may be done once all is looked at, in order.
 
     With power on nothing is read back before the last write and its power cycle, so that no address is gone
-    to twice and a later write cannot undo unseen what was read. A locked write keeps nothing waiting.
+    to twice and a later write cannot undo unseen what was read. A locked write keeps no read-back waiting,
+    but power is not switched for it.
     """
     open_ = [s for s in steps if s.do != "look" and s.pending]
     yield from (s for s in open_ if s.ready and (s.do == "write" or (s.do, s.power) == ("read_back", "off")))
-    if not any(s.do == "write" and not locked(s) for s in open_):
+    writes = [s for s in open_ if s.do == "write"]
+    if not writes:
         yield from (s for s in open_ if s.ready and s.do == "power")
+    if all(locked(s) for s in writes):
         yield from (s for s in open_ if s.ready and (s.do, s.power) == ("read_back", "on"))
 
 
