@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from asleft.equipment.load import load_bytes
+from equipment.sample import SAMPLE
 from support import Told, demo_unit
 
 
@@ -106,3 +108,21 @@ def test_fields_appear_and_go_with_what_is_fitted() -> None:
         assert len(devices) == len(kit.circuit)
     told.enter("identity.kit", "none")
     assert not any(id.startswith("heat.stage") for id in told.ledger.fields)
+
+
+def test_what_a_topic_offers_hangs_on_what_another_is_to_set() -> None:
+    """By the choice taken, else by what was last seen; unknown, nothing is on offer."""
+    text = SAMPLE.replace(
+        'value = "10 min"', 'value = "10 min"\nwhen = { setting = { bank = "none" } }'
+    ).replace('value = "30 min"', 'value = "30 min"\nwhen = { setting = { bank = ["one", "both"] } }')
+    told = Told(load_bytes(text.encode(), "hung.toml").equipment)
+    delay = told.equipment.role("auxiliary-delay")
+    assert delay is not None
+    assert told.ledger.options(delay) == ()
+    told.event("found", setting="bank", address="unit", shown="none")
+    assert [o.id for o in told.ledger.options(delay)] == ["short"]
+    told.event("found", setting="wait", address="wall", shown="at 30")
+    assert told.ledger.in_force(delay) is None
+    told.enter("identity.kit", "K9")
+    told.event("chose", topic="auxiliary", option="both")
+    assert [o.id for o in told.ledger.options(delay)] == ["long"]

@@ -32,10 +32,11 @@ class Reckoning:
         self._tiers: dict[str, Predicted] = {}
 
     def topic(self, topic: Topic) -> TopicOutlook:
-        """One topic's outlook."""
+        """One topic's outlook; nothing where what it hangs on is not known yet."""
         if topic.id not in self._topics:
             reckon = self._roles.get(topic.role, self._roles["other"])
-            self._topics[topic.id] = reckon(self, topic)
+            nothing = topic.depends and not self.ledger.options(topic)
+            self._topics[topic.id] = finish(topic, (), None, "") if nothing else reckon(self, topic)
         return self._topics[topic.id]
 
     def role(self, role: Role) -> TopicOutlook | None:
