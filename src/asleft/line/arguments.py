@@ -156,7 +156,9 @@ def parser() -> argparse.ArgumentParser:
         "asleft equipment explain heater              what a part of the file means\n"
         "asleft equipment new --out my-unit.toml      begin a file from the data plate\n"
         "asleft equipment check my-unit.toml\n"
-        "asleft equipment schema > schema.json        for an editor: #:schema ./schema.json",
+        "asleft equipment schema > asleft-equipment.schema.json\n"
+        "                                             for an editor: a file beside it then begins with\n"
+        "                                             #:schema ./asleft-equipment.schema.json",
         json=False,
     )
     what = equipment.add_subparsers(title="what to do", metavar="WHAT", dest="what", required=True)

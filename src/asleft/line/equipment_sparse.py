@@ -14,7 +14,8 @@ _HEAD = """\
 # {title}: begun from the data plate. What the maker does not say is left out, never guessed;
 # a key behind a # waits for its figure. What each means: asleft equipment explain PART.
 # Whether all is right: asleft equipment check FILE. For an editor that completes and checks:
-# asleft equipment schema > schema.json, and here as first line: #:schema ./schema.json
+# asleft equipment schema > asleft-equipment.schema.json, and here as the first line
+# #:schema ./asleft-equipment.schema.json
 """
 
 
