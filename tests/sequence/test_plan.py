@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from asleft.equipment.load import load_bytes
 from asleft.sequence import Step, plan
+from equipment.sample import SAMPLE
 from support import Told, demo_unit
 
 
@@ -142,3 +144,26 @@ def test_a_coded_setting_is_keyed_and_queried() -> None:
                 assert code is not None
                 assert step.code == code.query
                 assert code.shown in step.text
+
+
+def test_power_that_came_on_after_the_writes_is_not_asked_for_when_it_goes_off_again() -> None:
+    """Whoever leaves the unit off for safety is not sent to switch it on for the plan's sake."""
+    text = SAMPLE.replace(
+        'values = ["none", "one", "both"]', 'values = ["none", "one", "both"]\npower = "off"'
+    )
+    told = Told(load_bytes(text.encode(), "dark.toml").equipment)
+    told.enter("identity.kit", "K9")
+    for setting, address, shown in (
+        ("air", "unit", "1"),
+        ("bank", "unit", "none"),
+        ("wait", "wall", "at 10"),
+    ):
+        told.event("found", setting=setting, address=address, shown=shown)
+    told.event("chose", topic="auxiliary", option="both")
+    told.event("powered", state="off")
+    told.event("wrote", setting="bank", address="unit", shown="both")
+    told.event("read_back", setting="bank", address="unit", shown="both")
+    assert [s.value for s in plan(told.ledger) if s.do == "power" and s.pending] == ["on"]
+    told.event("powered", state="on")
+    told.event("powered", state="off")
+    assert [s for s in plan(told.ledger) if s.do == "power" and s.pending] == []

@@ -164,7 +164,9 @@ def _writes(ledger: Ledger, order: list[Place], meant: Meant) -> Iterator[Step]:
             visited = list(visit)
             yield from (write(ledger, place, meant) for place in visited)
             yield from (read_back(ledger, place, meant) for place in visited)
-        yield power("on", "Switch power on.", done=right and now == "on", ready=right)
+        since = last_write(ledger, batch)
+        came_on = now == "on" or any(p.n > since and p.state == "on" for p in ledger.state.powered)
+        yield power("on", "Switch power on.", done=right and came_on, ready=right)
     if _cut_after(order):
         since = last_write(ledger, [place for place in order if place[0].waits])
         offs = [p.n for p in ledger.state.powered if p.state == "off" and p.n > since > 0]
