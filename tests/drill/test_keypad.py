@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -84,17 +85,16 @@ class Wall:
         """Nothing to close."""
 
 
-def _chosen() -> Any:
-    from types import SimpleNamespace
-
+def _view(*, chosen: bool) -> Any:
     told = Told(unit())
-    told.event("chose", topic="delay", option="long")
+    if chosen:
+        told.event("chose", topic="delay", option="long")
     return SimpleNamespace(ledger=told.ledger, state=told.state, equipment=told.equipment)
 
 
 def test_a_rig_is_asked_for_every_part_in_turn() -> None:
     """One write is three requests, the last at the address that confirms."""
-    view = _chosen()
+    view = _view(chosen=True)
     wanted = [("W", "wall"), ("30", "wall"), ("ok", "unit")]
     asked = [(r["code"], r["address"]) for r in requests_of(view, "wrote:wait@wall")]
     assert asked == wanted
@@ -107,15 +107,11 @@ def test_a_rig_is_asked_for_every_part_in_turn() -> None:
 def test_a_part_refused_is_a_write_refused(refuse: int) -> None:
     """Nothing more is keyed after it."""
     rig = Wall(refuse)
-    assert ask(rig, _chosen(), "wrote:wait@wall").refused == "dark"
+    assert ask(rig, _view(chosen=True), "wrote:wait@wall").refused == "dark"
     assert len(rig.asked) == refuse
 
 
 def test_what_is_not_planned_is_not_keyed() -> None:
     """No choice, no code."""
-    from types import SimpleNamespace
-
-    told = Told(unit())
-    view: Any = SimpleNamespace(ledger=told.ledger, state=told.state, equipment=told.equipment)
     with pytest.raises(RigError, match="Nothing is planned"):
-        requests_of(view, "wrote:wait@wall")
+        requests_of(_view(chosen=False), "wrote:wait@wall")

@@ -540,3 +540,19 @@ def test_a_stale_reading_is_missing_again() -> None:
     assert role(told, "blower-tier").missing == ()
     told.event("wrote", setting="air-step", address="unit", shown="a")
     assert set(role(told, "blower-tier").missing) == {"blower.static.supply", "blower.static.return"}
+
+
+def test_where_a_table_runs_along_the_ducts_the_prediction_stays_a_number() -> None:
+    """Here the table gains airflow as fast as the ducts let it: the point is hardly held, yet it is one."""
+    data = reference_file()
+    rows = [[25, 500, 300], [35, 600, 320]]
+    for tier in data["blower"]["tier"]:
+        tier["speed"] = [{"use": "cooling", "units": ["Pa", "L/s", "W"], "rows": rows}]
+    told = Job(unit(data)).identified()
+    told.read("blower.static.supply", 15.0)
+    told.read("blower.static.return", -10.0)
+    found = role(told, "blower-tier").of("mild")
+    assert found is not None
+    airflow = found.figures["airflow"]
+    assert airflow.value == pytest.approx(0.5)
+    assert 0.0 < airflow.expanded < 0.5

@@ -1,7 +1,6 @@
 """BS EN 60898-1, preferred rated currents, as an open program's test writes them down from the standard.
 
-github.com/beckykyomugisha/STINGTOOLS, BreakerRatingDataTests. Opened. The same fourteen stand, as "the
-preferred values are", in a remark of the breaker calculator com.EWB_Tonibung.mcbcalculator.
+github.com/beckykyomugisha/STINGTOOLS, BreakerRatingDataTests. Opened; the standard itself was not.
 """
 
 from __future__ import annotations

@@ -146,19 +146,30 @@ def test_a_coded_setting_is_keyed_and_queried() -> None:
                 assert code.shown in step.text
 
 
-def test_power_that_came_on_after_the_writes_is_not_asked_for_when_it_goes_off_again() -> None:
-    """Whoever leaves the unit off for safety is not sent to switch it on for the plan's sake."""
-    text = SAMPLE.replace(
-        'values = ["none", "one", "both"]', 'values = ["none", "one", "both"]\npower = "off"'
-    )
+def _bank_in_the_dark() -> Told:
+    """A unit whose bank is set with power off, its delay and its air with power on."""
+    values = 'values = ["none", "one", "both"]'
+    text = SAMPLE.replace(values, f'{values}\npower = "off"')
     told = Told(load_bytes(text.encode(), "dark.toml").equipment)
     told.enter("identity.kit", "K9")
-    for setting, address, shown in (
-        ("air", "unit", "1"),
-        ("bank", "unit", "none"),
-        ("wait", "wall", "at 10"),
-    ):
-        told.event("found", setting=setting, address=address, shown=shown)
+    told.event("found", setting="air", address="unit", shown="1")
+    told.event("found", setting="wait", address="wall", shown="at 10")
+    return told
+
+
+def test_nothing_is_written_before_all_is_looked_at_unless_power_cannot_be_switched() -> None:
+    """What power hides for good keeps nothing else from being set."""
+    told = _bank_in_the_dark()
+    told.event("chose", topic="delay", option="long")
+    assert [s.ready for s in plan(told.ledger) if s.do == "write"] == [False]
+    told.event("noted", text="the disconnect is seized", refused="power")
+    assert [s.ready for s in plan(told.ledger) if s.do == "write"] == [True]
+
+
+def test_power_that_came_on_after_the_writes_is_not_asked_for_when_it_goes_off_again() -> None:
+    """Whoever leaves the unit off for safety is not sent to switch it on for the plan's sake."""
+    told = _bank_in_the_dark()
+    told.event("found", setting="bank", address="unit", shown="none")
     told.event("chose", topic="auxiliary", option="both")
     told.event("powered", state="off")
     told.event("wrote", setting="bank", address="unit", shown="both")

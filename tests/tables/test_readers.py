@@ -136,29 +136,6 @@ def test_tables_are_named_in_alphabetical_order():
     assert list(names) == sorted(names)
 
 
-@pytest.mark.parametrize(
-    ("size", "two", "three"),
-    [
-        ("1.5", 19.5, 17.5),
-        ("2.5", 27, 24),
-        ("4", 36, 32),
-        ("6", 46, 41),
-        ("10", 63, 57),
-        ("16", 85, 76),
-        ("25", 112, 96),
-    ],
-)
-def test_every_metric_capacity_is_the_printed_one(size, two, three):
-    """IEC 60364-5-52, copper in PVC, clipped direct: two and three loaded conductors."""
-    assert iec_capacities(1)[f"{size} mm2"] == two
-    assert iec_capacities(3)[f"{size} mm2"] == three
-
-
-def test_every_preferred_device_is_the_printed_one():
-    """IEC 60898-1, from 6 to 125 A."""
-    assert list(iec_device_sizes()) == [6, 8, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125]
-
-
 def test_figures_come_as_floats_however_they_are_written():
     """A whole number in a file is a measure like any other."""
     row, metric = conductor("14 AWG", "copper"), conductor("6 mm2", "copper")

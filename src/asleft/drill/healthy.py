@@ -43,7 +43,7 @@ def healthy(tried: Site, equipment: Equipment) -> bool:
             for address in setting.address if setting else ():
                 wrong += left[id, address] != value
                 left[id, address] = value
-    second = _outlook(tried, equipment, left)
+    second = _outlook(tried, equipment, left, {})
     if second is None or (wrong < 2 and len(equipment.setting) >= 2):
         return False
     same = all(second.topics[t.id].recommended == first.topics[t.id].recommended for t in equipment.topic)
@@ -188,9 +188,9 @@ def _decided(tried: Site, equipment: Equipment) -> Forecast | None:
 
 
 def _outlook(
-    tried: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str] | None = None
+    tried: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str]
 ) -> Forecast | None:
-    ledger = told(tried, equipment, settings, choices or {})
+    ledger = told(tried, equipment, settings, choices)
     known = estimate(ledger)
     if known.airflow_m3s is None:
         return None

@@ -11,7 +11,6 @@ from pydantic import (
     Field,
     StrictBool,
     WithJsonSchema,
-    field_validator,
     model_validator,
 )
 
@@ -52,11 +51,20 @@ class Address(Part):
     number: Shown | None = Field(default=None, description="what the control shows for it")
 
 
-_ONE_OR_MANY = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}
-
-
 def _listed(found: Any) -> Any:
     return [found] if isinstance(found, str) else found
+
+
+_LISTED = (
+    BeforeValidator(_listed),
+    Field(min_length=1),
+    WithJsonSchema(
+        {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}]}
+    ),
+)
+_Ids = Annotated[tuple[Id, ...], *_LISTED]
+_Several = Annotated[tuple[Shown, ...], *_LISTED]
+"""One, or a list of several."""
 
 
 class Setting(Part):
@@ -67,9 +75,7 @@ class Setting(Part):
     entry: Literal["parameter", "code", "switch", "tap", "jumper"] = Field(
         description="how a person enters it"
     )
-    address: Annotated[tuple[Id, ...], WithJsonSchema(_ONE_OR_MANY)] = Field(
-        min_length=1, description="the address at which it lives, or a list of several"
-    )
+    address: _Ids = Field(description="the address at which it lives, or a list of several")
     values: tuple[Shown, ...] = Field(
         min_length=2, description="every value that it can hold, as the control shows them"
     )
@@ -78,11 +84,6 @@ class Setting(Part):
     power_cycle: StrictBool = Field(default=False, description="takes effect only after power off and on")
     after: tuple[Id, ...] = Field(default=(), description="settings that must be written before this one")
     effect: Label | None = Field(default=None, description="the field that shows its effect")
-
-    @field_validator("address", mode="before")
-    @classmethod
-    def _one_or_many(cls, found: Any) -> Any:
-        return _listed(found)
 
     @property
     def waits(self) -> bool:
@@ -95,8 +96,8 @@ class Code(Part):
 
     setting: Id = Field(description="id of the setting that is entered by code")
     value: Shown = Field(description="the value that the code gives it")
-    write: Annotated[tuple[Shown, ...], WithJsonSchema(_ONE_OR_MANY)] = Field(
-        min_length=1, description="the characters keyed to write the value, or a list of parts keyed in turn"
+    write: _Several = Field(
+        description="the characters keyed to write the value, or a list of parts keyed in turn"
     )
     confirm: Shown | None = Field(
         default=None, description="the characters keyed afterwards, before which nothing is stored"
@@ -106,11 +107,6 @@ class Code(Part):
     )
     query: Shown = Field(description="the characters keyed to ask which value is held")
     shown: Shown = Field(description="what the control shows when asked while it holds this value")
-
-    @field_validator("write", mode="before")
-    @classmethod
-    def _one_or_many(cls, found: Any) -> Any:
-        return _listed(found)
 
     @property
     def keys(self) -> str:
@@ -127,11 +123,6 @@ Held = Callable[[str], str | None]
 """The value that a setting of this id holds or is to hold, None where nobody knows."""
 
 
-_Values = Annotated[
-    tuple[Shown, ...], BeforeValidator(_listed), Field(min_length=1), WithJsonSchema(_ONE_OR_MANY)
-]
-
-
 class When(Part):
     """Where an option's settings hold; an empty list means always."""
 
@@ -141,7 +132,7 @@ class When(Part):
     kit: tuple[str, ...] = Field(
         default=(), description="ids of the kits with which the option's settings hold"
     )
-    setting: dict[Id, _Values] = Field(
+    setting: dict[Id, _Several] = Field(
         default_factory=dict,
         description="other settings, each with the value or values at which it must stand",
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 from pydantic import Field
@@ -125,7 +126,11 @@ class Equipment(Part):
 
     def value_of(self, setting: str, shown: str) -> str:
         """The value that a setting holds when the control shows this."""
-        return next((c.value for c in self.code if c.setting == setting and c.shown == shown), shown)
+        return self._displays.get((setting, shown), shown)
+
+    @cached_property
+    def _displays(self) -> dict[tuple[str, str], str]:
+        return {(c.setting, c.shown): c.value for c in self.code}
 
     def code_of(self, setting: str, value: str) -> Code | None:
         """The code that gives a setting a value."""

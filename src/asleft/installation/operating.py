@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from asleft.session.ledger import Ledger
 
 
+LEAST_HELD = 0.05
+"""Part of a small error that at least is given back along a fan table; any falling table gives all of it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Predicted:
     """A tier's operating points against the estimated ducts."""
@@ -49,8 +53,9 @@ def _operating(
         return None, None
     airflow, static_pa = point.airflow_m3s, point.static_pa
     slope = table.slope_at(static_pa)
-    # What moves an airflow moves the static, and that moves the airflow back along the table.
-    back = 1.0 - 2.0 * k.value * airflow * slope
+    # What moves an airflow moves the static, and that moves the airflow back along the table; where airflow
+    # rises as fast as the ducts let it, the point is hardly held, and its U is bounded.
+    back = max(LEAST_HELD, 1.0 - 2.0 * k.value * airflow * slope)
     table_m3s = estimate.table_accuracy * airflow / (1.0 if estimate.airflow_method == BY_TABLE else back)
     table_pa = 0.0 if estimate.airflow_method == BY_TABLE else 2.0 * k.value * airflow * table_m3s
     ducts_pa = airflow**2 * k.expanded / back

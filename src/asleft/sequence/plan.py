@@ -58,13 +58,13 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
     if not to_write and not last_write(ledger, places):
         return
     order = _route(ledger, to_write, on, meant)
-    seen_all = not any(step.pending for step in looks)
+    # Where power cannot be switched, what it hides is never seen, and must not keep heat from being put off.
+    out_of_sight = {"on": "off", "off": "on"}[ledger.state.power] if ledger.power_refused else ""
+    seen_all = not any(step.pending and step.power != out_of_sight for step in looks)
     for step in _writes(ledger, order, meant):
         yield step if seen_all or step.do != "write" else replace(step, ready=False)
-    last = order[-1] if order else None
-    if last is not None and (_cut_after(order) or last[0].power == "off"):
-        last = None
-    end = _end(ledger, last, meant) if last is not None else ""
+    cut = not order or order[-1][0].power == "off" or _cut_after(order)
+    end = PANEL if cut else _end(ledger, order[-1], meant)
     for place in sorted(on, key=lambda place: place[1] != end):
         yield read_back(ledger, place, meant)
 
@@ -89,9 +89,9 @@ def _must_write(ledger: Ledger, place: Place, meant: Meant) -> bool:
 
 def _route(ledger: Ledger, to_write: list[Place], on: list[Place], meant: Meant) -> list[Place]:
     """What is written already as it was written, then the rest by the shortest way from here."""
+    left = [place for place in to_write if not written(ledger, place, meant)]
     done = [place for place in to_write if written(ledger, place, meant)]
     done.sort(key=lambda place: last_write(ledger, [place]))
-    left = [place for place in to_write if place not in done]
     owing = any(in_force_since(ledger, place) is None for place in done)
     stops = _stops(ledger, left, meant)
     by_key = {(s.id, a): (s, a) for s, a in left}

@@ -17,7 +17,7 @@ def as_found(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     options = ledger.options(topic)
     outlooks = reckoning.outlooks(topic, lambda o: Outlook(topic.id, o.id, o.label))
     in_force = ledger.in_force(topic)
-    if in_force is not None and any(o.id == in_force.id for o in options):
+    if in_force is not None and ledger.option(topic, in_force.id):
         return finish(topic, outlooks, in_force.id, "As found, unless the owner wishes otherwise.")
     settings = {id for o in options for id in o.set}
     places = [(s.id, address) for s, address in reckoning.equipment.places() if s.id in settings]

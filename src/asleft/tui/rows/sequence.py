@@ -41,9 +41,7 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
         meant = view.ledger.planned().get((setting.id, address), "")
         lines = [step.text, *step.how] if step else []
         if step and step.code:
-            lines.insert(1, f"Key: {step.code}")
-        if do == "write" and (code := view.equipment.code_of(setting.id, meant)):
-            lines.insert(2, f"The control then shows: {code.shown}")
+            lines[1:1] = _keys(view, setting.id, address, meant) if do == "write" else [f"Key: {step.code}"]
         yield Row(
             left,
             setting.label,
@@ -58,6 +56,19 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
             findings=keys_of(view, f"setting.{place}"),
         )
     yield power_row(view, "Power")
+
+
+def _keys(view: View, setting: str, address: str, meant: str) -> list[str]:
+    """What is keyed to write a value, a line a part, and what the control shows then."""
+    code = view.equipment.code_of(setting, meant)
+    if code is None:
+        return []
+    labels = {a.id: a.label for a in view.equipment.address}
+    lines = [
+        ("Then key" if n else "Key") + ("" if at == address else f" at {labels[at]}") + f": {characters}"
+        for n, (at, characters) in enumerate(code.keyed(address))
+    ]
+    return [*lines, f"The control then shows: {code.shown}"]
 
 
 _STEP_HELP = {
