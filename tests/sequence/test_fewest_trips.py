@@ -188,7 +188,7 @@ def _fewest(equipment: Equipment, change: frozenset[str]) -> Cost:
 def _lawful(
     equipment: Equipment, to_write: frozenset[tuple[str, str]], at: _At
 ) -> Iterator[tuple[Cost, _At]]:
-    places = {(s.id, a.id): s for a in equipment.address for s in equipment.setting if a.id in s.address}
+    places = {(s.id, a): s for s, a in equipment.by_address()}
     nothing = True
     # While looking nobody knows yet what will be written where: that is done in the order of the file.
     here = [key for key, setting in places.items() if setting.power == at.power]

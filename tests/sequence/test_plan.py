@@ -178,3 +178,20 @@ def test_power_that_came_on_after_the_writes_is_not_asked_for_when_it_goes_off_a
     told.event("powered", state="on")
     told.event("powered", state="off")
     assert [s for s in plan(told.ledger) if s.do == "power" and s.pending] == []
+
+
+def test_a_code_confirmed_elsewhere_says_how_to_get_there() -> None:
+    """Every part in the step's words, then the other address's own procedure."""
+    text = SAMPLE.replace('write = "W30"', 'write = ["W", "30"]\nconfirm = "ok"\nconfirm_at = "unit"')
+    text += '\n[procedure.unit]\nreach = ["Open the flap."]\nleave = ["Close the flap."]\n'
+    told = Told(load_bytes(text.encode(), "parts.toml").equipment)
+    for setting, address, shown in (
+        ("air", "unit", "1"),
+        ("bank", "unit", "none"),
+        ("wait", "wall", "at 10"),
+    ):
+        told.event("found", setting=setting, address=address, shown=shown)
+    told.event("chose", topic="delay", option="long")
+    (step,) = [s for s in plan(told.ledger) if s.do == "write"]
+    assert "by keying W, then 30, and ok at Unit" in step.text
+    assert step.how == ("Press the frame.", "Key it in.", "Open the flap.", "Close the flap.")

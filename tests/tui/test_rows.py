@@ -7,10 +7,14 @@ from collections.abc import Callable
 import pytest
 
 from asleft.drill.technician import act
+from asleft.equipment.library import find, units
 from asleft.session.fields import PANES
+from asleft.session.state import State
 from asleft.tui.bars import bar
 from asleft.tui.rows import rows
+from asleft.tui.rows.sequence import sequence_rows
 from asleft.unattended import Job
+from asleft.visit.view import look
 
 
 def test_next_has_a_row_on_its_pane_through_a_whole_visit(played: Callable[[str], Job]) -> None:
@@ -47,3 +51,13 @@ def test_a_bar_shows_where_a_reading_lies(
 def test_a_bar_without_limits_is_empty() -> None:
     """Nothing to compare with, nothing drawn."""
     assert bar(1.0, 0.1, None, None, 12) == ""
+
+
+@pytest.mark.parametrize("id", [known.id for known in units()])
+def test_an_address_heads_its_settings_once(id: str) -> None:
+    """As many heads as addresses with settings, and power; no setting is missing."""
+    equipment = find(id).equipment
+    rows = list(sequence_rows(look(equipment, State()), "ip"))
+    heads = [row.group for row in rows if row.group]
+    assert len(heads) == len(set(heads)) == len({a for _, a in equipment.places()}) + 1
+    assert len(rows) == len(list(equipment.places())) + 1

@@ -110,6 +110,13 @@ class Equipment(Part):
             for address in setting.address:
                 yield setting, address
 
+    def by_address(self) -> Iterator[tuple[Setting, str]]:
+        """The same, address by address: the order in which a person walks them."""
+        for address in self.address:
+            for setting in self.setting:
+                if address.id in setting.address:
+                    yield setting, address.id
+
     def before(self, setting: Setting, address: str) -> Iterator[tuple[Setting, str]]:
         """What must be written before a setting at an address.
 

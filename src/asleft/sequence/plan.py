@@ -23,7 +23,6 @@ from asleft.sequence.steps import (
 )
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Equipment
     from asleft.session.ledger import Ledger
 
 
@@ -49,7 +48,7 @@ def entering(steps: Iterable[Step], locked: Callable[[Step], bool]) -> Iterator[
 
 
 def _steps(ledger: Ledger) -> Iterator[Step]:
-    places = _by_address(ledger.equipment)
+    places = list(ledger.equipment.by_address())
     on = [p for p in places if p[0].power == "on"]
     looks = [look(ledger, p) for p in (*(p for p in places if p[0].power == "off"), *on)]
     yield from looks
@@ -67,11 +66,6 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
     end = PANEL if cut else _end(ledger, order[-1], meant)
     for place in sorted(on, key=lambda place: place[1] != end):
         yield read_back(ledger, place, meant)
-
-
-def _by_address(equipment: Equipment) -> list[Place]:
-    """Every setting at every address, address by address in file order."""
-    return [(s, a.id) for a in equipment.address for s in equipment.setting if a.id in s.address]
 
 
 def _must_write(ledger: Ledger, place: Place, meant: Meant) -> bool:

@@ -97,7 +97,7 @@ def write(ledger: Ledger, place: Place, meant: Meant) -> Step:
         failed=tries >= WRITES_ALLOWED or _refused(ledger, setting, address),
         shown=ledger.shown(setting.id, address) or "",
         text=f"Set “{setting.label}” to {value} at {_where(ledger, address)}{keying}{again}.",
-        how=_how(ledger, setting, address, "change"),
+        how=_how(ledger, setting, address, "change") + _how_to_confirm(ledger, place, value),
     )
 
 
@@ -226,6 +226,15 @@ def _keying(ledger: Ledger, place: Place, value: str) -> str:
     for at, keyed in code.keyed(address)[len(code.write) :]:
         words += f", and {keyed} " + ("to confirm it" if at == address else f"at {_where(ledger, at)}")
     return words
+
+
+def _how_to_confirm(ledger: Ledger, place: Place, value: str) -> tuple[str, ...]:
+    """How to get to the other address at which a code is confirmed, and away from it."""
+    setting, address = place
+    code = ledger.equipment.code_of(setting.id, value)
+    there = code.keyed(address)[-1][0] if code else address
+    found = ledger.equipment.procedure.get(there) if there != address else None
+    return (*found.reach, *found.leave) if found else ()
 
 
 def _how(ledger: Ledger, setting: Setting, address: str, part: str) -> tuple[str, ...]:

@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 
 
 def sequence_rows(view: View, system: str) -> Iterator[Row]:
-    """Every setting at every address, grouped by address, then power."""
+    """Every setting at every address, address by address as the plan walks them, then power."""
     address_before = ""
     labels = {a.id: a.label for a in view.equipment.address}
-    for setting, address in view.equipment.places():
+    for setting, address in view.equipment.by_address():
         group = ""
         if address != address_before:
             group, address_before = labels.get(address, address), address
