@@ -44,10 +44,10 @@ def test_power_that_does_not_come_on_again_is_asked_for_once(visit: Visit, rig: 
 
 
 def test_power_that_does_not_go_off_ends_safe_only_with_heat_off(visit: Visit, rig: BuiltIn) -> None:
-    """Hands never go in; it ends with heat kept off and a tag, or with a call for help, never in a circle."""
+    """Hands never go in; it ends with heat kept off and a tag, or is asked for once more and then for help."""
     stuck = Stuck(rig, "off")
     view = headless(visit, stuck)
-    assert stuck.asked == 1
+    assert stuck.asked == (1 if _ended(view) == "not commissioned" else 2)
     assert not any(e.data.get("field", "").startswith("electrical.ground") for e in view.state.history)
     heat = view.ledger.role_in_force("auxiliary-heat")
     if _ended(view) == "not commissioned":
@@ -56,6 +56,8 @@ def test_power_that_does_not_go_off_ends_safe_only_with_heat_off(visit: Visit, r
     else:
         assert _ended(view) == "not signed"
         assert "call for help" in view.next.text
+        visit.submit("note", "the utility is on its way")
+        assert (visit.view.next.do, visit.view.next.state) == ("power", "off")
 
 
 @pytest.mark.parametrize("role", ["meter", "clamp"])

@@ -315,6 +315,9 @@ def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     for field in (f for f in ledger.fields.values() if f.pane == "signoff" and _wanted(ledger, f)):
         return _take(ledger, field).next
     held = holds_on(findings, (NOT_COMMISSIONED,))
+    if held and power == "on" and ledger.power_refused and not ledger.power_just_refused:
+        text = "Try again to switch power off at the unit, or have it switched off."
+        return Next("power", text, held[0].text, "electrical", "power", state="off", finding=held[0].key)
     if held and ledger.power_refused:
         return Next(
             "nothing",

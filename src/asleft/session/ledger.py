@@ -249,6 +249,12 @@ class Ledger:
         last = self.state.powered[-1].n if self.state.powered else 0
         return any(note.refused == "power" and note.n > last for note in self.state.notes)
 
+    @property
+    def power_just_refused(self) -> bool:
+        """Whether the newest event is the note that power cannot be switched."""
+        notes, history = self.state.notes, self.state.history
+        return bool(notes) and notes[-1].refused == "power" and notes[-1].n == history[-1].n
+
     def acknowledged(self, id: str) -> bool:
         """Whether one stands. EL-1 lapses at power on, EL-19 at power off, EL-18 with a new meter."""
         given = self.state.acknowledged.get(id, ())

@@ -1,0 +1,26 @@
+"""A fast sample of the hostile walks; `python tests/faults/walks.py --count 10000` makes all of them."""
+
+from __future__ import annotations
+
+import pytest
+
+from asleft.equipment.library import units
+from asleft.visit import Visit
+from faults.walks import batch
+
+
+@pytest.mark.parametrize("number", range(len(list(units()))))
+def test_no_walk_passes_a_guarded_act_and_next_ends_each(number: int) -> None:
+    """Acts of every kind in any order, then `next` alone, at every unit."""
+    walked = batch(number, 4)
+    assert walked.walks == 4
+    assert not walked.through
+    assert not walked.troubles
+    assert walked.reached["signing as commissioned"] == 4
+
+
+def test_the_walks_see_a_guard_that_is_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With nothing refused, acts are done that a hold forbids, and the walks say so."""
+    monkeypatch.setattr(Visit, "_guard", lambda visit, draft: None)
+    passed = {text.split(": ")[1] for text in batch(7, 25).through}
+    assert passed >= {"live readings", "loads on", "enabling heat", "signing as commissioned"}
