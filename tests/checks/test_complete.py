@@ -7,9 +7,12 @@ import pytest
 from asleft import checks
 from checks import (
     test_blower,
+    test_closing,
+    test_delay,
     test_electrical,
     test_heat,
     test_identity,
+    test_in_force,
     test_sequence,
     test_signoff,
     test_three_phases,
@@ -24,6 +27,9 @@ ROWS = (
     *test_heat.ROWS,
     *test_sequence.ROWS,
     *test_signoff.ROWS,
+    *test_delay.ROWS,
+    *test_in_force.ROWS,
+    *test_closing.ROWS,
 )
 ASKED = ("pass", "fail", "not measured", "not applicable")
 NEVER: dict[str, dict[str, str]] = {
@@ -39,7 +45,10 @@ NEVER: dict[str, dict[str, str]] = {
         "BL-4": "statics are taken in every visit",
         "BL-9": "every unit moves air",
         "BL-15": "statics are taken in every visit",
+        "SQ-5": "something is put in at every visit",
         "SO-1": "there is always a record",
+        "SO-4": "there is always a record",
+        "SO-5": "somebody owns every unit",
         "SO-2": "there is always a record",
     },
     "fail": {

@@ -10,6 +10,7 @@ import pytest
 from checks.visits import (
     BLOWER,
     BLOWER_AS_FOUND,
+    CLOSING,
     HEAT,
     IDLE,
     ISOLATED,
@@ -293,7 +294,7 @@ OTHERWISE = {
 
 def test_what_is_typed_in_si_units_gives_the_same_findings() -> None:
     """Verdict, figures and words: units are a matter of typing alone."""
-    as_typed, otherwise = found(), found(all_of(OTHERWISE))
+    as_typed, otherwise = found(), found(all_of(OTHERWISE), all_of(CLOSING))
     assert list(otherwise) == list(as_typed)
     for key, f in otherwise.items():
         g = as_typed[key]

@@ -37,6 +37,7 @@ FACTS = {
     "heat.design_temperature": "5 F",
     "delay.floor_area": "2000 ft2",
     "delay.construction": "medium",
+    "delay.differential": "0.2 F",
 }
 ISOLATED = {
     "electrical.circuit.1.device": "60 A",
@@ -90,6 +91,12 @@ HEAT = {
     "heat.path.defrost": "yes",
     "heat.path.emergency": "yes",
     "heat.path.lost_communication": "yes",
+}
+CLOSING = {
+    "signoff.cleared": "yes",
+    "signoff.holes_plugged": "yes",
+    "signoff.owner_shown": "yes",
+    "signoff.directory": "yes",
 }
 INSTRUMENTS = {
     "meter": ("meter-1", ("voltage 0.5 % + 2 x 0.1 V", "resistance 1 % + 2 x 0.01 ohm")),
@@ -236,6 +243,7 @@ def tell(facts: dict[str, str] | None = None, equipment: Equipment | None = None
     job.event("acknowledged", id="EL-19")
     all_of(BLOWER)(job)
     all_of({f: v for f, v in HEAT.items() if f in job.ledger.fields})(job)
+    all_of(CLOSING)(job)
     return job
 
 

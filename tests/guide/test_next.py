@@ -106,6 +106,9 @@ def _all_done(*, power: str = "on") -> Told:
     for field in list(told.ledger.fields.values()):
         if field.state:
             told.enter(field.id, field.choices[0] if field.choices else 1.0)
+    for field in list(told.ledger.fields.values()):
+        if field.closing:
+            told.enter(field.id, True)
     if power == "off":
         told.event("powered", state="off")
     return told

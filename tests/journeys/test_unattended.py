@@ -243,8 +243,8 @@ def test_a_setting_that_will_not_be_had_is_given_up(
     do: str, setting: str, asked: int, tmp_path: Path
 ) -> None:
     """Written once more and no more, not looked at again once refused; then left safe and said not ready."""
-    rig = Stubborn(3, do, setting)
-    job = begin(tmp_path, find(UNIT), 3)
+    rig = Stubborn(4, do, setting)
+    job = begin(tmp_path, find(UNIT), 4)
     try:
         view = headless(job.visit, rig)
     finally:

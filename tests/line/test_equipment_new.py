@@ -234,6 +234,9 @@ def test_a_file_with_every_figure_waits_for_nothing() -> None:
         "topic:outdoor-lockout",
         "topic:heat-on-lost-communication",
         "limits.leaving_air",
+        "blower.least_run_on",
+        "heat_pump.least_off_time",
+        "setting.effect",
     }
     assert possible({}) == tuple(id for id, told in rests().items() if not told["needs"])
 

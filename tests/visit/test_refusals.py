@@ -44,7 +44,7 @@ def test_power_that_does_not_come_on_again_is_asked_for_once(visit: Visit, rig: 
 
 
 def test_power_that_does_not_go_off_ends_safe_only_with_heat_off(visit: Visit, rig: BuiltIn) -> None:
-    """Hands never go in; it ends with heat kept off and a tag, or is asked for once more and then for help."""
+    """Hands never go in; it ends with heat kept off and a tag, or asks once more, then for help."""
     stuck = Stuck(rig, "off")
     view = headless(visit, stuck)
     assert stuck.asked == (1 if _ended(view) == "not commissioned" else 2)

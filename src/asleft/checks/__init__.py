@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from asleft.checks import blower, delay, electrical, heat, identity, sequence, signoff
+from asleft.checks import blower, closing, delay, electrical, heat, identity, in_force, sequence, signoff
 from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule, catalogue
 from asleft.checks.finding import Finding
@@ -18,8 +18,12 @@ if TYPE_CHECKING:
 
 __all__ = ["Finding", "Rule", "catalogue", "run"]
 
-GROUPS = (identity, electrical, blower, heat, delay, sequence, signoff)
+GROUPS = (identity, electrical, blower, heat, delay, sequence, in_force, closing, signoff)
 """The modules that hold checks; importing one enters its checks in the list."""
+
+
+CONCLUDING = frozenset({"SO-2", "SO-3"})
+"""What sums up all the others, so it is judged after them, wherever the catalogue has it."""
 
 
 def run(
@@ -27,8 +31,10 @@ def run(
 ) -> tuple[Finding, ...]:
     """Every check of every subject, as the session stands."""
     case = Case(ledger, estimate, forecast, plan)
-    for rule in catalogue():
+    rules = catalogue()
+    for rule in sorted(rules, key=lambda rule: rule.id in CONCLUDING):
         for subjects, function in CHECKS[rule.id]:
             for subject in subjects(case):
                 case.earlier.append(settle(case, rule, subject, function))
-    return tuple(case.earlier)
+    order = {rule.id: n for n, rule in enumerate(rules)}
+    return tuple(sorted(case.earlier, key=lambda finding: order[finding.id]))

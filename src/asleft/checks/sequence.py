@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from asleft.session.state import Act
 
 
-def _place(a: About) -> tuple[Setting, str]:
+def place_of(a: About) -> tuple[Setting, str]:
+    """The setting and the address of a subject."""
     id, _, address = a.subject.removeprefix("setting.").partition("@")
     setting = a.ledger.equipment.setting_of(id)
     assert setting is not None
@@ -65,11 +66,11 @@ def _to_change(case: Case, place: tuple[str, str]) -> bool:
     meant = case.planned.get(place)
     if meant is None:
         return False
-    found = _as_found(case, place)
+    found = as_found(case, place)
     return _written(case, place) or found is None or found.shown != meant
 
 
-def _as_found(case: Case, place: tuple[str, str]) -> Act | None:
+def as_found(case: Case, place: tuple[str, str]) -> Act | None:
     """What was last found before anything was written; a look after that is no longer as found."""
     found = case.ledger.acts_on(*place, "found")
     wrote = [act.n for act in case.ledger.acts if act.kind == "wrote"]
@@ -92,7 +93,7 @@ def found_first(a: About) -> Finding:
     """What a setting held was recorded before it was written."""
     if a.subject == "unit":
         return _nothing_yet(a)
-    setting, address = _place(a)
+    setting, address = place_of(a)
     found = a.ledger.acts_on(setting.id, address, "found")
     wrote = a.ledger.acts_on(setting.id, address, "wrote")
     a.fields.append(f"found:{setting.id}@{address}")
@@ -116,7 +117,7 @@ def written_right(a: About) -> Finding:
     """The newest write of a setting: a value meant, with power as it must be, after what it must follow."""
     if a.subject == "unit":
         return a.not_applicable("Nothing has been written yet.")
-    setting, address = _place(a)
+    setting, address = place_of(a)
     wrote = a.ledger.acts_on(setting.id, address, "wrote")
     last = wrote[-1]
     a.fields.append(f"wrote:{setting.id}@{address}")
@@ -169,7 +170,7 @@ def read_back(a: About) -> Finding:
     """What the control shows again after the newest write, and after power was cycled where it must be."""
     if a.subject == "unit":
         return _nothing_yet(a)
-    setting, address = _place(a)
+    setting, address = place_of(a)
     value, place = a.case.planned[setting.id, address], f"{setting.id}@{address}"
     acts = a.ledger.acts_on(setting.id, address)
     wrote = [act for act in acts if act.kind == "wrote"]
@@ -225,9 +226,9 @@ def unchanged(a: About) -> Finding:
     """A setting that was not to change still shows what was found."""
     if a.subject == "unit":
         return a.not_applicable("Every setting is meant to change.")
-    setting, address = _place(a)
+    setting, address = place_of(a)
     wrote = [act.n for act in a.ledger.acts if act.kind == "wrote"]
-    held = _as_found(a.case, (setting.id, address))
+    held = as_found(a.case, (setting.id, address))
     backs = a.ledger.acts_on(setting.id, address, "read_back")
     a.fields.append(f"read_back:{setting.id}@{address}")
     if held is None or not backs:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 @check("SO-1")
 def stale(a: About) -> Finding:
     """Readings that something changed after they were taken."""
-    again = [f for f in a.ledger.fields if a.ledger.stale(f)]
+    again = [id for id, field in a.ledger.fields.items() if not field.closing and a.ledger.stale(id)]
     a.fields.extend(again)
     if not again:
         return a.finding("pass", "No reading is older than what changed it.", mendable=False)

@@ -7,23 +7,17 @@ from typing import TYPE_CHECKING
 
 from asleft.drill.invented import Settings, Site
 from asleft.installation.behave import behave, option_in_force
-from asleft.quantity import parse
+from asleft.quantity import KINDS, parse
+from asleft.session.fields import templates
 from asleft.session.ledger import Ledger
 from asleft.session.state import Event, State, fold
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
 
-_KIND = {
-    "identity.outdoor_capacity": "heat_rate",
-    "identity.altitude": "length",
-    "blower.design_airflow": "airflow",
-    "heat.design_load": "heat_rate",
-    "heat.design_temperature": "temperature",
-    "heat.zero_load_temperature": "temperature",
-    "delay.floor_area": "area",
-    "delay.droop_limit": "temperature_difference",
-}
+_KIND = {template.id: template.kind for template in templates()}
+_LEFT_OUT = frozenset(template.id for template in templates() if template.optional)
+"""What a technician is never asked."""
 
 
 def told(site: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str]) -> Ledger:
@@ -38,7 +32,7 @@ def _facts(
     site: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str]
 ) -> Iterator[tuple[str, dict[str, str | float | bool]]]:
     for field, typed in site.job.items():
-        if field.startswith(("identity.instrument", "signoff", "identity.address")):
+        if field in _LEFT_OUT or field.startswith(("identity.instrument", "signoff", "identity.address")):
             continue
         yield "entered", {"field": field, "typed": typed, "value": _meaning(field, typed)}
     for (setting, address), value in settings.items():
@@ -58,5 +52,5 @@ def _heat_on(site: Site, equipment: Equipment, settings: Settings) -> bool:
 
 
 def _meaning(field: str, typed: str) -> str | float:
-    kind = _KIND.get(field)
-    return typed if kind is None else parse(typed, kind).value
+    kind = _KIND.get(field, "")
+    return parse(typed, kind).value if kind in KINDS else typed

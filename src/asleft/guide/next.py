@@ -189,7 +189,10 @@ def _wanted(ledger: Ledger, field: Field) -> bool:
 def _take(ledger: Ledger, field: Field) -> _Work:
     stale = ledger.stale(field.id)
     do = "measure_again" if stale else "enter"
-    why = "A setting or a repair changed it since it was last taken." if stale else field.help
+    why = field.help
+    if stale:
+        changed = "Something was run or tried" if field.lapses else "A setting or a repair changed it"
+        why = f"{changed} since it was last {'said' if field.lapses else 'taken'}."
     text = f"{'Measure again' if stale and field.measured else 'Enter'}: {field.label}."
     if field.measured and not stale:
         text = f"Measure: {field.label}."
@@ -295,6 +298,10 @@ def _undecided(ledger: Ledger, field: Field) -> bool:
 
 def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     """Sign as commissioned where nothing stands in the way, else leave it safe and sign that it is not."""
+    blocking = [f for f in findings if f.open and f.id not in ("SO-2", "SO-3")]
+    if all(_closing(ledger, f) for f in blocking):
+        for field in (f for f in ledger.fields.values() if f.closing and _wanted(ledger, f)):
+            return _take(ledger, field).next
     if not holds_on(findings, (COMMISSIONED,)):
         return Next(
             "sign",
@@ -304,7 +311,6 @@ def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
             "sign",
             outcome="commissioned",
         )
-    blocking = [f for f in findings if f.open and f.id not in ("SO-2", "SO-3")]
     if all(_acknowledgeable(f) for f in blocking):
         return _last_words(ledger, findings, blocking[0])
     power, why = ledger.state.power, f"Left safe, not commissioned: {blocking[0].text}"
@@ -312,7 +318,7 @@ def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
         return Next("power", "Switch power off at the unit.", why, "electrical", "power", state="off")
     if power == "on" and (heat_off := _heat_off(ledger, why)):
         return heat_off
-    for field in (f for f in ledger.fields.values() if f.pane == "signoff" and _wanted(ledger, f)):
+    for field in (f for f in ledger.fields.values() if _asked_unsafe(f) and _wanted(ledger, f)):
         return _take(ledger, field).next
     held = holds_on(findings, (NOT_COMMISSIONED,))
     if held and power == "on" and ledger.power_refused and not ledger.power_just_refused:
@@ -338,6 +344,18 @@ def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
         outcome="not commissioned",
         finding=blocking[0].key,
     )
+
+
+def _closing(ledger: Ledger, finding: Finding) -> bool:
+    """Whether a finding waits for nothing but words that are given last of all."""
+    return finding.verdict == "not measured" and all(
+        (field := ledger.fields.get(id)) is not None and field.closing for id in finding.fields
+    )
+
+
+def _asked_unsafe(field: Field) -> bool:
+    """Whether it is asked before a unit is left not commissioned: what makes it safe, and what was put in."""
+    return field.pane == "signoff" and ("unsafe" in field.when or bool(field.lapses))
 
 
 def _last_words(ledger: Ledger, findings: tuple[Finding, ...], open_: Finding) -> Next:

@@ -59,6 +59,10 @@ class Outlook:
         """The judgement of one check."""
         return next((j for j in self.judged if j.check == check), None)
 
+    def keeps(self, *checks: str) -> bool:
+        """Whether each of these checks that judges it lets it pass."""
+        return all(j.passes for j in self.judged if j.check in checks)
+
 
 @dataclass(frozen=True, slots=True)
 class TopicOutlook:

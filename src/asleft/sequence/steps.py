@@ -166,10 +166,7 @@ def in_force_since(ledger: Ledger, place: Place) -> int | None:
     own = last_write(ledger, [place])
     if not place[0].waits or not own:
         return own
-    off = next((p.n for p in ledger.state.powered if p.state == "off" and p.n > own), None)
-    return next(
-        (p.n for p in ledger.state.powered if p.state == "on" and off is not None and p.n > off), None
-    )
+    return ledger.cycled(own)
 
 
 def _tries(ledger: Ledger, setting: Setting, address: str, value: str) -> int:

@@ -20,7 +20,10 @@ PANES = ("identity", "electrical", "blower", "heat", "delay", "sequence", "signo
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One thing a person tells the wizard. `state` says what the unit is doing when it is taken."""
+    """One thing a person tells the wizard. `state` says what the unit is doing when it is taken.
+
+    `lapses`: states; a field taken in one of them later makes this one be asked again.
+    """
 
     id: str
     kind: str
@@ -34,6 +37,12 @@ class Field:
     source: str = ""
     optional: bool = False
     range: tuple[str, ...] = ()
+    lapses: tuple[str, ...] = ()
+
+    @property
+    def closing(self) -> bool:
+        """Whether it is asked last of all, before the record is signed."""
+        return self.pane == "signoff" and "unsafe" not in self.when
 
     @property
     def pane(self) -> str:

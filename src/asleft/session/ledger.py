@@ -179,7 +179,9 @@ class Ledger:
         writes: dict[str, list[int]] = {}
         for act in self.state.acts:
             if act.kind == "wrote":
-                writes.setdefault(act.setting, []).append(act.n)
+                found = self.equipment.setting_of(act.setting)
+                cycled = self.cycled(act.n) if found and found.waits else None
+                writes.setdefault(act.setting, []).extend([act.n] if cycled is None else [act.n, cycled])
         return {setting: tuple(ns) for setting, ns in writes.items()}
 
     @cached_property
@@ -190,14 +192,38 @@ class Ledger:
                 mends.setdefault(field, []).append(note.n)
         return {field: tuple(ns) for field, ns in mends.items()}
 
+    def mended(self, field_id: str) -> tuple[int, ...]:
+        """Numbers of the notes of mending that change what a field would read."""
+        return self._mends.get(field_id, ())
+
+    def cycled(self, n: int) -> int | None:
+        """The event by which power was off and on again after an event; None where it was not."""
+        off = next((p.n for p in self.state.powered if p.state == "off" and p.n > n), None)
+        on = (p.n for p in self.state.powered if p.state == "on" and off is not None and p.n > off)
+        return next(on, None)
+
+    @cached_property
+    def _taken_in(self) -> dict[str, tuple[int, ...]]:
+        """Numbers of the entries by the state they were taken in, without its stage."""
+        taken: dict[str, list[int]] = {}
+        for id, entries in self.state.entries.items():
+            if (field := self.fields.get(id)) is not None and field.state:
+                taken.setdefault(field.state.partition(".")[0], []).extend(e.n for e in entries)
+        return {state: tuple(ns) for state, ns in taken.items()}
+
     def changes(self, field_id: str) -> tuple[int, ...]:
-        """Numbers of the events that change what a field would read: writes and mends, ascending."""
+        """Numbers of the events that change what a field would read, ascending.
+
+        They are mends, writes, power that puts a waiting write in force, and what makes a word given lapse.
+        """
         if field_id not in self._changes:
             field = self.fields.get(field_id)
-            ns = list(self._mends.get(field_id, ()))
+            ns = list(self.mended(field_id))
             for role in field.changed_by if field else ():
                 for setting in self._settings_by_role.get(role, ()):
                     ns.extend(self._writes.get(setting, ()))
+            for state in field.lapses if field else ():
+                ns.extend(self._taken_in.get(state, ()))
             self._changes[field_id] = tuple(sorted(ns))
         return self._changes[field_id]
 

@@ -13,6 +13,7 @@ from asleft.session.readings import known
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
+    from asleft.session.ledger import Ledger
 
 DROOP_LIMIT_K = 2.0 / 1.8
 """How far the room may fall where the owner has not said, 2 degF (common practice)."""
@@ -34,7 +35,9 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     )
     limit = known(reckoning.ledger, "delay.droop_limit")
     limit_k = limit.value if limit else DROOP_LIMIT_K
-    pump = reckoning.equipment.heat_pump
+    pump, gap = reckoning.equipment.heat_pump, reckoning.decided("stage-delay")
+    differential = known(reckoning.ledger, "delay.differential")
+    differential_k = differential.value if differential else 0.0
 
     def make(option: Option) -> Outlook:
         figures = {"delay": Figure("time", float(option.value))}
@@ -46,6 +49,9 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
             figures["energy"] = Figure("energy", energy)
         if pump is not None and pump.least_off_time is not None:
             judged.append(Judged.of("TD-4", figures["delay"], pump.least_off_time, None))
+        whole = _droop(reckoning, float(option.value) + stage_gaps_s(reckoning.ledger, gap), differential_k)
+        if whole is not None:
+            judged.append(Judged.of("TD-6", whole[0], None, limit_k))
         return Outlook(topic.id, option.id, option.label, figures, tuple(judged))
 
     outlooks = reckoning.outlooks(topic, make)
@@ -53,7 +59,7 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
         return finish(topic, outlooks, None, "", missing)
     ordered = sorted(reckoning.ledger.options(topic), key=lambda o: -float(o.value))
     by_id = {o.option: o for o in outlooks}
-    pick = next((o for o in ordered if all(j.passes for j in by_id[o.id].judged)), None)
+    pick = next((o for o in ordered if by_id[o.id].keeps("TD-2", "TD-4")), None)
     if pick is None:
         why = "None keeps the room inside the limit: the shortest."
         return finish(topic, outlooks, ordered[-1].id, why)
@@ -67,15 +73,24 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     return finish(topic, outlooks, pick.id, why)
 
 
-def _droop(reckoning: Reckoning, delay_s: float) -> tuple[Figure, Figure] | None:
-    """Fall of the room at design while heat is held back, and the best case with the whole capacity."""
+def stage_gaps_s(ledger: Ledger, gap: Option | None) -> float:
+    """How long the last stage waits for those before it: the gap between stages, once for each but one."""
+    stages = len(ledger.kit.stage) if ledger.kit else 0
+    return float(gap.value) * max(0, stages - 1) if gap else 0.0
+
+
+def _droop(reckoning: Reckoning, delay_s: float, start_k: float = 0.0) -> tuple[Figure, Figure] | None:
+    """Fall of the room at design while heat is held back, and the best case with the whole capacity.
+
+    `start_k` is how far it has fallen before heat is called at all.
+    """
     e = reckoning.estimate
     short = shortfall_w(reckoning.ledger, e)
     if short is None or not e.heat_loss_coefficient_wk or not e.thermal_capacity_jk:
         return None
     ua, whole = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
-    best = delay_droop(short, ua, whole, delay_s).droop_k
-    quick = delay_droop(short, ua, whole * SHORT_CAPACITY, min(delay_s, SHORT_DELAY_S)).droop_k
+    best = delay_droop(short, ua, whole, delay_s, start_k).droop_k
+    quick = delay_droop(short, ua, whole * SHORT_CAPACITY, min(delay_s, SHORT_DELAY_S), start_k).droop_k
     # A longer delay never leaves the room warmer: the first hour stands at least.
     fall = max(best, quick)
     return Figure("temperature_difference", fall), Figure("temperature_difference", best)

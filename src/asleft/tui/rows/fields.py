@@ -29,6 +29,9 @@ _GROUPS = {
     "heat": "Heat on",
 }
 
+_SIGNOFF = {True: "Before leaving", False: "If it is left not commissioned"}
+"""Groups of the sign-off, by whether a field is asked at every visit."""
+
 
 def field_rows(view: View, pane: str, system: str) -> Iterator[Row]:
     """The fields of a pane, grouped by the state in which they are taken."""
@@ -38,11 +41,12 @@ def field_rows(view: View, pane: str, system: str) -> Iterator[Row]:
         if field.pane != pane:
             continue
         state = field.state.partition(".")[0]
+        when = _SIGNOFF[field.closing] if pane == "signoff" else state
         group = ""
-        if state != before:
-            group = "If it is left not commissioned" if pane == "signoff" else _GROUPS.get(state, "")
+        if when != before:
+            group = when if pane == "signoff" else _GROUPS.get(state, "")
             caution = cautions()["state"].get(state, cautions()["pane"][pane])
-            before = state
+            before = when
         yield field_row(view, field, system, group=group, caution=caution)
 
 

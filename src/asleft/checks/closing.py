@@ -1,0 +1,87 @@
+"""Checks of what is done last: nothing temporary left, the record complete, the owner shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from asleft.checks.about import About
+from asleft.checks.listing import check
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.session.state import Act
+
+CLEARED = ("signoff.cleared", "signoff.holes_plugged")
+SHOWN = ("signoff.owner_shown", "signoff.directory")
+
+
+def _all_said(a: About, fields: tuple[str, ...], yes: str) -> Finding:
+    """Pass where each was answered with yes."""
+    a.words(*fields)
+    lacking = [
+        a.case.label(f) for f in fields if (e := a.ledger.current(f)) is not None and e.value is not True
+    ]
+    if lacking:
+        return a.failed(f"Not so: {', '.join(lacking)}.")
+    return a.passed(yes)
+
+
+@check("SQ-5")
+def cleared(a: About) -> Finding:
+    """What was put in for the visit is taken out."""
+    return _all_said(a, CLEARED, "Nothing temporary is left, and test holes are plugged.")
+
+
+def _places(a: About) -> list[str]:
+    return [f"{s.id}@{address}" for s, address in a.ledger.equipment.places()]
+
+
+def _acts(a: About, place: str, *kinds: str) -> tuple[Act, ...]:
+    id, _, address = place.partition("@")
+    return a.ledger.acts_on(id, address, *kinds)
+
+
+@check("SO-4")
+def complete(a: About) -> Finding:
+    """What somebody else needs to repeat or to judge the visit is on record."""
+    ledger = a.ledger
+    missing: list[str] = []
+    for what, kind, places in (
+        ("as found", "found", [p for p in _places(a) if not _acts(a, p, "found")]),
+        (
+            "as left",
+            "read_back",
+            [p for p in _places(a) if (acts := _acts(a, p)) and acts[-1].kind == "wrote"],
+        ),
+    ):
+        if places:
+            a.fields.extend(f"{kind}:{place}" for place in places)
+            missing.append(f"{what}, " + ", ".join(places[:3]) + (" and others" if len(places) > 3 else ""))
+    a.rest_on("identity.code", shown=False)
+    if "identity.code" in ledger.fields and ledger.current("identity.code") is None:
+        a.fields.append("identity.code")
+        missing.append("the code edition")
+    if not a.estimate.airflow_method:
+        missing.append("a method of airflow")
+    used = {
+        entry.instrument for field in ledger.fields if (entry := ledger.current(field)) and entry.instrument
+    }
+    dateless = sorted(u.name for u in ledger.state.used if u.instrument in used and not u.calibrated_until)
+    a.rest(*(u.n for u in ledger.state.used if u.instrument in used))
+    if missing:
+        return a.not_measured(f"Not on record: {'; '.join(missing)}.")
+    if dateless:
+        return a.failed(f"No calibration date on record: {', '.join(dateless)}.")
+    waived = [f.key for f in a.case.earlier if f.waived]
+    open_ = f" Waived: {'; '.join(waived)}." if waived else ""
+    return a.passed(
+        f"Every address, {len(used)} instruments, airflow by {a.estimate.airflow_method}, "
+        f"{a.fact('identity.code')}.{open_}",
+        mendable=False,
+    )
+
+
+@check("SO-5")
+def handed_over(a: About) -> Finding:
+    """The people who live with it know how to."""
+    return _all_said(a, SHOWN, "The owner was shown, and the circuits are labelled.")
