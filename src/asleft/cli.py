@@ -193,6 +193,16 @@ def _enter(options: Namespace) -> int:
 def _check(options: Namespace) -> int:
     from asleft.line.check import run
 
+    if (options.file is None) == (options.explain is None):
+        return _refuse("check takes a session FILE, or --explain with the id of a check")
+    if options.explain is not None:
+        from asleft.line.check_explain import UnknownCheck
+        from asleft.line.check_explain import run as explain
+
+        try:
+            return explain(options.explain, as_json=options.json)
+        except UnknownCheck as unknown:
+            return _refuse(str(unknown))
     return run(options.file, as_json=options.json, system=options.units)
 
 

@@ -132,9 +132,12 @@ def parser() -> argparse.ArgumentParser:
     check = command(
         "check",
         "every finding by today's rules, from the file alone; exit 1 if one is open or the file was changed",
-        "asleft check visit.toml",
+        "asleft check visit.toml\n"
+        "asleft check --explain EL-15                 what a check asks, why, and what to do\n"
+        "asleft check --explain                       all checks, a line each",
     )
-    _file(check)
+    check.add_argument("file", metavar="FILE", type=Path, nargs="?", help="a session file")
+    check.add_argument("--explain", metavar="ID", nargs="?", const="", help="one check, or all a line each")
     _units(check)
 
     _file(command("plan", "what to look at, write and read back, in order", "asleft plan visit.toml"))
