@@ -212,6 +212,82 @@ def test_of_many_rows_the_right_two_are_taken(rows, part, exponent, data):
     assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-9)
 
 
+class Counted(float):
+    """An exponent that counts how often a system's static is worked out."""
+
+    times = 0
+
+    def __rpow__(self, airflow: float) -> float:
+        self.times += 1
+        return airflow ** float(self)
+
+
+THOUSAND = tuple(float(row) for row in range(1, 1024))
+"""As many statics as ten halvings leave one gap of: 2^10 - 1."""
+
+
+@pytest.mark.parametrize(
+    "flows",
+    [
+        tuple(1.0 - 0.0004 * row for row in range(1023)),
+        tuple(1.0 - row / 1022 for row in range(1023)),
+        (0.8,) * 1023,
+    ],
+)
+@pytest.mark.parametrize(("exponent", "steps"), [(1.0, 1), (1.5, 2), (1.8, 2), (2.0, 0), (3.0, 3)])
+@pytest.mark.parametrize("row", [100, 350, 700, 900])
+def test_a_falling_table_is_halved_and_its_pair_of_rows_solved_in_few_steps(flows, exponent, steps, row):
+    """Ten halvings find the pair of a thousand rows, steadily falling, to a shut damper, or not falling;
+    a square needs no more, a straight line one step to see that it is there, a curve two or three."""
+    airflow_m3s, static_pa = 0.75 * flows[row] + 0.25 * flows[row + 1], THOUSAND[row] + 0.25
+    counted = Counted(exponent)
+    answer = meet_system(THOUSAND, flows, static_pa / airflow_m3s**exponent, counted)
+    assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-9)
+    assert counted.times <= 10 + steps
+
+
+@pytest.mark.parametrize(("exponent", "steps"), [(1.0, 1), (1.2, 3), (1.5, 3), (1.8, 3), (2.0, 0), (3.0, 3)])
+def test_a_wide_pair_of_rows_takes_few_steps_too(exponent, steps):
+    """Half way from 1 m3/s at 100 Pa to 0.7 at 200: besides a look at each row, three of Newton's steps."""
+    counted = Counted(exponent)
+    answer = meet_system((100.0, 200.0), (1.0, 0.7), 150 / 0.85**exponent, counted)
+    assert answer == pytest.approx((0.85, 150.0), rel=1e-12)
+    assert counted.times <= 2 + steps
+
+
+def test_without_ducts_the_air_is_that_of_no_static():
+    """A system that asks nothing meets the table where static is nothing: 500.25 rows up, by ten halvings."""
+    counted = Counted(2.0)
+    flows = tuple(1.0 - 0.0004 * row for row in range(1023))
+    answer = meet_system(tuple(static - 501.25 for static in THOUSAND), flows, 0.0, counted)
+    assert answer == pytest.approx((1.0 - 0.0004 * 500.25, 0.0), abs=1e-9)
+    assert counted.times <= 10
+
+
+@pytest.mark.parametrize("exponent", [1.0, 1.5, 2.0, 7.0])
+@pytest.mark.parametrize("coefficient", [1e100, 1e306, 1.7e308])
+@pytest.mark.parametrize("last_m3s", [0.0, 1e-310])
+def test_a_system_far_too_steep_takes_the_last_of_the_air(exponent, coefficient, last_m3s):
+    """At 11 Pa a system that asks 1e100 Pa of one m3/s and more lets through less than 1e-13 m3/s."""
+    answer = meet_system((10.0, 11.0), (2.0, last_m3s), coefficient, exponent)
+    assert answer == pytest.approx((0.0, 11.0), abs=1e-13)
+
+
+def test_a_curve_that_is_all_but_a_wall_is_met_too():
+    """1e308 q^1100 asks more of 1.01 m3/s than a float holds, of 0.51 next to nothing: s is on both lines."""
+    airflow_m3s, static_pa = meet_system((10.0, 11.0), (1.01, 0.51), 1e308, 1100.0)
+    assert static_pa == pytest.approx(10.0 + (1.01 - airflow_m3s) / 0.5, rel=1e-12)
+    assert math.log(static_pa) == pytest.approx(308 * math.log(10) + 1100 * math.log(airflow_m3s), rel=1e-9)
+
+
+def test_below_the_rooms_static_the_first_stable_point_is_given_too():
+    """s = -99.9 q on q = 1 - (s + 100) / 200 gives s = -49.95 / 0.5005; another point lies above -97 Pa."""
+    statics, flows = (-100.0, -99.0, -98.0, -97.0, 50.0), (1.0, 0.995, 0.5, 0.4, 0.3)
+    static_pa = -49.95 / 0.5005
+    answer = meet_system(statics, flows, -99.9, 1.0)
+    assert answer == pytest.approx((-static_pa / 99.9, static_pa), rel=1e-12)
+
+
 @pytest.mark.parametrize(
     ("statics", "flows", "name"),
     [

@@ -340,6 +340,7 @@ def test_the_most_extreme_input_is_blamed_for_a_result_that_is_not_finite() -> N
         (voltage_drop, (1.0, 1.0, "6 AWG", 1e-320), "voltage"),
         (control_load, (1e-300, [1e301]), "loads"),
         (instrument_uncertainty, (1e308, 1e5), "reading"),
+        (conformity, (1e308, 1.0, -1e308), "value"),
     ],
 )
 def test_no_calculation_answers_infinity(

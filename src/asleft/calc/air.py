@@ -16,7 +16,6 @@ _WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 6
 _TRIPLE_POINT_C = 0.01
 
 
-@refusing
 def standard_pressure(altitude_m: float) -> float:
     """Give the pressure of the standard atmosphere.
 
@@ -60,7 +59,6 @@ def saturation_terms(temperature_c: float) -> tuple[float, ...]:
     return _ICE if temperature_c <= _TRIPLE_POINT_C else _WATER
 
 
-@refusing
 def saturation_pressure(temperature_c: float) -> float:
     """Give the saturation pressure of water vapour, over ice up to the triple point and over water above.
 
@@ -113,7 +111,6 @@ def moist_air_density(temperature_c: float, humidity_ratio: float, pressure_pa: 
     return (1 + humidity_ratio) / volume
 
 
-@refusing
 def air_density(temperature_c: float, altitude_m: float = 0.0, relative_humidity: float = 0.0) -> float:
     """Give the density of air in the standard atmosphere, as an ideal mixture.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from asleft.calc.guards import CalcError, finite, not_negative, positive, refusing, whole, word
+from asleft.calc.guards import CalcError, finite, not_negative, positive, whole, word
 from asleft.calc.heat import phase_factor
 from asleft.tables import (
     COLUMNS,
@@ -46,7 +46,6 @@ def _next_device(name: str, ampacity_a: float) -> float:
     )
 
 
-@refusing
 def overcurrent_device(ampacity_a: float) -> float:
     """Give the next standard size of overcurrent device at or above an ampacity.
 
@@ -97,7 +96,6 @@ def _conditions(
     )
 
 
-@refusing
 def conductor_ampacity(
     size: str,
     material: str = "copper",
@@ -143,7 +141,6 @@ def ampacity_table(material: str) -> dict[str, Conductor]:
     return {name: entry for name, entry in conductors(metal).items() if entry.ampacity_a}
 
 
-@refusing
 def largest_device(size: str, ampacity_a: float, material: str = "copper") -> float:
     """Give the largest overcurrent device that protects a conductor of known ampacity.
 
@@ -175,7 +172,6 @@ def _protected_by(entry: Conductor, ampacity_a: float) -> float:
     return device_a if entry.largest_device_a is None else min(device_a, entry.largest_device_a)
 
 
-@refusing
 def divided_parts(heater_current_a: float) -> int:
     """Give the least number of equal parts, each of at most 48 A, that a heater is divided into.
 
@@ -195,7 +191,6 @@ def divided_parts(heater_current_a: float) -> int:
     return max(1, math.ceil(not_negative("heater_current", heater_current_a) / (LARGEST_PART_A * _CLOSE)))
 
 
-@refusing
 def branch_circuit(
     heater_power_w: float,
     voltage_v: float,

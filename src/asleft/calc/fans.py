@@ -61,9 +61,9 @@ def meet_system(
         return _end(static_pa, airflow_m3s, coefficient, exponent)
     start, flow = static_pa[low], airflow_m3s[low]
     step, slope = static_pa[high] - start, airflow_m3s[high] - flow
-    if slope <= 0.0 <= coefficient and exponent >= 1.0 and airflow_m3s[high] > 0.0:
-        # The gap grows and bends downwards: as a square it is solved at once; else, from the lower row,
-        # Newton's steps only climb to the point.
+    if slope <= 0.0 <= coefficient and exponent >= 1.0 and 2.0 * airflow_m3s[high] > flow:
+        # The gap grows and bends downwards, gently: as a square it is solved at once; else, from the lower
+        # row, Newton's steps only climb to the point, each leaving about the square of what it took.
         grade = step - (start - below) * exponent * slope / flow
         if exponent == 2.0:
             square = grade * grade + 4.0 * coefficient * slope * slope * below
@@ -75,7 +75,7 @@ def meet_system(
             asked = coefficient * here**exponent
             move = (start + part * step - asked) / (step - asked * exponent * slope / here)
             part -= move
-        if part <= 1.0:
+        if 0.0 < part <= 1.0:
             return OperatingPoint(flow + part * slope, start + part * step)
     floor, ceiling, part = 0.0, 1.0, 0.5
     while floor < part < ceiling:
