@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from asleft.calc import pressure_ratio
-from asleft.drill.invented import Settings, Site
+from asleft.drill.invented import ROWS, Settings, Site
+from asleft.drill.obstacle import LIMIT, InTheWay
 from asleft.drill.told import told
 from asleft.installation.behave import Truth, behave, option_in_force
 from asleft.installation.estimate import estimate
@@ -19,24 +20,29 @@ from asleft.quantity import parse
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Supply, Topic, Use
-    from asleft.installation.outlook import Forecast
+    from asleft.installation.outlook import Forecast, Outlook, TopicOutlook
 
 
 NOISE = 0.03
 """What a static may be read off by, as a fraction: more than the limit of a good manometer."""
 
 
-def healthy(tried: Site, equipment: Equipment) -> bool:
-    """Whether the same options come out best from the readings as found and as left, with room to spare."""
+def prove_healthy(tried: Site, equipment: Equipment) -> None:
+    """Prove that the same options come out best from the readings as found and as left, with room to spare.
+
+    Raises InTheWay where they do not.
+    """
     first = _decided(tried, equipment)
-    if first is None or not _readable(tried, equipment, dict(tried.settings)):
-        return False
+    if first is None:
+        raise InTheWay(ROWS, "no airflow can be read off a fan table")
+    _readable(tried, equipment, dict(tried.settings))
     left = dict(tried.settings)
     wrong = 0
     for topic in equipment.topic:
         outlook = first.topics[topic.id]
-        if outlook.recommended is None or not _clear(topic.role, outlook.recommended, first, tried):
-            return False
+        if outlook.recommended is None:
+            raise InTheWay("topic.option", f"no option of topic {topic.id} comes out best")
+        _clear(topic.role, outlook.recommended, first, tried)
         option = _option(tried, topic, outlook.recommended, left)
         for id, value in option.set.items():
             setting = equipment.setting_of(id)
@@ -44,20 +50,25 @@ def healthy(tried: Site, equipment: Equipment) -> bool:
                 wrong += left[id, address] != value
                 left[id, address] = value
     second = _outlook(tried, equipment, left, {})
-    if second is None or (wrong < 2 and len(equipment.setting) >= 2):
-        return False
-    same = all(second.topics[t.id].recommended == first.topics[t.id].recommended for t in equipment.topic)
-    return (
-        same
-        and _on_table(tried, equipment, first)
-        and _on_table(tried, equipment, second)
-        and all(_clear(t.role, str(second.topics[t.id].recommended), second, tried) for t in equipment.topic)
-        and _inside(tried, equipment, left)
-    )
+    if second is None:
+        raise InTheWay(ROWS, "no airflow can be read off the fan table of the tier that fits")
+    if wrong < 2 and len(equipment.setting) >= 2:
+        raise InTheWay("setting.factory", "nothing is left to set right")
+    if any(second.topics[t.id].recommended != first.topics[t.id].recommended for t in equipment.topic):
+        raise InTheWay("topic.option", "another option comes out best once the first is set")
+    _on_table(tried, equipment, first)
+    _on_table(tried, equipment, second)
+    _readable(tried, equipment, left)
+    for topic in equipment.topic:
+        _clear(topic.role, str(second.topics[topic.id].recommended), second, tried)
+    _inside(tried, equipment, left)
 
 
-def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> bool:
-    """Whether the best tier works well between the ends of its fan tables, in heating too."""
+def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> None:
+    """Prove that the best tier works well between the ends of its fan tables, in heating too.
+
+    Well is a tenth of the static at the low end, 8 % at the high one; on a narrow table, a quarter of it.
+    """
     asked, topic = equipment.role("blower-tier"), outlook.role("blower-tier")
     found = topic.of(topic.recommended) if topic else None
     ways = (tried.installation.orientation, tried.installation.kit or "none")
@@ -65,18 +76,21 @@ def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> bool:
     tiers = [o.value for o in options if found is not None and o.id == found.option]
     tier = equipment.tier(tiers[0]) if tiers else None
     if found is None or tier is None:
-        return True
+        return
     static = found.figures.get("static")
     ratio = pressure_ratio(tried.installation.altitude_m)
     uses: tuple[Use, ...] = ("cooling", "heating")
-    rows = [[r for r in tier.at(use).rows if r.airflow_m3s is not None] for use in uses]
-    low = max(row[0].static_pa for row in rows) * ratio
-    high = min(row[-1].static_pa for row in rows) * ratio
-    return static is not None and low * 1.1 < static.value < high * 0.92
+    kit = equipment.kit(tried.installation.kit)
+    tables = [FanTable.of(tier, use, equipment.blower, kit, ratio) for use in uses]
+    low = max(table.static_pa[0] * table.ratio for table in tables)
+    high = min(table.static_pa[-1] * table.ratio for table in tables)
+    quarter = (high - low) / 4.0
+    if static is None or not low + min(0.1 * low, quarter) < static.value < high - min(0.08 * high, quarter):
+        raise InTheWay(ROWS, "the tier that fits works near the ends of its fan tables or beyond")
 
 
-def _readable(tried: Site, equipment: Equipment, settings: Settings) -> bool:
-    """Whether the tier in force works so far inside its fan table that no honest reading falls outside."""
+def _readable(tried: Site, equipment: Equipment, settings: Settings) -> None:
+    """Prove that the tier in force works so far inside its fan table that no honest reading falls outside."""
     option = option_in_force(
         equipment, "blower-tier", settings, tried.installation.orientation, tried.installation.kit
     )
@@ -87,65 +101,78 @@ def _readable(tried: Site, equipment: Equipment, settings: Settings) -> bool:
     read = behave(tried.installation, equipment, settings, "blower")
     static = float(read["blower.static.supply"]) - float(read["blower.static.return"])
     low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
-    return low * (1.0 + NOISE) < static < high * (1.0 - NOISE)
+    least, most = low * (1.0 + NOISE), high * (1.0 - NOISE)
+    if least >= most:
+        raise InTheWay(ROWS, "the statics of a fan table lie too near together to be told apart")
+    if not least < static < most:
+        raise InTheWay(ROWS, "the tier in force works at the end of its fan table or beyond")
 
 
-def _clear(role: str, option: str, outlook: Forecast, tried: Site) -> bool:
-    """Whether a recommendation stands with room to spare, so that noise cannot tip it."""
+def _clear(role: str, option: str, outlook: Forecast, tried: Site) -> None:
+    """Prove that a recommendation stands with room to spare, so that noise cannot tip it."""
     topic = outlook.role(role)
     found = topic.of(option) if topic else None
     if topic is None or found is None:
-        return True
-    if not all(j.passes for j in found.judged if j.check not in ("HS-4", "TD-5")):
-        return False
+        return
+    failed = [j.check for j in found.judged if not j.passes and j.check not in ("HS-4", "TD-5")]
+    if failed:
+        raise InTheWay(LIMIT.get(failed[0], "topic.option.value"), f"{failed[0]} fails with the best option")
     if role == "blower-tier":
-        design = parse(tried.job["blower.design_airflow"], "airflow").value
-        flows = {o.option: o.figures["airflow"].value for o in topic.outlooks if "airflow" in o.figures}
-        mine = flows.get(option)
-        if mine is None or abs(mine - design) > 0.08 * design:
-            return False
-        statics = [j for j in found.judged if j.check == "BL-5" and j.upper is not None]
-        if any(j.figure.value > 0.95 * (j.upper or 0.0) for j in statics):
-            return False
-        # A measured rise gives the airflow in heating to some 4 %.
-        least = [j for j in found.judged if j.check == "BL-11" and j.lower is not None]
-        if any(j.figure.value < 1.06 * (j.lower or 0.0) for j in least):
-            return False
-        others = [abs(q - design) for o, q in flows.items() if o != option]
-        return not others or min(others) > abs(mine - design) + 0.02 * design
+        _clear_tier(topic, found, parse(tried.job["blower.design_airflow"], "airflow").value)
+        if tried.installation.kit and "heating_airflow" not in found.figures:
+            raise InTheWay(ROWS, "the tier that fits runs off its fan table in heating")
     if role == "auxiliary-delay":
         droops = [
             j.figure.value / (j.upper or 1.0) for o in topic.outlooks for j in o.judged if j.check == "TD-2"
         ]
-        return all(abs(d - 1.0) > 0.04 for d in droops)
+        if any(abs(d - 1.0) <= 0.04 for d in droops):
+            raise InTheWay("topic.option.value", "a delay lies at the edge of what the house allows")
     if role == "heat-on-lost-communication":
         shares = [j.figure.value for o in topic.outlooks for j in o.judged if j.check == "HS-4"]
-        return all(abs(s - LOST_COMMUNICATION_SHARE) > 0.05 for s in shares)
-    return True
+        if any(abs(s - LOST_COMMUNICATION_SHARE) <= 0.05 for s in shares):
+            raise InTheWay("heater.power", "a kit alone gives about as much heat as decides the matter")
 
 
-def _inside(tried: Site, equipment: Equipment, left: Settings) -> bool:
-    """Whether the true values as left lie well inside the limits that no forecast judges."""
+def _clear_tier(topic: TopicOutlook, found: Outlook, design_m3s: float) -> None:
+    flows = {o.option: o.figures["airflow"].value for o in topic.outlooks if "airflow" in o.figures}
+    mine = flows.get(found.option)
+    if mine is None or abs(mine - design_m3s) > 0.08 * design_m3s:
+        raise InTheWay(ROWS, "no tier comes near the airflow asked for")
+    statics = [j for j in found.judged if j.check == "BL-5" and j.upper is not None]
+    if any(j.figure.value > 0.95 * (j.upper or 0.0) for j in statics):
+        raise InTheWay(LIMIT["BL-5"], "the tier that fits works close to it")
+    # A measured rise gives the airflow in heating to some 4 %.
+    least = [j for j in found.judged if j.check == "BL-11" and j.lower is not None]
+    if any(j.figure.value < 1.06 * (j.lower or 0.0) for j in least):
+        raise InTheWay(LIMIT["BL-11"], "the tier that fits moves hardly more in heating")
+    others = [abs(q - design_m3s) for o, q in flows.items() if o != found.option]
+    if others and min(others) <= abs(mine - design_m3s) + 0.02 * design_m3s:
+        raise InTheWay(ROWS, "two tiers move about the same air")
+
+
+def _inside(tried: Site, equipment: Equipment, left: Settings) -> None:
+    """Prove that the true values as left lie well inside the limits that no forecast judges."""
     kit, supply, limits = equipment.kit(tried.installation.kit), _supply(tried, equipment), equipment.limits
     idle = behave(tried.installation, equipment, left, "idle")
-    if not all(supply.lowest * 1.02 < v < supply.highest * 0.98 for v in _between_lines(idle)):
-        return False
+    loaded = behave(tried.installation, equipment, left, "heat.all") if kit else {}
+    if not all(supply.lowest * 1.02 < v < supply.highest * 0.98 for v in _between_lines({**idle, **loaded})):
+        raise InTheWay("supply.lowest or supply.highest", "a good supply comes too near it")
     if kit is None:
-        return True
-    loaded = behave(tried.installation, equipment, left, "heat.all")
+        return
     circuit = equipment.control_circuit
-    if not all(supply.lowest * 1.02 < v < supply.highest * 0.98 for v in _between_lines(loaded)):
-        return False
     if circuit is not None:
         for volts in (float(idle["electrical.control.idle"]), float(loaded["electrical.control.loaded"])):
             if not circuit.lowest + 1.0 < volts < circuit.highest - 1.0:
-                return False
+                raise InTheWay(
+                    "control_circuit.lowest or control_circuit.highest", "it leaves too little room"
+                )
     last = len(kit.stage)
     heat = behave(tried.installation, equipment, left, f"heat.{last}")
     rise = float(heat[f"heat.stage.{last}.leaving_air"]) - float(heat[f"heat.stage.{last}.return_air"])
-    low, high = limits.lowest_rise or 0.0, limits.highest_rise or 1e9
-    volts = min(_between_lines(loaded))
-    return low + 1.8 < rise < high - 1.8 and _covers(tried, equipment, kit, volts)
+    if not (limits.lowest_rise or 0.0) + 1.8 < rise < (limits.highest_rise or 1e9) - 1.8:
+        raise InTheWay("limits.lowest_rise or limits.highest_rise", "the kit warms the air too near it")
+    if not _covers(tried, equipment, kit, min(_between_lines(loaded))):
+        raise InTheWay("heater.power", "the kit does not cover what the heat pump leaves open")
 
 
 def _between_lines(read: Mapping[str, Truth]) -> list[float]:

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 from asleft.calc import pressure_ratio
 from asleft.drill.circuits import branches
 from asleft.drill.fitted import Fitted, cooling_w, fit
+from asleft.drill.obstacle import InTheWay
 from asleft.drill.papers import papers
+from asleft.installation.behave import option_in_force
 from asleft.installation.fans import FanTable
 from asleft.installation.unit import Installation
 from asleft.quantity import from_unit
@@ -24,6 +26,7 @@ Settings = dict[tuple[str, str], str]
 W_PER_TON = 3516.8528420667
 CFM = from_unit(1.0, "airflow", "cfm")
 LITRES_5 = from_unit(5.0, "airflow", "L/s")
+ROWS = "blower.tier.speed.rows"
 EXPONENT = 1.94
 """Ducts, filter and coil together do not quite follow the square; the estimate says 2."""
 
@@ -38,30 +41,32 @@ class Site:
     settings: Mapping[tuple[str, str], str]
 
 
-def invent(random: Random, equipment: Equipment, seed: int, *, by_table: bool = False) -> Site | None:
-    """One try at a site; None where what was drawn cannot be built.
+def invent(
+    random: Random, equipment: Equipment, seed: int, *, by_table: bool = False, as_shipped: bool = False
+) -> Site:
+    """One try at a site. Raises InTheWay where what was drawn cannot be built.
 
     The ducts are designed by the tons of cooling; ``by_table``, or where nobody says them, for an airflow
-    in the midst of a fan table.
+    in the midst of a fan table. They suit any tier, or ``as_shipped`` the one that the factory set: on narrow
+    tables the airflow as found can be read in no other ducts.
     """
     fitted = fit(random, equipment)
     if fitted is None:
-        return None
+        raise InTheWay("heater", "no kit, supply and orientation go together with an option of each topic")
     kit = fitted.kit
     tier = random.choice(equipment.blower.tier)
+    if as_shipped:
+        tier = _shipped(equipment, fitted) or tier
     tons = _tons(equipment, fitted)
-    designed = (
+    design_m3s, ducts = (
         _by_table(random, equipment, fitted, tier)
         if by_table or tons is None
         else _by_tons(random, equipment, fitted, tier, tons)
     )
-    if designed is None:
-        return None
-    design_m3s, ducts = designed
     source_v = fitted.supply.nominal * random.uniform(0.985, 1.015)
     wired = branches(random, equipment, fitted)
     if wired is None:
-        return None
+        raise InTheWay("heater.circuit", "no standard device and conductor fit what a circuit carries")
     share = random.uniform(0.5, 0.66)
     truth = Installation(
         source_v=source_v,
@@ -110,65 +115,72 @@ def _typed_m3s(airflow_m3s: float, fitted: Fitted) -> float:
 
 def _by_tons(
     random: Random, equipment: Equipment, fitted: Fitted, tier: Tier, tons: float
-) -> tuple[float, float] | None:
+) -> tuple[float, float]:
     """Airflow that a designer would ask for so many tons, and ducts in which this tier lands near it."""
     blower = equipment.blower
     wanted = tons * random.uniform(370.0, 425.0) * CFM
     low = (blower.lowest_airflow or 0.0) * 1.05
     design_m3s = _typed_m3s(min(max(wanted, low), (blower.highest_airflow or wanted) * 0.95), fitted)
-    ducts = _ducts(random, equipment, fitted, tier, design_m3s)
-    return None if ducts is None else (design_m3s, ducts)
+    return design_m3s, _ducts(random, equipment, fitted, tier, design_m3s)
 
 
-def _by_table(random: Random, equipment: Equipment, fitted: Fitted, tier: Tier) -> tuple[float, float] | None:
+def _by_table(random: Random, equipment: Equipment, fitted: Fitted, tier: Tier) -> tuple[float, float]:
     """An airflow in the midst of this tier's fan table, and the ducts in which the tier lands near it."""
     table = _table(equipment, fitted, tier)
-    if len(table.static_pa) < 2:
-        return None
     low, high = max(table.static_pa[0], 0.0) * table.ratio, table.static_pa[-1] * table.ratio
     static_pa = low + (high - low) * random.uniform(0.25, 0.75)
     airflow = table.airflow_at(static_pa)
     if airflow is None or airflow <= 0.0 or static_pa <= 0.0:
-        return None
+        raise InTheWay(ROWS, "a fan table holds no airflow at a static above nothing")
     design_m3s = _typed_m3s(airflow * random.uniform(0.97, 1.03), fitted)
     blower = equipment.blower
     if design_m3s <= 0.0 or design_m3s < (blower.lowest_airflow or 0.0) * 1.02:
-        return None
+        raise InTheWay("blower.lowest_airflow", "a fan table holds less between its ends")
     if blower.highest_airflow is not None and design_m3s > blower.highest_airflow * 0.98:
-        return None
+        raise InTheWay("blower.highest_airflow", "a fan table holds more between its ends")
     return design_m3s, static_pa / airflow**EXPONENT
 
 
 def _table(equipment: Equipment, fitted: Fitted, tier: Tier) -> FanTable:
     ratio = pressure_ratio(fitted.altitude_m)
-    return FanTable.of(tier, "cooling", equipment.blower, fitted.kit, ratio)
+    table = FanTable.of(tier, "cooling", equipment.blower, fitted.kit, ratio)
+    if len(table.static_pa) < 2:
+        raise InTheWay(ROWS, "a fan table has an airflow in fewer than two rows")
+    return table
 
 
-def _ducts(
-    random: Random, equipment: Equipment, fitted: Fitted, tier: Tier, design_m3s: float
-) -> float | None:
+def _ducts(random: Random, equipment: Equipment, fitted: Fitted, tier: Tier, design_m3s: float) -> float:
     """Duct coefficient for which this tier lands near the design airflow, static = k Q^n."""
     table = _table(equipment, fitted, tier)
     airflow = design_m3s * random.uniform(0.97, 1.03)
-    if len(table.static_pa) < 2:
-        return None
     low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
     for _ in range(60):
         middle = (low + high) / 2.0
         flow_here = table.airflow_at(middle)
         if flow_here is None:
-            return None
+            raise InTheWay(ROWS, "a fan table has a gap")
         low, high = (middle, high) if flow_here > airflow else (low, middle)
     if low <= table.static_pa[0] * table.ratio * 1.05:
-        return None
+        raise InTheWay(ROWS, "the fan tables hold less than the tons of cooling ask for")
     return float(low / airflow**EXPONENT)
+
+
+def _shipped(equipment: Equipment, fitted: Fitted) -> Tier | None:
+    """The tier that the factory's values are."""
+    kit = fitted.kit.id if fitted.kit else None
+    option = option_in_force(equipment, "blower-tier", _factory(equipment), fitted.orientation, kit)
+    return equipment.tier(str(option.value)) if option else None
+
+
+def _factory(equipment: Equipment) -> Settings:
+    return {
+        (setting.id, address): setting.factory or setting.values[0] for setting, address in equipment.places()
+    }
 
 
 def _settings(random: Random, equipment: Equipment) -> Settings:
     """The factory's values, one or two of them changed by somebody before."""
-    found: Settings = {}
-    for setting, address in equipment.places():
-        found[setting.id, address] = setting.factory or setting.values[0]
+    found = _factory(equipment)
     tiers = {id for t in equipment.topic if t.role == "blower-tier" for o in t.option for id in o.set}
     loose = [(s, a) for s, a in equipment.places() if s.id not in tiers]
     for setting, address in random.sample(loose, min(len(loose), random.randrange(3))):

@@ -5,11 +5,13 @@ Its readings, at the settings that fit it, lie well inside every limit.
 
 from __future__ import annotations
 
+from collections import Counter
 from random import Random
 from typing import TYPE_CHECKING
 
-from asleft.drill.healthy import healthy
+from asleft.drill.healthy import prove_healthy
 from asleft.drill.invented import Site, invent
+from asleft.drill.obstacle import InTheWay
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
@@ -22,14 +24,30 @@ BY_TONS = 250
 
 
 class NoSite(RuntimeError):
-    """No healthy site was found for this unit; its file leaves no room for one."""
+    """No healthy site was found for this unit: the field of its file that stands in the way most often."""
+
+    def __init__(self, unit: str, seed: int, field: str, why: str) -> None:
+        self.field = field
+        super().__init__(
+            f"No healthy site was found for {unit} with seed {seed}. Most often {field} of its file "
+            f"stood in the way: {why}."
+        )
 
 
 def site(seed: int, equipment: Equipment) -> Site:
     """The site of a seed for a unit. Raises NoSite where the unit's file leaves no healthy one."""
     random = Random(f"site {seed}")
+    met: Counter[tuple[str, str]] = Counter()
     for tries in range(TRIES):
-        tried = invent(random, equipment, seed, by_table=tries >= BY_TONS)
-        if tried is not None and healthy(tried, equipment):
+        by_table = tries >= BY_TONS
+        if tries == BY_TONS:
+            met.clear()
+        try:
+            tried = invent(random, equipment, seed, by_table=by_table, as_shipped=by_table and tries % 2 == 1)
+            prove_healthy(tried, equipment)
+        except InTheWay as obstacle:
+            met[obstacle.field, obstacle.why] += 1
+        else:
             return tried
-    raise NoSite(f"No healthy site was found for {equipment.unit.id} with seed {seed}.")
+    (most, _), *_ = met.most_common(1)
+    raise NoSite(equipment.unit.id, seed, *most)
