@@ -55,13 +55,28 @@ def acts_of_write(ledger: Ledger, setting_id: str, value: str) -> tuple[str, ...
 
 def _allows_heat(ledger: Ledger, setting_id: str, value: str) -> bool:
     return any(
-        bool(option.value)
-        and option.set.get(setting_id) == value
-        and _differs_from_off(topic.option, option, setting_id)
+        any(
+            bool(option.value)
+            and option.set.get(setting_id) == value
+            and _differs_from_off(topic.option, option, setting_id)
+            for option in topic.option
+        )
+        and not _still_off(ledger, topic.option, setting_id, value)
         for topic in ledger.equipment.topic
         if topic.role in HEAT_ROLES
-        for option in topic.option
     )
+
+
+def _still_off(ledger: Ledger, options: tuple[Option, ...], setting_id: str, value: str) -> bool:
+    """Whether, with this value written, the control is known to keep heat off by another setting."""
+
+    def stands(option: Option) -> bool:
+        return all(
+            meant == value if id == setting_id else ledger.holds(id) == meant
+            for id, meant in option.set.items()
+        )
+
+    return any(stands(o) for o in options if not o.value) and not any(stands(o) for o in options if o.value)
 
 
 def _differs_from_off(options: tuple[Option, ...], on: Option, setting_id: str) -> bool:
