@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import csv
 import json
+import shutil
 from pathlib import Path
 
 import pytest
 
 from asleft.cli import main
+from asleft.drill.technician import act
 from asleft.equipment.library import find
 from asleft.line.enter import Usage, pairs_from, pairs_of
 from asleft.line.fields import every_field
+from asleft.unattended import begin
 from played import UNIT, cut_after, session_bytes, session_file
 
 NEXT_KEYS = {
@@ -56,6 +59,27 @@ def test_next_says_one_thing_ready_to_enter(begun: Path, capsys: pytest.CaptureF
 def test_next_on_a_signed_session_is_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The work is done."""
     assert asked(capsys, "next", str(session_file(tmp_path)))["do"] == "nothing"
+
+
+def test_next_gives_a_code_in_parts_each_with_its_address(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As a list to key in turn; a code of one part stays a string."""
+    job = begin(tmp_path, find("marrowby-linnet-30"), 1)
+    asked_for: dict[str, object] = {}
+    try:
+        while job.visit.view.next.do != "sign":
+            following = job.visit.view.next
+            if following.do == "write" and following.code:
+                path = shutil.copy(job.visit.path, tmp_path / "copy")
+                asked_for[following.setting] = asked(capsys, "next", str(path))["code"]
+            job.visit.submit(*act(job.visit.view, job.rig))
+    finally:
+        job.close()
+    word = asked_for["patience-word"]
+    assert isinstance(word, list)
+    assert [part["address"] for part in word] == ["wall", "wall", "wall", "board"]
+    assert [part["characters"] for part in word][::3] == ["ooo", "aye-14"]
 
 
 def test_next_as_text_gives_the_line_to_type(begun: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -26,7 +26,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Next:
-    """The one thing to do now. `enter` is the left side of the act; `why` is a plain sentence."""
+    """The one thing to do now. `enter` is the left side of the act; `why` is a plain sentence.
+
+    `keyed` are the parts of a code that is written, in turn, each with the address at which it is keyed.
+    """
 
     do: str
     text: str
@@ -41,6 +44,7 @@ class Next:
     value: str = ""
     state: str = ""
     code: str = ""
+    keyed: tuple[tuple[str, str], ...] = ()
     outcome: str = ""
     finding: str = ""
 
@@ -222,6 +226,7 @@ def _step(step: Step) -> _Work:
         address=step.address,
         value=step.value,
         code=step.code,
+        keyed=step.keyed,
     )
     return _Work(found, step.power, step.guards)
 

@@ -36,13 +36,20 @@ def as_mapping(following: Next) -> dict[str, Any]:
         "options": list(following.options),
         "value": following.value or None,
         "state": following.state or None,
-        "code": following.code or None,
+        "code": _code(following),
         "outcome": following.outcome or None,
         "finding": following.finding or None,
         "enter": following.enter or None,
         "text": following.text,
         "why": following.why,
     }
+
+
+def _code(following: Next) -> str | list[dict[str, str]] | None:
+    """What is keyed; where that is in parts, each with the address at which it is keyed, in turn."""
+    if len(following.keyed) > 1:
+        return [{"address": at, "characters": characters} for at, characters in following.keyed]
+    return following.code or None
 
 
 def as_text(following: Next) -> list[str]:

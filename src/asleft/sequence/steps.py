@@ -23,6 +23,7 @@ WRITES_ALLOWED = 2
 class Step:
     """One act. `value` is what to set or what the control should show; `code` the characters to key.
 
+    `keyed` are the parts of a code that is written, in turn, each with the address at which it is keyed.
     `ready` says that every step it must follow is done; `failed` that it was tried as often as it should be.
     `how` are the equipment file's own words.
     """
@@ -33,6 +34,7 @@ class Step:
     address: str = ""
     value: str = ""
     code: str = ""
+    keyed: tuple[tuple[str, str], ...] = ()
     power: str = "on"
     guards: tuple[str, ...] = ()
     done: bool = False
@@ -87,6 +89,7 @@ def write(ledger: Ledger, place: Place, meant: Meant) -> Step:
         address,
         value,
         code=code.keys if code else "",
+        keyed=code.keyed(address) if code else (),
         power=setting.power,
         guards=acts_of_write(ledger, setting.id, value),
         done=written(ledger, place, meant),
