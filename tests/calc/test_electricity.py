@@ -245,6 +245,14 @@ def test_a_conductor_is_not_stepped_over_for_a_rounding():
     assert (answer.overcurrent_device_a, answer.conductor) == (15.0, "14 AWG")
 
 
+def test_up_to_a_billionth_is_rounding():
+    """32 A and a billionth, times 1.25, still is 40 A: an 8 AWG and its device; two billionths are not."""
+    answer = branch_circuit(32.0 * (1 + 1e-9), 1.0)
+    assert (answer.overcurrent_device_a, answer.conductor) == (40.0, "8 AWG")
+    answer = branch_circuit(32.0 * (1 + 2e-9), 1.0)
+    assert (answer.overcurrent_device_a, answer.conductor) == (45.0, "6 AWG")
+
+
 @pytest.mark.parametrize("temperature_c", [60.005, 75.005, 89.995])
 def test_a_column_is_met_but_for_rounding(temperature_c):
     """A two-hundredth of a degree beside a column belongs to none."""

@@ -75,6 +75,7 @@ def test_a_system_through_a_point_of_the_table_meets_it_there(table, airflow_m3s
         (SUCTION, 100.0, 1.0, 0.6 / 1.1, 60 / 1.1),
         (SUCTION, -100.0, 1.0, 0.6 / 0.9, -60 / 0.9),
         (SUCTION, -50 / 0.65**2, 2.0, 0.65, -50.0),
+        (SUCTION, -50 / 0.65**3, 3.0, 0.65, -50.0),
     ],
 )
 def test_where_a_straight_piece_meets_a_system(table, coefficient, exponent, airflow_m3s, static_pa):
@@ -246,13 +247,23 @@ def test_a_falling_table_is_halved_and_its_pair_of_rows_solved_in_few_steps(flow
     assert counted.times <= 10 + steps
 
 
+def test_a_pair_that_keeps_just_more_than_half_its_air_is_no_wide_one():
+    """From 1 m3/s at 100 Pa to 0.503 at 200, half way: six steps at most."""
+    counted = Counted(1.5)
+    answer = meet_system((100.0, 200.0), (1.0, 0.503), 150 / 0.7515**1.5, counted)
+    assert answer == pytest.approx((0.7515, 150.0), rel=1e-12)
+    assert counted.times <= 2 + 6
+
+
 @pytest.mark.parametrize(("exponent", "steps"), [(1.0, 1), (1.2, 3), (1.5, 3), (1.8, 3), (2.0, 0), (3.0, 3)])
-def test_a_wide_pair_of_rows_takes_few_steps_too(exponent, steps):
-    """Half way from 1 m3/s at 100 Pa to 0.7 at 200: besides a look at each row, three of Newton's steps."""
+@pytest.mark.parametrize("part", [0.5, 0.995])
+def test_a_wide_pair_of_rows_takes_few_steps_too(exponent, steps, part):
+    """Between 1 m3/s at 100 Pa and 0.7 at 200: besides a look at each row, three or four of Newton's steps."""
     counted = Counted(exponent)
-    answer = meet_system((100.0, 200.0), (1.0, 0.7), 150 / 0.85**exponent, counted)
-    assert answer == pytest.approx((0.85, 150.0), rel=1e-12)
-    assert counted.times <= 2 + steps
+    airflow_m3s, static_pa = 1.0 - 0.3 * part, 100.0 + 100.0 * part
+    answer = meet_system((100.0, 200.0), (1.0, 0.7), static_pa / airflow_m3s**exponent, counted)
+    assert answer == pytest.approx((airflow_m3s, static_pa), rel=1e-12)
+    assert counted.times <= 2 + steps + (part > 0.5 and steps > 1)
 
 
 def test_without_ducts_the_air_is_that_of_no_static():
@@ -273,6 +284,16 @@ def test_a_system_far_too_steep_takes_the_last_of_the_air(exponent, coefficient,
     assert answer == pytest.approx((0.0, 11.0), abs=1e-13)
 
 
+@pytest.mark.parametrize("exponent", [1.0, 1.5, 2.0, 3.0])
+@pytest.mark.parametrize(("coefficient", "scale"), [(1.0, 1e200), (1.0, 1.4e154), (1.6e308, 1e2)])
+def test_figures_near_the_ends_of_what_a_float_holds_are_met_too(coefficient, scale, exponent):
+    """A system through the middle of two rows, 0.8 and 0.6 of the airflow at which it asks `scale`."""
+    unit_m3s = (scale / coefficient) ** (1 / exponent)
+    statics = (0.3 * 0.7**exponent * scale, 1.7 * 0.7**exponent * scale)
+    answer = meet_system(statics, (0.8 * unit_m3s, 0.6 * unit_m3s), coefficient, exponent)
+    assert answer == pytest.approx((0.7 * unit_m3s, 0.7**exponent * scale), rel=1e-9, abs=0.0)
+
+
 def test_a_curve_that_is_all_but_a_wall_is_met_too():
     """1e308 q^1100 asks more of 1.01 m3/s than a float holds, of 0.51 next to nothing: s is on both lines."""
     airflow_m3s, static_pa = meet_system((10.0, 11.0), (1.01, 0.51), 1e308, 1100.0)
@@ -280,12 +301,18 @@ def test_a_curve_that_is_all_but_a_wall_is_met_too():
     assert math.log(static_pa) == pytest.approx(308 * math.log(10) + 1100 * math.log(airflow_m3s), rel=1e-9)
 
 
-def test_below_the_rooms_static_the_first_stable_point_is_given_too():
+def test_a_system_may_meet_a_rising_table_at_a_row():
+    """200 Pa at 1 m3/s is a row between one that holds less than 200 q asks and one that holds more."""
+    assert meet_system((100.0, 200.0, 300.0), (0.75, 1.0, 0.75), 200.0, 1.0) == (1.0, 200.0)
+
+
+@pytest.mark.parametrize("scale", [0.01, 1.0])
+def test_below_the_rooms_static_the_first_stable_point_is_given_too(scale):
     """s = -99.9 q on q = 1 - (s + 100) / 200 gives s = -49.95 / 0.5005; another point lies above -97 Pa."""
     statics, flows = (-100.0, -99.0, -98.0, -97.0, 50.0), (1.0, 0.995, 0.5, 0.4, 0.3)
     static_pa = -49.95 / 0.5005
-    answer = meet_system(statics, flows, -99.9, 1.0)
-    assert answer == pytest.approx((-static_pa / 99.9, static_pa), rel=1e-12)
+    answer = meet_system([scale * static for static in statics], flows, -99.9 * scale, 1.0)
+    assert answer == pytest.approx((-static_pa / 99.9, scale * static_pa), rel=1e-12)
 
 
 @pytest.mark.parametrize(

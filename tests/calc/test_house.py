@@ -146,6 +146,15 @@ def test_lines_that_touch_meet():
     assert above.temperature_c == pytest.approx(celsius(5))
 
 
+def test_a_balance_at_the_very_coldest_counts():
+    """At -60 degF capacity is the load, above it more than that, or less: 3000 x 107/30 = 10700."""
+    coldest, zero_c = from_unit(-60.0, "temperature", "°F"), from_unit(65.0, "temperature", "°F")
+    flat = 1000 * (zero_c - coldest)
+    assert balance_point(flat, flat, flat, coldest).temperature_c == pytest.approx(coldest)
+    answer = balance_point(0.0, 3000.0, 10700.0, coldest)
+    assert answer == pytest.approx((coldest, 10700.0, 10700.0, 0.0))
+
+
 def test_no_heat_pump_balances_where_no_heat_is_needed():
     """Without capacity the balance point is the zero-load temperature, up to the very coldest of those."""
     answer = balance_point(0.0, 0.0, 1000.0, celsius(5))
@@ -218,6 +227,7 @@ def test_recovery_undoes_the_set_back(surplus_w, loss_wk, capacity_jk, setback_k
 def test_recovery_exactly_at_the_limit_is_never():
     """S = dT UA comes close for ever."""
     assert recovery_time(3 * 0.1 * 1000, 1000.0, 1e7, 0.3) is None
+    assert recovery_time(1 + 1e-12, 1.0, 1.0, 1.0) is None
 
 
 def test_recovery_a_billionth_above_the_limit_ends():

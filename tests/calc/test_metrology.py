@@ -82,6 +82,8 @@ def test_rounding_is_forgiven_in_the_measure_of_the_numbers(value, lower, upper,
         (1e-13, 0.0, 2e-13, "fail"),
         (-0.1 - 0.2, 0.3, 0.0, "conditional fail"),
         (-0.3 - 1e-9, 0.3, 0.0, "fail"),
+        (-1.0 - 1e-12, 1.0, 0.0, "conditional fail"),
+        (-1e-13, 1.0, 0.0, "conditional fail"),
     ],
 )
 def test_rounding_is_that_of_limit_and_uncertainty(value, expanded, lower, verdict):

@@ -51,7 +51,9 @@ ROWS = (
     ),
     Row("400 cfm per ton", "BL-2 unit", "pass", severity="advise", says="400 cfm per ton"),
     Row("350 exactly", "BL-2 unit", "pass", (say(DESIGN, "1050 cfm"),)),
-    Row("333", "BL-2 unit", "fail", (say(DESIGN, "1000 cfm"),)),
+    Row("347", "BL-2 unit", "fail", (say(DESIGN, "1041 cfm"),)),
+    Row("450 exactly", "BL-2 unit", "pass", (say(DESIGN, "1350 cfm"),)),
+    Row("453", "BL-2 unit", "fail", (say(DESIGN, "1359 cfm"),)),
     Row(
         "of the outdoor unit's tons", "BL-2 unit", "fail", (say("identity.outdoor_capacity", "29000 Btu/h"),)
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from math import inf
+from math import inf, isfinite
 from typing import NamedTuple
 
 from asleft.calc.fans import OperatingPoint, meet_system
@@ -207,7 +207,7 @@ def operating_point(
     >>> operating_point([50.0, 150.0, 250.0], [0.6, 0.5, 0.3], 0.5, 150.0)
     OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
     """
-    if not (0.0 < airflow_m3s < inf and -inf < static_pa < inf and 0.0 <= exponent < inf):
+    if not (0.0 < airflow_m3s < inf and isfinite(static_pa) and 0.0 <= exponent < inf):
         positive("airflow", airflow_m3s)
         finite("static", static_pa)
         not_negative("exponent", exponent)

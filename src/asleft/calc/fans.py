@@ -40,7 +40,8 @@ def meet_system(
     >>> meet_system([50.0, 150.0], [0.6, 0.5], 600.0)
     OperatingPoint(airflow_m3s=0.5, static_pa=150.0)
     """
-    low, high, below = -1, len(static_pa), 0.0
+    rows = len(static_pa)
+    low, high, below = -1, rows, 0.0
     if _falls(static_pa, airflow_m3s) and coefficient >= 0.0:
         # The gap, what the fan holds less what the system asks, grows from row to row: halve the rows.
         while high - low > 1:
@@ -52,12 +53,12 @@ def meet_system(
                 high = middle
     else:
         _check(static_pa, airflow_m3s)
-        gaps = [p - coefficient * q**exponent for p, q in zip(static_pa, airflow_m3s, strict=True)]
+        gaps = [static_pa[row] - coefficient * airflow_m3s[row] ** exponent for row in range(rows)]
         for row, (below, above) in enumerate(pairwise(gaps)):
             if below < 0.0 <= above:
                 low, high = row, row + 1
                 break
-    if low < 0 or high == len(static_pa):
+    if low < 0 or high == rows:
         return _end(static_pa, airflow_m3s, coefficient, exponent)
     start, flow = static_pa[low], airflow_m3s[low]
     step, slope = static_pa[high] - start, airflow_m3s[high] - flow
@@ -66,24 +67,25 @@ def meet_system(
         # row, Newton's steps only climb to the point, each leaving about the square of what it took.
         grade = step - (start - below) * exponent * slope / flow
         if exponent == 2.0:
-            square = grade * grade + 4.0 * coefficient * slope * slope * below
-            part, move = -2.0 * below / (grade + sqrt(square if square > 0.0 else 0.0)), 0.0
+            square = grade * grade + 4.0 * (coefficient * slope * slope) * below
+            part = -2.0 * below / (grade + sqrt(square))
         else:
-            part, move = -below / grade, -1.0
-        while move < -1e-7:
-            here = flow + part * slope
-            asked = coefficient * here**exponent
-            move = (start + part * step - asked) / (step - asked * exponent * slope / here)
-            part -= move
+            part = -below / grade
+            while True:
+                here = flow + part * slope
+                asked = coefficient * here**exponent
+                move = (start + part * step - asked) / (step - asked * exponent * slope / here)
+                part -= move
+                if not move < -1e-7:
+                    break
         if 0.0 < part <= 1.0:
             return OperatingPoint(flow + part * slope, start + part * step)
-    floor, ceiling, part = 0.0, 1.0, 0.5
-    while floor < part < ceiling:
+    floor, ceiling = 0.0, 1.0
+    while floor < (part := 0.5 * (floor + ceiling)) < ceiling:
         if start + part * step < coefficient * (flow + part * slope) ** exponent:
             floor = part
         else:
             ceiling = part
-        part = 0.5 * (floor + ceiling)
     return OperatingPoint(flow + ceiling * slope, start + ceiling * step)
 
 
@@ -92,7 +94,7 @@ def _end(
 ) -> OperatingPoint | None:
     """Give an end of the table from which only binary rounding parts the system."""
     for row in (0, -1):
-        if isclose(static_pa[row], coefficient * airflow_m3s[row] ** exponent, rel_tol=2e-12):
+        if isclose(static_pa[row], coefficient * airflow_m3s[row] ** exponent, rel_tol=1e-12):
             return OperatingPoint(airflow_m3s[row], static_pa[row])
     return None
 

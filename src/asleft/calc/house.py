@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from itertools import pairwise
 from typing import NamedTuple
 
 from asleft.calc.guards import CalcError, finite, not_negative, positive, refusing, temperature, word
@@ -58,20 +59,22 @@ def heating_capacity(
 def _capacity_line(
     capacity_47_w: float, capacity_17_w: float, capacity_35_w: float | None
 ) -> Callable[[float], float]:
-    """Give the capacity as its lines run, below zero too."""
+    """Give the capacity as its lines run, below zero too: one line, and what frost takes from it."""
     high_c, frost_c, low_c = _points_c()
     slope = (capacity_47_w - capacity_17_w) / (high_c - low_c)
 
-    def capacity(outdoor_c: float) -> float:
-        if capacity_35_w is None or not low_c < outdoor_c < high_c:
-            return capacity_17_w + slope * (outdoor_c - low_c)
-        if outdoor_c <= frost_c:
-            part = (outdoor_c - low_c) / (frost_c - low_c)
-            return capacity_17_w + part * (capacity_35_w - capacity_17_w)
-        part = (outdoor_c - frost_c) / (high_c - frost_c)
-        return capacity_35_w + part * (capacity_47_w - capacity_35_w)
+    def line(outdoor_c: float) -> float:
+        return capacity_17_w + slope * (outdoor_c - low_c)
 
-    return capacity
+    if capacity_35_w is None:
+        return line
+    taken_w = capacity_35_w - line(frost_c)
+
+    def frosted(outdoor_c: float) -> float:
+        share = min((outdoor_c - low_c) / (frost_c - low_c), (high_c - outdoor_c) / (high_c - frost_c))
+        return line(outdoor_c) + max(0.0, share) * taken_w
+
+    return frosted
 
 
 def _points_c() -> tuple[float, float, float]:
@@ -82,8 +85,8 @@ def _points_c() -> tuple[float, float, float]:
 
 def _breaks(top_c: float) -> list[float]:
     """Give the temperatures, falling, between which capacity is one straight line."""
-    inside = [point for point in _points_c() if LOWEST_MEETING_C < point < top_c]
-    return sorted({top_c, LOWEST_MEETING_C, *inside}, reverse=True)
+    ends = (top_c, *_points_c(), LOWEST_MEETING_C)
+    return sorted({min(max(end, LOWEST_MEETING_C), top_c) for end in ends}, reverse=True)
 
 
 @refusing
@@ -155,17 +158,10 @@ def balance_point(
 
 def _warmest_zero(spare: Callable[[float], float], falling: list[float]) -> float | None:
     """Give the highest temperature at which a function, straight between these, is zero."""
-    upper = falling[0]
-    above = spare(upper)
-    if above == 0.0:
-        return upper
-    for lower in falling[1:]:
-        below = spare(lower)
-        if below == 0.0:
-            return lower
-        if (below < 0.0) != (above < 0.0):
-            return lower + (upper - lower) * (-below / (above - below))
-        upper, above = lower, below
+    for upper, lower in pairwise([*falling, falling[-1]]):
+        above, below = spare(upper), spare(lower)
+        if min(above, below) <= 0.0 <= max(above, below):
+            return upper if above == 0.0 else lower + (upper - lower) * (-below / (above - below))
     return None
 
 

@@ -85,12 +85,10 @@ def instrument_uncertainty(
     >>> round(instrument_uncertainty(120.0, 0.7, 2, 0.1).limit, 2)
     1.04
     """
-    limit = math.fsum(
-        (
-            not_negative("percent", percent) / 100.0 * abs(finite("reading", reading)),
-            whole("counts", counts) * not_negative("resolution", resolution),
-            not_negative("absolute", absolute),
-        )
+    limit = (
+        not_negative("percent", percent) / 100.0 * abs(finite("reading", reading))
+        + whole("counts", counts) * not_negative("resolution", resolution)
+        + not_negative("absolute", absolute)
     )
     standard = limit / math.sqrt(3.0)
     return InstrumentUncertainty(limit, standard, COVERAGE * standard)
@@ -155,7 +153,7 @@ def combine(function: Callable[..., float], *measured: Measured) -> Measured:
 def _slope(
     function: Callable[..., float], values: Sequence[float], position: int, expanded: float, centre: float
 ) -> float:
-    step = 6e-6 * max(abs(values[position]), expanded)
+    step = 1e-6 * max(abs(values[position]), expanded)
 
     def at(value: float) -> float | None:
         try:
@@ -163,8 +161,10 @@ def _slope(
         except CalcError:
             return None
 
-    low, high = values[position] - step, values[position] + step
-    below, above = at(low), at(high)
+    low = values[position] - step
+    high = values[position] + step
+    below = at(low)
+    above = at(high)
     if below is None:
         low, below = values[position], centre
     if above is None:
@@ -207,19 +207,19 @@ def conformity(
         raise CalcError("lower", "the limits are crossed", "lower at most upper")
     judged = []
     if lower is not None:
-        judged.append(_judge(value - finite("lower", lower), lower, expanded))
+        judged.append(_judge(value - finite("lower", lower), value, expanded))
     if upper is not None:
-        judged.append(_judge(finite("upper", upper) - value, upper, expanded))
+        judged.append(_judge(finite("upper", upper) - value, value, expanded))
     verdict = min((verdict for verdict, _ in judged), key=_WORST_FIRST.index)
     margin = min(margin for _, margin in judged)
     return Conformity(verdict, _probability(value, expanded / COVERAGE, lower, upper, margin), margin)
 
 
-def _judge(margin: float, limit: float, expanded: float) -> tuple[str, float]:
+def _judge(margin: float, value: float, expanded: float) -> tuple[str, float]:
     """Give the verdict against one limit, and the margin: zero where only binary rounding parts the two."""
-    if abs(margin) <= _ROUNDING * abs(limit):
+    if abs(margin) <= _ROUNDING * abs(value):
         margin = 0.0
-    rounding = _ROUNDING * max(abs(limit), expanded)
+    rounding = _ROUNDING * max(abs(value), expanded)
     if margin >= 0.0:
         return PASS if margin >= expanded - rounding else CONDITIONAL_PASS, margin
     return CONDITIONAL_FAIL if -margin <= expanded + rounding else FAIL, margin
