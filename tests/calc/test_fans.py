@@ -258,7 +258,7 @@ def test_a_pair_that_keeps_just_more_than_half_its_air_is_no_wide_one():
 @pytest.mark.parametrize(("exponent", "steps"), [(1.0, 1), (1.2, 3), (1.5, 3), (1.8, 3), (2.0, 0), (3.0, 3)])
 @pytest.mark.parametrize("part", [0.5, 0.995])
 def test_a_wide_pair_of_rows_takes_few_steps_too(exponent, steps, part):
-    """Between 1 m3/s at 100 Pa and 0.7 at 200: besides a look at each row, three or four of Newton's steps."""
+    """Between 1 m3/s at 100 Pa and 0.7 at 200: besides a look at each row, three or four steps."""
     counted = Counted(exponent)
     airflow_m3s, static_pa = 1.0 - 0.3 * part, 100.0 + 100.0 * part
     answer = meet_system((100.0, 200.0), (1.0, 0.7), static_pa / airflow_m3s**exponent, counted)

@@ -293,7 +293,10 @@ def _call(function: Callable[..., Any], *arguments: Any) -> CalcError:
 
 
 def test_the_most_extreme_input_is_blamed_for_a_result_that_is_not_finite() -> None:
-    """Farthest from one by its order of magnitude, small or large, inside a list too; zero blames nobody."""
+    """Farthest from one by its order of magnitude, small or large, inside a list too; zero blames nobody.
+
+    Where none is farther than another, as words, zero, one and an empty list, it is the first.
+    """
 
     def product(first_w: float, second_v: float) -> float:
         return first_w * second_v
@@ -314,6 +317,9 @@ def test_the_most_extreme_input_is_blamed_for_a_result_that_is_not_finite() -> N
         return first_w / (0.0 if size else 1.0)
 
     assert _call(worded, "6 AWG", (), 7.0).input == "first"
+    assert _call(worded, "6 AWG", (), 1.0).input == "size"
+    assert _call(lambda values, first: first / 0.0, (), 1.0).input == "values"
+    assert _call(lambda base, power: base**power, 0.0, -1.0).input == "base"
     assert _call(total, [1.0, 2000.0], 100.0).input == "values"
     assert _call(total, [1.0, 800.0], 1e5).input == "scale"
     assert _call(total, [800.0, 1e-9], 1e5).input == "values"

@@ -109,6 +109,12 @@ def test_the_hottest_ambient_factors_are_the_printed_ones(top_c, factors):
             assert ambient_factor(float(top_c), column) == factor
 
 
+def test_what_is_not_allowed_is_written_as_nought():
+    """Above 55 degC insulation for 60 degC has no factor: 0 in the file, as its comment says."""
+    bands = wiring.raw_table("ambient_factors")["band"]
+    assert [band["factor"][0] for band in bands if band["top_c"] > 55] == [0.0, 0.0, 0.0]
+
+
 @pytest.mark.parametrize(
     ("count", "factor"),
     [

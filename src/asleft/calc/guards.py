@@ -53,7 +53,7 @@ def positive(name: str, value: float) -> float:
 def whole(name: str, value: float, lowest: int = 0) -> int:
     """Refuse a count that is not whole or is below its least."""
     finite(name, value)
-    if value != math.floor(value) or value < lowest:
+    if value != int(value) or value < lowest:
         raise CalcError(name, f"{value:g} is not such a count", f"a whole number from {lowest}")
     return int(value)
 
@@ -83,7 +83,7 @@ def at_most_one(name: str, value: float) -> float:
 
 def phase_count(phases: float) -> int:
     """Refuse a supply that has neither one phase nor three."""
-    if phases not in (1, 3):
+    if phases not in {1, 3}:
         raise CalcError("phases", f"{phases:g} is not a number of phases here", "1 or 3")
     return int(phases)
 
@@ -126,11 +126,9 @@ def _too_extreme(
     bound = inspect.signature(function).bind(*args, **kwargs).arguments
 
     def reach(value: object) -> float:
-        if isinstance(value, (int, float)):
-            return abs(math.log10(abs(value))) if value else 0.0
-        if isinstance(value, (tuple, list)):
+        if isinstance(value, tuple | list):
             return max(map(reach, value), default=0.0)
-        return 0.0
+        return abs(math.log10(abs(value))) if isinstance(value, int | float) and value else 0.0
 
     parameter = max(bound, key=lambda name: reach(bound[name]))
     return CalcError(input_name(parameter), "so extreme that the result is not finite", "a usual size")
