@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from asleft.installation.behave import behave
 from asleft.installation.estimate import estimate
-from asleft.installation.lines import PAIRS, dropped, each_line_ohm, line_currents, triangle
+from asleft.installation.lines import PAIRS, triangle
 from installation.test_behave import COPPER, IDEAL, stored
 from installation.units import Job, three_phase_file, unit
 
@@ -38,39 +38,15 @@ def test_even_voltages_stand_120_degrees_apart() -> None:
     assert EVEN[1] / EVEN[0] == pytest.approx(complex(-0.5, -sqrt(3) / 2))
 
 
-def test_a_delta_draws_root_3_times_an_element() -> None:
-    """12 A in each of three elements are 20.8 A in each line."""
-    amps = line_currents([v / 208.0 * 12.0 for v in EVEN])
-    assert [abs(a) for a in amps] == pytest.approx([12 * sqrt(3)] * 3)
-
-
-@pytest.mark.parametrize(
-    ("open_", "legs"), [(0, (1, 1, sqrt(3))), (1, (sqrt(3), 1, 1)), (2, (1, sqrt(3), 1))]
-)
-def test_a_delta_with_one_element_open(open_: int, legs: tuple[float, ...]) -> None:
-    """1/root 3, 1/root 3 and 1 of what is healthy, the line that the open one does not touch carrying all."""
-    drawn = [0j if n == open_ else v / 208.0 for n, v in enumerate(EVEN)]
-    assert [abs(a) for a in line_currents(drawn)] == pytest.approx(list(legs))
-
-
 SIDES = st.floats(200.0, 216.0)
 
 
-@given(SIDES, SIDES, SIDES, st.lists(st.floats(0.0, 2.0), min_size=3, max_size=3))
-def test_what_comes_in_goes_out(first: float, second: float, third: float, siemens: list[float]) -> None:
-    """Voltages close a triangle of the sides read; lines without a neutral carry nothing together."""
+@given(SIDES, SIDES, SIDES)
+def test_three_voltages_close_a_triangle(first: float, second: float, third: float) -> None:
+    """Their sides are as read, and round them one comes back to where one began."""
     pairs = triangle((first, second, third))
     assert [abs(v) for v in pairs] == pytest.approx([first, second, third])
-    assert abs(sum(line_currents([v * g for v, g in zip(pairs, siemens, strict=True)]))) < 1e-9
-
-
-def test_a_wire_takes_its_loop_times_the_line_current() -> None:
-    """Two lines of 0.05 ohm take 4 V of 40 A; three of 0.1/root 3 ohm as much, line to line."""
-    assert abs(dropped((240 + 0j,), line_currents([40 + 0j]), each_line_ohm(0.1, 1))[0]) == pytest.approx(
-        236.0
-    )
-    amps = line_currents([v / 208.0 * 40.0 / sqrt(3) for v in EVEN])
-    assert [abs(v) for v in dropped(EVEN, amps, each_line_ohm(0.1, 3))] == pytest.approx([204.0] * 3)
+    assert abs(sum(pairs)) < 1e-9
 
 
 def test_a_single_phase_blower_loads_two_legs() -> None:

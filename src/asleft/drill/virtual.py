@@ -12,6 +12,7 @@ from asleft.drill.keypad import Keypad
 from asleft.equipment.accuracy import parse_accuracy
 from asleft.equipment.library import instruments
 from asleft.installation.behave import behave
+from asleft.installation.memory import Memory, as_found, cycled, store
 from asleft.quantity import to_unit, unit_of
 from asleft.session.fields import Field, Situation, applicable
 
@@ -50,8 +51,7 @@ class VirtualUnit:
 
     def __init__(self, equipment: Equipment, site: Site, seed: int) -> None:
         self._equipment, self._site, self._seed = equipment, site, seed
-        self._stored: dict[tuple[str, str], str] = dict(site.settings)
-        self._waiting: dict[tuple[str, str], str] = {}
+        self._memory = as_found(site.installation, site.settings)
         self._keypad = Keypad(equipment)
         self._power = "on"
         self._reads: dict[str, int] = {}
@@ -72,7 +72,7 @@ class VirtualUnit:
     @property
     def settings(self) -> Mapping[tuple[str, str], str]:
         """What is stored, by setting and address."""
-        return dict(self._stored)
+        return dict(self._memory.stored)
 
     def answer(self, request: Mapping[str, Any]) -> Reply:
         """The answer to one request; what cannot be answered is refused with a reason."""
@@ -105,7 +105,9 @@ class VirtualUnit:
         needed = "off" if field.state == "isolated" else "on"
         if self._power != needed:
             return _refused(f"that is read with power {needed}, and power is {self._power}")
-        truth = behave(self._site.installation, self._equipment, self._in_force(), field.state).get(field.id)
+        truth = behave(self._site.installation, self._equipment, self._memory.in_force, field.state).get(
+            field.id
+        )
         if truth is None:
             return _refused("this unit has nothing to read there")
         times = self._count(field.id)
@@ -146,10 +148,6 @@ class VirtualUnit:
 
     # ---- settings
 
-    def _in_force(self) -> dict[tuple[str, str], str]:
-        """What is stored, less what waits for a power cycle."""
-        return {**self._stored, **self._waiting}
-
     def _place(self, request: Mapping[str, Any]) -> tuple[Setting, str] | None:
         setting = self._equipment.setting_of(str(request.get("setting")))
         address = str(request.get("address"))
@@ -165,7 +163,7 @@ class VirtualUnit:
         return {"shown": self._shown(setting.id, address)}
 
     def _shown(self, setting: str, address: str) -> str:
-        value = self._stored[setting, address]
+        value = self._memory.stored[setting, address]
         code = self._equipment.code_of(setting, value)
         return code.shown if code else value
 
@@ -184,20 +182,10 @@ class VirtualUnit:
             return _refused(f"that is set with power {setting.power}, and power is {self._power}")
         if value not in setting.values:
             return _refused(f"it does not take {value!r}")
-        place = (setting.id, address)
-        if setting.waits and value != self._stored[place]:
-            self._hold(setting.id)
-        self._stored[place] = value
+        self._memory = store(
+            self._site.installation, self._equipment, self._memory, setting.id, address, value
+        )
         return {"shown": self._shown(setting.id, address)}
-
-    def _hold(self, written: str) -> None:
-        """Keep in force, until power is cycled, whatever carries the same topics as a setting written."""
-        carried = [{id for o in t.option for id in o.set} for t in self._equipment.topic]
-        held = {written}.union(*(ids for ids in carried if written in ids))
-        for setting, address in self._equipment.places():
-            if setting.id in held:
-                place = (setting.id, address)
-                self._waiting.setdefault(place, self._stored[place])
 
     def _code(self, request: Mapping[str, Any]) -> Reply:
         heard = self._keypad.key(str(request.get("address")), str(request.get("code")))
@@ -215,7 +203,7 @@ class VirtualUnit:
         if state not in ("on", "off"):
             return _refused("power is on or off")
         if state == "off":
-            self._waiting.clear()
+            self._memory = cycled(self._memory)
             self._keypad.forget()
         self._power = str(state)
         return {"done": True}
@@ -240,8 +228,7 @@ class VirtualUnit:
         if not all(type(n) is int and n >= 0 for n in reads.values()):
             return _refused("times read must be whole numbers")
         self._reads = {str(f): int(n) for f, n in reads.items()}
-        self._stored.update(stored)
-        self._waiting.clear()
+        self._memory = Memory({**self._memory.stored, **stored})
         self._power = "off" if request.get("power") == "off" else "on"
         return {"done": True}
 

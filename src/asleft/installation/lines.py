@@ -1,4 +1,4 @@
-"""Currents in two or three lines: loads between pairs of lines, and what source and wire take from them."""
+"""Two or three lines: voltages of their pairs, and what one of them is of a loop."""
 
 from __future__ import annotations
 
@@ -31,24 +31,9 @@ def triangle(volts: Sequence[float]) -> Phasors:
     return (complex(first), turned, -(first + turned))
 
 
-def line_currents(pairs_a: Sequence[complex]) -> Phasors:
-    """Currents in the lines from those between their pairs: one pair has two lines, three have three."""
-    if len(pairs_a) == 1:
-        return (pairs_a[0], -pairs_a[0])
-    first, second, third = pairs_a
-    return (first - third, second - first, third - second)
-
-
 def each_line_ohm(loop_ohm: float, phases: int) -> float:
     """Resistance of one line, of which a balanced load of so many phases sees `loop_ohm` line to line."""
     return loop_ohm / (2.0 if phases == 1 else math.sqrt(3.0))
-
-
-def dropped(pairs_v: Sequence[complex], lines_a: Sequence[complex], line_ohm: float) -> Phasors:
-    """Voltages behind a wire each of whose lines has this resistance."""
-    return tuple(
-        volts - line_ohm * (lines_a[n] - lines_a[(n + 1) % len(lines_a)]) for n, volts in enumerate(pairs_v)
-    )
 
 
 def blower_in_line(blower: Blower, kit: Heater, circuit: Circuit) -> bool:
