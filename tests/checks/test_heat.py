@@ -19,12 +19,14 @@ def leaving_limit(degf: float) -> Equipment:
     return with_part("limits", leaving_air=(degf - 32) / 1.8)
 
 
-def heat_for_anyone() -> Equipment:
-    """A unit that offers heat whatever kit is fitted."""
+def heat_for_anyone(*stages: str) -> Equipment:
+    """A unit that offers heat whatever kit is fitted, of these stages."""
     unit = demo_unit()
     topic = unit.role("auxiliary-heat")
     assert topic is not None
-    both = next(o for o in topic.option if o.id == "both").model_copy(update={"when": When()})
+    both = next(o for o in topic.option if o.id == "both").model_copy(
+        update={"when": When(), "value": stages or ("1", "2")}
+    )
     open_topic = topic.model_copy(update={"option": (topic.option[0], both)})
     return unit.model_copy(update={"topic": tuple(open_topic if t is topic else t for t in unit.topic)})
 
@@ -39,6 +41,19 @@ def lockout_at(degf: float) -> Equipment:
     )
     changed = topic.model_copy(update={"option": options})
     return unit.model_copy(update={"topic": tuple(changed if t is topic else t for t in unit.topic)})
+
+
+def only_kit(id: str) -> Equipment:
+    """A unit that takes one kit alone."""
+    unit = demo_unit()
+    return unit.model_copy(update={"heater": tuple(k for k in unit.heater if k.id == id)})
+
+
+def small_kit_elsewhere() -> Equipment:
+    """A unit whose smaller kits are for another supply."""
+    unit = demo_unit()
+    kits = tuple(k.model_copy(update={"supplies": ("208",)}) if k.power < 9000.0 else k for k in unit.heater)
+    return unit.model_copy(update={"heater": kits})
 
 
 ROWS = (
@@ -229,6 +244,57 @@ ROWS = (
     ),
     Row("no defrost without a heat pump", "HS-10 unit", "pass", (NO_PUMP, never("heat.path.defrost"))),
     Row("no kit", "HS-10 unit", "not applicable", (NO_KIT,)),
+    Row(
+        "every stage of the kit is set", "HS-9 unit", "pass", severity="correct", fields=("choose:auxiliary",)
+    ),
+    Row("one is left out", "HS-9 unit", "fail", (choose("auxiliary", "first"),), says="2"),
+    Row(
+        "a stage that the kit has not",
+        "HS-9 unit",
+        "fail",
+        equipment=heat_for_anyone("1", "2", "3"),
+        says="3",
+    ),
+    Row(
+        "chosen and not yet in the control",
+        "HS-9 unit",
+        "not measured",
+        (happens("found", setting="bank-use", address="unit", shown="none"),),
+    ),
+    Row(
+        "not chosen",
+        "HS-9 unit",
+        "not measured",
+        (undone("chose", topic="auxiliary"),),
+        fields=("choose:auxiliary",),
+    ),
+    Row("heat off is HS-1's matter", "HS-9 unit", "not applicable", (choose("auxiliary", "off"),)),
+    Row("no kit", "HS-9 unit", "not applicable", (NO_KIT,)),
+    # 9.45 kW; short of 7.35 kW at 40 000 Btu/h, of 5.40 kW x 1.75 = 9.45 kW at 33 350.
+    Row("a kit that fits", "HS-17 unit", "pass", severity="advise"),
+    Row("at the limit", "HS-17 unit", "conditional pass", (say(LOAD, "33400 Btu/h"),)),
+    Row("just beyond it", "HS-17 unit", "conditional fail", (say(LOAD, "33200 Btu/h"),)),
+    Row("a kit far too large", "HS-17 unit", "fail", (say(LOAD, "30000 Btu/h"),), severity="advise"),
+    Row(
+        "too large, and the smallest offered",
+        "HS-17 unit",
+        "pass",
+        (say(LOAD, "30000 Btu/h"),),
+        only_kit("HK96"),
+        says="smallest",
+    ),
+    Row(
+        "a smaller one for another supply only",
+        "HS-17 unit",
+        "pass",
+        (say(LOAD, "30000 Btu/h"),),
+        small_kit_elsewhere(),
+        says="smallest",
+    ),
+    Row("without heat pump the whole load", "HS-17 unit", "pass", (NO_PUMP,)),
+    Row("volts with heat on not read", "HS-17 unit", "not measured", (never(LOADED),), fields=(LOADED,)),
+    Row("load not entered", "HS-17 unit", "not measured", (never(LOAD),), fields=(LOAD,)),
+    Row("no kit", "HS-17 unit", "not applicable", (NO_KIT,)),
     Row("a delay on offer", "TD-1 unit", "pass", severity="correct", fields=("choose:delay",)),
     Row("one that is not", "TD-1 unit", "fail", (choose("delay", "min-99"),), fields=("choose:delay",)),
     Row(

@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from asleft.checks import blower, closing, delay, electrical, heat, identity, in_force, sequence, signoff
+from asleft.checks import (
+    blower,
+    closing,
+    delay,
+    electrical,
+    heat,
+    heat_allowed,
+    heat_tried,
+    identity,
+    in_force,
+    leaving_air,
+    sequence,
+    signoff,
+)
 from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule, catalogue
 from asleft.checks.finding import Finding
@@ -18,7 +31,20 @@ if TYPE_CHECKING:
 
 __all__ = ["Finding", "Rule", "catalogue", "run"]
 
-GROUPS = (identity, electrical, blower, heat, delay, sequence, in_force, closing, signoff)
+GROUPS = (
+    identity,
+    electrical,
+    blower,
+    heat,
+    leaving_air,
+    heat_allowed,
+    heat_tried,
+    delay,
+    sequence,
+    in_force,
+    closing,
+    signoff,
+)
 """The modules that hold checks; importing one enters its checks in the list."""
 
 

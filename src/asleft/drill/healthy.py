@@ -12,7 +12,7 @@ from asleft.drill.told import told
 from asleft.installation.behave import Truth, behave, option_in_force
 from asleft.installation.estimate import estimate
 from asleft.installation.fans import FanTable
-from asleft.installation.forecast import forecast, shortfall_w
+from asleft.installation.forecast import OVERSIZE, forecast, shortfall_w
 from asleft.installation.line_fields import IDLE, LOADED
 from asleft.installation.lines import PAIRS
 from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHARE
@@ -181,10 +181,11 @@ def _between_lines(read: Mapping[str, Truth]) -> list[float]:
 
 
 def _covers(tried: Site, equipment: Equipment, kit: Heater, volts: float) -> bool:
-    """Whether the kit covers the shortfall at design with room to spare."""
+    """Whether the kit covers the shortfall at design, and is not far too large, with room to spare."""
     ledger = told(tried, equipment, dict(tried.settings), {})
     short = shortfall_w(ledger, estimate(ledger))
-    return short is not None and kit.power * (volts / kit.voltage) ** 2 * 0.95 > short * 1.06
+    given = kit.power * (volts / kit.voltage) ** 2
+    return short is not None and short * 1.06 < given * 0.95 and given < OVERSIZE * short * 0.97
 
 
 def _supply(tried: Site, equipment: Equipment) -> Supply:

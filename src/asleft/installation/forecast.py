@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from asleft.installation import heating_air
-from asleft.installation.heat_pump import shortfall_w
+from asleft.installation.heat_pump import OVERSIZE, shortfall_w
 from asleft.installation.outlook import Forecast
 from asleft.installation.reckoning import Reckon, Reckoning
 from asleft.installation.roles.as_found import as_found
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "DESIGN_TOLERANCE",
+    "OVERSIZE",
     "ROLES",
     "SHORT_CAPACITY",
     "SHORT_DELAY_S",

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 FROST_FACTOR = 0.90
 """Capacity at 35 degF against the 47-17 line where the maker is silent (simulation code, from memory)."""
+OVERSIZE = 1.75
+"""Largest kit, as a multiple of what the heat pump leaves at design (ACCA Manual S, from memory)."""
 F35_C = (35.0 - 32.0) / 1.8
 
 

@@ -21,7 +21,9 @@ SHORT_DELAY_S = 3600.0
 SHORT_CAPACITY = 0.25
 """Up to an hour, air and surfaces answer first: a quarter of the tabled capacity (two-node model)."""
 RECOVERY_K = 4.0 / 1.8
-"""A morning set-back of 4 degF, for comparing the energy of delays (common practice)."""
+"""A morning set-back of 4 degF (common practice)."""
+CARRIED_S = 3.0 * 3600.0
+"""A recovery that takes the heat pump longer is none that it carries (common practice)."""
 
 
 def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
@@ -45,6 +47,10 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
         if (droop := _droop(reckoning, float(option.value))) is not None:
             figures["droop"], figures["best_case"] = droop
             judged.append(Judged.of("TD-2", droop[0], None, limit_k))
+        if (alone_s := _alone_s(reckoning)) is not None:
+            figures["alone"] = Figure("time", alone_s)
+            if alone_s <= CARRIED_S:
+                judged.append(Judged.of("HS-18", figures["delay"], alone_s, None))
         if (energy := _recovery_energy(reckoning, float(option.value))) is not None:
             figures["energy"] = Figure("energy", energy)
         if pump is not None and pump.least_off_time is not None:
@@ -96,22 +102,40 @@ def _droop(reckoning: Reckoning, delay_s: float, start_k: float = 0.0) -> tuple[
     return Figure("temperature_difference", fall), Figure("temperature_difference", best)
 
 
-def _recovery_energy(reckoning: Reckoning, delay_s: float) -> float | None:
-    """Auxiliary energy of a morning recovery at the lockout temperature, J; None where it is not known.
+def _at_lockout(reckoning: Reckoning) -> tuple[float, float, float] | None:
+    """UA, W/K, thermal capacity, J/K, and what the heat pump has to spare at the lockout temperature, W.
 
-    That is the mildest weather in which auxiliary heat may run: the heat pump alone brings back what it
-    can during the delay, then the kit helps.
+    That is the mildest weather in which auxiliary heat may run.
     """
-    e = reckoning.estimate
-    heater, lockout = e.heater_power_w, reckoning.decided("outdoor-lockout")
+    e, lockout = reckoning.estimate, reckoning.decided("outdoor-lockout")
     ua, capacity = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
-    if heater is None or lockout is None or not ua or not capacity:
+    if lockout is None or not ua or not capacity:
         return None
     outdoor_c = float(lockout.value)
     carried = capacity_at(reckoning.ledger, e, outdoor_c)
-    if carried is None:
+    return None if carried is None else (ua, capacity, carried - ua * (e.zero_load_c - outdoor_c))
+
+
+def _alone_s(reckoning: Reckoning) -> float | None:
+    """How long the heat pump alone takes to end a recovery at the lockout temperature; None for never."""
+    found = _at_lockout(reckoning)
+    if found is None:
         return None
-    spare = carried - ua * (e.zero_load_c - outdoor_c)
+    ua, capacity, spare = found
+    # The house asks for less while it is colder.
+    surplus = spare + ua * RECOVERY_K
+    return recovery_time(surplus, ua, capacity, RECOVERY_K) if surplus > 0.0 else None
+
+
+def _recovery_energy(reckoning: Reckoning, delay_s: float) -> float | None:
+    """Auxiliary energy of a morning recovery at the lockout temperature, J; None where it is not known.
+
+    The heat pump alone brings back what it can during the delay, then the kit helps.
+    """
+    heater, found = reckoning.estimate.heater_power_w, _at_lockout(reckoning)
+    if heater is None or found is None:
+        return None
+    ua, capacity, spare = found
     fallen = (RECOVERY_K + spare / ua) * math.exp(-delay_s * ua / capacity) - spare / ua
     if fallen <= 0.0:
         return 0.0

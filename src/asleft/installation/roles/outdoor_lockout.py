@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from asleft.installation.heat_pump import house
-from asleft.installation.outlook import Figure, Outlook, TopicOutlook
+from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
 
 if TYPE_CHECKING:
@@ -24,12 +24,21 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
         on_offer = (float(o.value) for o in ordered)
         point = next((v for v in on_offer if math.isclose(v, point, abs_tol=1e-9)), point)
 
+    starts_c = _compressor_starts_c(reckoning)
+
     def make(option: Option) -> Outlook:
         figures = {"lockout": Figure("temperature", float(option.value))}
+        judged: list[Judged] = []
+        if starts_c is not None:
+            lets_go_c = float(option.value) - (topic.differential or 0.0)
+            figures["lets_go"] = Figure("temperature", lets_go_c)
+            figures["compressor_starts"] = Figure("temperature", starts_c)
+            over = Figure("temperature_difference", _plain(lets_go_c - starts_c))
+            judged.append(Judged.of("HS-11", over, 0.0, None))
         if point is not None:
             figures["balance_point"] = Figure("temperature", point)
             figures["above_balance"] = Figure("temperature_difference", float(option.value) - point)
-        return Outlook(topic.id, option.id, option.label, figures)
+        return Outlook(topic.id, option.id, option.label, figures, tuple(judged))
 
     outlooks = reckoning.outlooks(topic, make)
     if missing:
@@ -40,3 +49,16 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     pick = next((o for o in ordered if float(o.value) >= point), ordered[-1])
     why = f"The heat pump carries the house alone down to {reckoning.ledger.show(point, 'temperature')}."
     return finish(topic, outlooks, pick.id, why)
+
+
+def _compressor_starts_c(reckoning: Reckoning) -> float | None:
+    """The outdoor temperature from which the compressor surely runs: its cut-out and the differential."""
+    pump = reckoning.equipment.heat_pump
+    if reckoning.ledger.pairing is None or pump is None or pump.cut_out is None:
+        return None
+    return pump.cut_out + (pump.cut_out_differential or 0.0)
+
+
+def _plain(difference_k: float) -> float:
+    """A difference without the binary rounding of two temperatures that are the same in people's units."""
+    return 0.0 if math.isclose(difference_k, 0.0, abs_tol=1e-9) else difference_k
