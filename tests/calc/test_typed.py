@@ -31,6 +31,14 @@ def test_one_value_is_in_its_base_unit_and_without_doubt() -> None:
     assert Item("voltage", 240.0, 1.5) == ("voltage", 240.0, 1.5, 0.0, 0.0, 1)
 
 
+def test_a_word_and_a_size_are_without_doubt_too() -> None:
+    """Neither copper nor 6 AWG has a U; what was typed for them is kept as it was typed."""
+    found = read("conductor-ampacity", "size=6awg", "material=Copper")
+    assert found["size"].items == (("", "6 AWG", 0.0, 0.0, 0.0, 1),)
+    assert found["material"].items == (("", "copper", 0.0, 0.0, 0.0, 1),)
+    assert [found[name].typed for name in ("size", "material", "ambient")] == ["6awg", "Copper", None]
+
+
 def test_a_limit_and_readings_are_kept_apart() -> None:
     """239, 240 and 241 V ± 1 V: a mean of 240, a limit of 1, a scatter of 1/sqrt3, and U of both together."""
     (item,) = read("heater-current", "power=1 kW", "voltage=239; 240; 241 V ± 1 V")["voltage"].items
@@ -212,6 +220,7 @@ DUCT = ["external_static=1 Pa", "total_effective_length=1 m"]
             "one value",
         ),
         ("conformity", ["value=5 V", "expanded=1 A", "upper=6 V"], "expanded", "A", "V"),
+        ("conformity", ["value=5 V", "expanded=1 V", "upper=6 A"], "upper", "A", "V"),
         ("heater-current", [*OHM, "phases=1 ± 1"], "phases", "a ± has no meaning here", "the value alone"),
         (
             "heater-current",
@@ -220,6 +229,7 @@ DUCT = ["external_static=1 Pa", "total_effective_length=1 m"]
             "repeated readings have no meaning here",
             "one value",
         ),
+        ("control-load", ["rating=40 VA", "loads=5 V"], "loads", "not of apparent power", "VA, kVA"),
         ("heater-current", ["power=1 kW", "voltage=1e200; 3e200 V"], "voltage", "too large", "a usual size"),
         ("heater-current", ["power=1 kW", "voltage=1 V ± 1.7e308 V"], "voltage", "too large", "a usual size"),
     ],

@@ -67,6 +67,14 @@ def test_two_figures_are_counted_in_the_unit_shown() -> None:
     assert shown(found, "si") == ["566.95 L/s ± 0.59 L/s (U, k = 2)"]
 
 
+def test_two_figures_are_counted_in_a_unit_of_the_results_own() -> None:
+    """0.3 m within 1000 m are 3.8 Pa by the derivative, 0.0038 kPa; three decimals would do in inches."""
+    found = done("standard-pressure", "altitude=1000 m ± 0.3 m")
+    slope_pa_m = 101325 * 5.2559 * 2.25577e-5 * (1 - 2.25577e-2) ** 4.2559
+    assert found.outcomes[0].expanded == pytest.approx(K * 0.3 * slope_pa_m, rel=1e-6)
+    assert shown(found) == ["89.8745 kPa ± 0.0038 kPa (U, k = 2)"]
+
+
 def test_a_result_that_an_input_does_not_touch_is_certain() -> None:
     """The load says nothing of the heat pump's capacity; the auxiliary power takes the whole of its doubt."""
     found = done("balance-point", *HOUSE, "design_load=40 kBtu/h ± 1 kBtu/h")

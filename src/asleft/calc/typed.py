@@ -36,7 +36,7 @@ class Item(NamedTuple):
             return self.value
         if unit is not None:
             return f"{to_unit(self.value, self.kind, unit):.6g} {unit}"
-        if not self.kind or (KINDS[self.kind].bare and digits is None):
+        if KINDS[self.kind].bare and digits is None:
             return f"{self.value:.6g}" + (" %" if self.kind == "percent" else "")
         return show(self.value, self.kind, system, digits=digits)
 
@@ -114,12 +114,12 @@ def _item(entry: Input, text: str, kinds: Sequence[str]) -> Item:
 
 
 def _measured(entry: Input, text: str, kinds: Sequence[str]) -> Item:
-    refusal: QuantityError | None = None
+    refusals = []
     for kind in kinds:
         try:
             quantity = parse(text, kind)
         except QuantityError as error:
-            refusal = refusal or error
+            refusals.append(error)
             continue
         standard = 0.0
         if quantity.plus_minus is not None:
@@ -133,15 +133,12 @@ def _measured(entry: Input, text: str, kinds: Sequence[str]) -> Item:
             scatter = mean_of_readings(quantity.readings).expanded / COVERAGE
         except ArithmeticError as error:
             raise CalcError(entry.name, "too large", "a usual size") from error
-        if not (math.isfinite(mean.expanded) and math.isfinite(mean.value)):
-            raise CalcError(entry.name, "too large", "a usual size")
-        if mean.expanded and entry.kind in ("any", "count"):
+        if mean.expanded and entry.kind in {"any", "count"}:
             raise CalcError(entry.name, "repeated readings have no meaning here", "one value")
         return Item(
             kind, mean.value, mean.expanded, quantity.plus_minus or 0.0, scatter, len(quantity.readings)
         )
-    assert refusal is not None
-    raise refusal
+    raise refusals[0]
 
 
 def _level(common: str, entry: Input) -> str:
@@ -154,18 +151,19 @@ def _common_kind(calculation: Calculation, typed: Mapping[str, str]) -> str:
     loose = [entry for entry in calculation.inputs if entry.kind in LOOSE and entry.name in typed]
     if not loose:
         return "ratio"
-    plain = loose[0].kind == "any"
+    first = loose[0]
+    plain = first.kind == "any"
     kinds = (["ratio"] if plain else []) + [name for name, kind in KINDS.items() if not kind.bare]
     kinds.sort(key=lambda name: name == "static_pressure")
-    readable = [name for name in kinds if _reads(typed[loose[0].name], _level(name, loose[0]))]
+    readable = [name for name in kinds if _reads(typed[first.name], _level(name, first))]
     for name in readable:
         if all(_reads(typed[entry.name], _level(name, entry)) for entry in loose):
             return name
     if readable:
         return readable[0]
-    if plain or _reads(typed[loose[0].name], "ratio"):
+    if plain or _reads(typed[first.name], "ratio"):
         expected = "a plain number or a quantity with its unit" if plain else "a quantity with its unit"
-        raise CalcError(loose[0].name, f"{typed[loose[0].name]!r} cannot be read", expected)
+        raise CalcError(first.name, f"{typed[first.name]!r} cannot be read", expected)
     return "voltage"
 
 
