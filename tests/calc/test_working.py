@@ -75,6 +75,17 @@ def test_two_figures_are_counted_in_a_unit_of_the_results_own() -> None:
     assert shown(found) == ["89.8745 kPa ± 0.0038 kPa (U, k = 2)"]
 
 
+def test_beside_a_point_without_an_answer_the_other_side_tells_the_uncertainty() -> None:
+    """105, 97.5 and 97.5 V are the last 5 % of the curve: a volt less on the first leg derates by 7 x 0.0065 less.
+
+    u = (5 + 2/3 d) / (100 + d/3) grows by (200/3 - 5/3) / 100^2 = 0.0065 a volt, and the curve falls from 0.82 to 0.75.
+    """
+    found = done("voltage-unbalance", "voltages=105 V ± 0.1 V, 97.5 V, 97.5 V")
+    derating = found.outcomes[1]
+    assert derating.value == pytest.approx(0.75)
+    assert derating.expanded == pytest.approx(K * 0.1 * 7 * 0.0065, rel=1e-4)
+
+
 def test_a_result_that_an_input_does_not_touch_is_certain() -> None:
     """The load says nothing of the heat pump's capacity; the auxiliary power takes the whole of its doubt."""
     found = done("balance-point", *HOUSE, "design_load=40 kBtu/h ± 1 kBtu/h")
