@@ -76,9 +76,9 @@ def test_two_figures_are_counted_in_a_unit_of_the_results_own() -> None:
 
 
 def test_beside_a_point_without_an_answer_the_other_side_tells_the_uncertainty() -> None:
-    """105, 97.5 and 97.5 V are the last 5 % of the curve: a volt less on the first leg derates by 7 x 0.0065 less.
+    """105, 97.5 and 97.5 V are 5 % apart, where the curve ends; below, it falls by 7 x the unbalance.
 
-    u = (5 + 2/3 d) / (100 + d/3) grows by (200/3 - 5/3) / 100^2 = 0.0065 a volt, and the curve falls from 0.82 to 0.75.
+    u = (5 + 2/3 d) / (100 + d/3) grows by (200/3 - 5/3) / 100^2 = 0.0065 a volt of the first leg.
     """
     found = done("voltage-unbalance", "voltages=105 V ± 0.1 V, 97.5 V, 97.5 V")
     derating = found.outcomes[1]
