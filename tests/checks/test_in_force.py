@@ -113,7 +113,9 @@ def test_a_value_that_waits_for_power_makes_readings_stale_when_power_has_been_o
     waits = next(s for s in UNIT.setting if s.waits)
     topic = next(t for t in UNIT.topic if t.sets(waits.id))
     job = visit()
-    changed = [id for id, f in job.ledger.fields.items() if topic.role in f.changed_by]
+    changed = [
+        id for id, f in job.ledger.fields.items() if topic.role in f.changed_by and job.state.latest(id)
+    ]
     job.event("wrote", setting=waits.id, address=waits.address[0], shown=waits.values[0])
     for id in changed[:1]:
         job.enter(id, 1.0)

@@ -34,8 +34,10 @@ def _entry(told: Told, field: str, typed: str) -> None:
     known = told.ledger.fields.get(field)
     if known is None or known.kind == "instrument" or field.startswith(("signoff", "identity.address")):
         return
-    words = known.kind in ("text", "choice")
-    told.enter(field, typed if words else parse(typed, known.kind).value)
+    if known.kind == "yes_no":
+        told.enter(field, typed == "yes")
+    else:
+        told.enter(field, typed if known.kind in ("text", "choice") else parse(typed, known.kind).value)
 
 
 def read_through(found: Site, settings: Settings, *states: str) -> Told:

@@ -66,7 +66,9 @@ def test_job_data_are_typed_as_a_person_would(seed: int) -> None:
             continue
         kind, choices = fields[field].kind, fields[field].choices
         assert not choices or typed in choices, field
-        if kind not in ("text", "choice", "instrument"):
+        if kind == "yes_no":
+            assert typed in ("yes", "no"), field
+        elif kind not in ("text", "choice", "instrument"):
             assert parse(typed, kind).value is not None
 
 

@@ -165,7 +165,7 @@ def acts_of(before: View, left: str, typed: str, after: View | None) -> tuple[st
     if not colon and head == "sign":
         return (f"signing as {typed}",) if typed in ("commissioned", "not commissioned") else ()
     if not colon and (known := before.ledger.fields.get(head)):
-        if known.state == "isolated":
+        if known.state == "isolated" and known.kind != "voltage":
             found.append("hands inside")
         elif known.state and known.instrument in ("meter", "clamp"):
             found.append("live readings")

@@ -50,12 +50,15 @@ def test_the_first_thing_is_the_first_field() -> None:
 
 
 def test_before_anything_live_the_unit_is_isolated() -> None:
-    """Job data first, then power off, then the proof that it is dead, then hands inside."""
+    """Job data, power off, volts at each circuit, the proof that it is dead, hands inside."""
     told = _job_done()
     dead = _finding("EL-1", "not measured", guards=("hands inside",), fields=("acknowledge:EL-1",))
     found = _next(told, dead)
     assert (found.do, found.state) == ("power", "off")
     told.event("powered", state="off")
+    for field in [id for id in told.ledger.fields if ".locked." in id]:
+        assert _next(told, dead).enter == field
+        told.enter(field, 0.0)
     assert _next(told, dead).enter == "acknowledge:EL-1"
     told.event("acknowledged", id="EL-1")
     released = _finding("EL-1", "pass", guards=("hands inside",), fields=("acknowledge:EL-1",))

@@ -68,6 +68,9 @@ def test_a_new_meter_named_late_is_acknowledged_before_signing(visit: Visit, rig
     used = visit.view.state.instrument(role)
     assert used is not None
     visit.submit(f"identity.instrument.{role}", used.instrument)
+    if role == "clamp":
+        assert visit.view.next.enter == "electrical.clamp.true_rms"
+        visit.submit("electrical.clamp.true_rms", "yes")
     assert visit.view.next.enter == "acknowledge:EL-18"
     view = headless(visit, rig)
     assert _ended(view) == "commissioned"

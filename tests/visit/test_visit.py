@@ -63,7 +63,7 @@ def test_heat_is_not_enabled_before_its_airflow_is_predicted(visit: Visit, play:
 
 def test_heat_is_not_energised_on_a_circuit_that_is_not_proved(visit: Visit, play: Play) -> None:
     """A device above the maximum locks every heat reading."""
-    play("electrical.stage.1.")
+    play("electrical.stage.1.voltage")
     visit.submit("power", "off")
     visit.submit("acknowledge:EL-1", "yes")
     visit.submit("electrical.circuit.1.device", "100 A")

@@ -6,17 +6,25 @@ from typing import TYPE_CHECKING
 
 from asleft.checks import (
     blower,
+    circuits,
     closing,
+    control_power,
+    currents,
     delay,
+    drops,
     electrical,
     heat,
     heat_allowed,
     heat_tried,
     identity,
     in_force,
+    insulation,
+    landed,
     leaving_air,
+    legs,
     sequence,
     signoff,
+    supply_range,
 )
 from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule, catalogue
@@ -34,6 +42,14 @@ __all__ = ["Finding", "Rule", "catalogue", "run"]
 GROUPS = (
     identity,
     electrical,
+    supply_range,
+    control_power,
+    circuits,
+    drops,
+    landed,
+    insulation,
+    currents,
+    legs,
     blower,
     heat,
     leaving_air,

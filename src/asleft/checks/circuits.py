@@ -53,9 +53,10 @@ def minimum(a: About, kit: Heater, circuit: Circuit) -> tuple[float, str]:
     return least, f"1.25 x {a.show(load, 'current')} = {a.show(least, 'current')}"
 
 
-def _circuit(a: About) -> tuple[Heater, Circuit]:
+def kit_and_circuit(a: About) -> tuple[Heater, Circuit]:
+    """The kit fitted and the circuit in question; not applicable where the maker lists none."""
     kit = a.kit()
-    if a.subject == "unit":
+    if a.subject.startswith("unit"):
         raise Settled(a.not_applicable(f"The maker lists no circuits of kit {kit.id}."))
     return kit, kit.circuit[a.n - 1]
 
@@ -82,7 +83,7 @@ def _conductor(a: About, circuit: Circuit) -> tuple[str, str, float, str]:
 @check("EL-8", each_circuit)
 def device(a: About) -> Finding:
     """A circuit's device between its least and its greatest."""
-    kit, circuit = _circuit(a)
+    kit, circuit = kit_and_circuit(a)
     nec = by_nec(a)
     (rating,) = a.numbers(*_fields(a.n, "device"))
     if nec:
@@ -129,7 +130,7 @@ def _between(a: About, rating: Known, least: float, most: float, how: str) -> Fi
 @check("EL-9", each_circuit)
 def conductor(a: About) -> Finding:
     """A circuit's conductor carries its load, and its device protects it."""
-    kit, circuit = _circuit(a)
+    kit, circuit = kit_and_circuit(a)
     nec = by_nec(a)
     (rating,) = a.numbers(*_fields(a.n, "device"))
     if nec:

@@ -1,4 +1,4 @@
-"""Checks of supply, grounding, control power and what each stage draws."""
+"""Checks of isolation and live work, and of the supply and its grounding."""
 
 from __future__ import annotations
 
@@ -7,8 +7,6 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from asleft.calc import Measured, combine, voltage_unbalance
-from asleft.checks import circuits as circuits  # its checks stand on the same pane
-from asleft.checks import currents as currents
 from asleft.checks.about import About, Settled
 from asleft.checks.case import Case
 from asleft.checks.finding import FAILS
@@ -172,30 +170,6 @@ def unbalance(a: About) -> Finding:
     elif against.verdict in FAILS:
         extra = f"The motor gives {whole.derating:.0%} of its rating on it."
     return a.say(against, working=working, extra=extra, severity=severity)
-
-
-@check("EL-6", "unit.idle")
-def control_idle(a: About) -> Finding:
-    """Control voltage with nothing called."""
-    return _control(a, "electrical.control.idle", "Control voltage, idle")
-
-
-@check("EL-6", "unit.loaded")
-def control_loaded(a: About) -> Finding:
-    """Control voltage with everything called; read with the kit's heat on."""
-    if a.ledger.equipment.control_circuit is not None:
-        a.kit()
-    return _control(a, "electrical.control.loaded", "Control voltage, everything called")
-
-
-def _control(a: About, field: str, what: str) -> Finding:
-    circuit = a.ledger.equipment.control_circuit
-    if circuit is None:
-        return a.not_applicable("The maker says nothing of the control circuit.")
-    (volts,) = a.numbers(field)
-    low = volts.value < circuit.lowest
-    do = "Move the transformer's tap to the supply found, or look for what overloads it." if low else None
-    return a.judge(what, volts, "voltage", circuit.lowest, circuit.highest, do=do)
 
 
 @check("EL-13")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import CalcError, conductor_ampacity, heater_current, largest_device, overcurrent_device
 from asleft.installation.unit import Branch
+from asleft.quantity import show
 from asleft.tables import conductor, iec_capacities, iec_device_sizes
 
 if TYPE_CHECKING:
@@ -44,6 +45,20 @@ def branches(random: Random, equipment: Equipment, fitted: Fitted) -> tuple[Bran
         loop_ohm = factor * conductor(size, "copper").ohm_per_m * run_m
         found.append(Branch(device, size, "copper", 90, ambient_c, bundled, loop_ohm, capacity))
     return tuple(found)
+
+
+def lengths(fitted: Fitted, wired: tuple[Branch, ...]) -> dict[str, str]:
+    """How far each circuit runs one way, as somebody paced it out, by field."""
+    factor = 3.0**0.5 if fitted.kit is not None and fitted.kit.phases == 3 else 2.0
+    units = "si" if fitted.metric else "ip"
+    return {
+        f"electrical.circuit.{n}.length": show(
+            branch.loop_ohm / (factor * conductor(branch.conductor, branch.material).ohm_per_m),
+            "length",
+            units,
+        )
+        for n, branch in enumerate(wired, 1)
+    }
 
 
 def _load_a(equipment: Equipment, kit: Heater, circuit: Circuit) -> float:

@@ -8,7 +8,7 @@ from random import Random
 from typing import TYPE_CHECKING
 
 from asleft.calc import pressure_ratio
-from asleft.drill.circuits import branches
+from asleft.drill.circuits import branches, lengths
 from asleft.drill.fitted import Fitted, cooling_w, fit
 from asleft.drill.obstacle import InTheWay
 from asleft.drill.papers import papers
@@ -91,7 +91,8 @@ def invent(
         standby_a=random.uniform(0.05, 0.2),
         spread=_spread(random) if fitted.supply.phases == 3 else (0.0, 0.0, 0.0),
     )
-    return Site(seed, truth, papers(random, equipment, fitted, design_m3s), _settings(random, equipment))
+    told = papers(random, equipment, fitted, design_m3s) | lengths(fitted, wired)
+    return Site(seed, truth, told, _settings(random, equipment))
 
 
 def _spread(random: Random) -> tuple[float, float, float]:

@@ -41,6 +41,8 @@ def papers(random: Random, equipment: Equipment, fitted: Fitted, design_m3s: flo
         "delay.floor_area": show(random.uniform(90.0, 230.0), "area", units),
         "delay.construction": random.choice(("very light", "light", "medium")),
         "delay.droop_limit": "1 K" if fitted.metric else "2 °F",
+        "electrical.clamp.true_rms": "yes",
+        "electrical.disconnect.lockable": "yes",
         "delay.differential": "0.2 K" if fitted.metric else "0.4 °F",
         "signoff.cleared": "yes",
         "signoff.holes_plugged": "yes",
@@ -52,6 +54,8 @@ def papers(random: Random, equipment: Equipment, fitted: Fitted, design_m3s: flo
     }
     if fitted.orientation is not None:
         typed["identity.orientation"] = fitted.orientation
+    if kit is not None and len(kit.circuit) > 1:
+        typed["electrical.disconnect.grouped"] = "yes"
     if pairing is not None:
         typed["identity.outdoor_capacity"] = show(cooling_w(pairing), "heat_rate", units)
     taken = {a.number for a in equipment.address if a.number}

@@ -116,6 +116,7 @@ def _all_heat(now: Moment) -> dict[str, Truth]:
     found: dict[str, Truth] = {
         **_pairs("electrical.loaded.", flow.feeds[circuits.main], len(PAIRS)),
         **_grounds("electrical.loaded.", flow.feeds[circuits.main]),
+        **{f"electrical.panel.{pair}": volts for pair, volts in zip(PAIRS, flow.panel_v, strict=False)},
         "electrical.control.loaded": now.control_v(flow.feeds[circuits.home].pairs_v[0], called=True),
         "heat.static.supply": supply,
         "heat.static.return": back,

@@ -86,9 +86,10 @@ class Feed:
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """All feeds together."""
+    """All feeds together; `panel_v` is each pair of lines where the feeds begin."""
 
     feeds: Mapping[str, Feed]
+    panel_v: tuple[float, ...]
     heat_w: float = 0.0
     blower_alive: bool = False
 
@@ -293,23 +294,23 @@ class Circuits:
             lines[self.home][second] -= amps
         read = {name: self._feed(built, name, volts, lines[name], abs(leaks[name])) for name in self.feeds}
         motor_v = [read[self.home].pairs_v[self._pairs().index(p)] for p in self._motor_legs()]
-        return Flow(read, heat_w, min(motor_v) >= TURNS * self.told[0])
+        panel_v = tuple(self._pair_v(built.panel, volts, n) for n, _ in enumerate(self._pairs()))
+        return Flow(read, panel_v, heat_w, min(motor_v) >= TURNS * self.told[0])
 
     def _feed(self, built: _Built, name: str, volts: Volts, lines: list[complex], leak_a: float) -> Feed:
         drawn = tuple(abs(amps) for amps in lines)
         joints = self.truth.wiring.joint_ohm
         return Feed(
-            tuple(self._pair_v(built, name, volts, n) for n, _ in enumerate(self._pairs())),
+            tuple(self._pair_v(built.terminals[name], volts, n) for n, _ in enumerate(self._pairs())),
             tuple(self._ground_v(built, name, volts, n) for n, _ in enumerate(lines)),
             drawn,
             tuple(amps * joints.get((name, leg), 0.0) for amps, leg in zip(drawn, LEGS, strict=False)),
             leak_a,
         )
 
-    def _pair_v(self, built: _Built, feed: str, volts: Volts, n: int) -> float:
-        """Line to line at the terminals: a meter across an open leg reads nothing."""
+    def _pair_v(self, ends: tuple[int, ...], volts: Volts, n: int) -> float:
+        """Line to line at these ends: a meter across an open leg reads nothing."""
         a, b = self._pairs()[n]
-        ends = built.terminals[feed]
         at_rest = abs(self.lines[a] - self.lines[b])
         return self.told[n] * (apart(volts, ends[a], ends[b]) / at_rest)
 

@@ -31,7 +31,13 @@ def isolated(now: Moment) -> dict[str, float | bool | str]:
         }
         if branch.capacity_a is not None:
             found[f"electrical.circuit.{n}.capacity"] = branch.capacity_a
+    if now.kit is not None:
+        found["electrical.circuits"] = float(len(now.kit.circuit))
+        found["electrical.insulation.electronics_off"] = True
+    found["electrical.control.added"] = now.truth.control.added_va
     for n, _ in enumerate(now.kit.circuit if now.kit else (), 1):
+        loose = any(ohm > 0.0 for (at, _leg), ohm in now.truth.wiring.joint_ohm.items() if at == str(n))
+        found[f"electrical.circuit.{n}.tightened"] = not loose
         feed = now.circuits.resting.feeds[str(n)]
         live = bool(now.truth.wiring.foreign.get(str(n)))
         for pair, volts in zip(PAIRS, feed.pairs_v, strict=False):

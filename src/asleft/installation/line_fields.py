@@ -10,8 +10,8 @@ if TYPE_CHECKING:
     from asleft.equipment.model import Heater
     from asleft.session.ledger import Ledger
 
-IDLE, LOADED = "electrical.line.", "electrical.loaded."
-"""What the fields of line voltages begin with, heat off and all heat on."""
+IDLE, LOADED, PANEL = "electrical.line.", "electrical.loaded.", "electrical.panel."
+"""What the fields of line voltages begin with: heat off, all heat on, and at the panel with all heat on."""
 
 
 def line_fields(ledger: Ledger, begin: str) -> tuple[str, ...]:
@@ -33,7 +33,15 @@ def stage_fields(kit: Heater, stage: int) -> tuple[str, ...]:
     return tuple(f"electrical.stage.{stage}.{name}" for name in names)
 
 
-def leg_fields(kit: Heater, circuit: int, when: str) -> tuple[str, ...]:
-    """The current of each leg of a circuit, counted from 1, when `no_call` or `called`."""
+def leg_fields(kit: Heater, circuit: int, when: str, against: str = "") -> tuple[str, ...]:
+    """A reading of each leg of a circuit, counted from 1: `no_call`, `called` amps, `joint`, `locked` volts.
+
+    `against` ends the field's id where it says what the leg is read against.
+    """
     legs = ("l1", "l2", "l3") if kit.phases == 3 else ("l1", "l2")
-    return tuple(f"electrical.circuit.{circuit}.{when}.{leg}" for leg in legs)
+    return tuple(f"electrical.circuit.{circuit}.{when}.{leg}{against}" for leg in legs)
+
+
+def circuit_loaded_fields(ledger: Ledger, circuit: int) -> tuple[str, ...]:
+    """Volts at a circuit's own terminals with all heat on; those of the first are the unit's."""
+    return kit_fields(ledger, LOADED if circuit == 1 else f"electrical.circuit.{circuit}.loaded.")

@@ -22,9 +22,12 @@ HEAT_ROLES = frozenset({"auxiliary-heat", "heat-in-defrost", "heat-on-lost-commu
 
 
 def acts_of_field(field: Field) -> tuple[str, ...]:
-    """The acts that taking a field is, from the state it is taken in and what takes it."""
+    """The acts that taking a field is, from the state it is taken in and what takes it.
+
+    Volts where there should be none are read as live ones: hands go in only after them.
+    """
     if field.state == "isolated":
-        return (HANDS,)
+        return (LIVE,) if field.kind == "voltage" else (HANDS,)
     acts: list[str] = []
     if field.instrument in ("meter", "clamp") and field.state:
         acts.append(LIVE)

@@ -15,6 +15,9 @@ from asleft.quantity import KINDS, parse
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater
 
+OF_A_CIRCUIT = ("marked_torque", "later_circuit")
+"""What holds of some of a kit's circuits and not of others."""
+
 PANES = ("identity", "electrical", "blower", "heat", "delay", "sequence", "signoff")
 
 
@@ -23,6 +26,7 @@ class Field:
     """One thing a person tells the wizard. `state` says what the unit is doing when it is taken.
 
     `lapses`: states; a field taken in one of them later makes this one be asked again.
+    `of_instrument`: it describes the instrument of a role, and another one makes it stale.
     """
 
     id: str
@@ -38,6 +42,7 @@ class Field:
     optional: bool = False
     range: tuple[str, ...] = ()
     lapses: tuple[str, ...] = ()
+    of_instrument: str = ""
 
     @property
     def closing(self) -> bool:
@@ -96,7 +101,7 @@ def applicable(equipment: Equipment, situation: Situation) -> tuple[Field, ...]:
     facts = _facts(equipment, situation, kit)
     drawn: list[Field] = []
     for template in templates():
-        if all(facts[name] for name in template.when):
+        if all(facts[name] for name in template.when if name not in OF_A_CIRCUIT):
             drawn.extend(_filled(template, equipment, kit))
     return tuple(drawn)
 
@@ -109,6 +114,9 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
         "warms": bool(equipment.heater) or equipment.heat_pump is not None,
         "three_phase": supply.phases == 3,
         "single_phase_kit": kit is not None and kit.phases == 1,
+        "several_circuits": kit is not None and len(kit.circuit) > 1,
+        "insulation_test": kit is not None and kit.insulation_test is True,
+        "electronic_motor": equipment.blower.motor == "electronic",
         "three_phase_kit": kit is not None and kit.phases == 3,
         "heat_pump": equipment.heat_pump is not None and bool(equipment.heat_pump.pairing),
         "outdoor": equipment.pairing(situation.outdoor) is not None,
@@ -125,8 +133,11 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
 def _filled(template: Field, equipment: Equipment, kit: Heater | None) -> Iterator[Field]:
     field = replace(template, choices=_choices(template, equipment))
     if "{circuit}" in field.id:
-        for n, _ in enumerate(kit.circuit if kit else (), 1):
-            yield _subject(field, "circuit", str(n))
+        for n, circuit in enumerate(kit.circuit if kit else (), 1):
+            own = {"marked_torque": circuit.torque is not None, "later_circuit": n > 1}
+            if all(own.get(name, True) for name in field.when):
+                asked = replace(field, help=field.help.replace("{torque}", circuit.torque or ""))
+                yield _subject(asked, "circuit", str(n))
     elif "{stage}" in field.id:
         for n, _ in enumerate(kit.stage if kit else (), 1):
             yield _subject(field, "stage", str(n))

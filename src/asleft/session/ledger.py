@@ -214,7 +214,8 @@ class Ledger:
     def changes(self, field_id: str) -> tuple[int, ...]:
         """Numbers of the events that change what a field would read, ascending.
 
-        They are mends, writes, power that puts a waiting write in force, and what makes a word given lapse.
+        They are mends, writes, power that puts a waiting write in force, what makes a word given lapse, and
+        another instrument where the field describes one.
         """
         if field_id not in self._changes:
             field = self.fields.get(field_id)
@@ -224,6 +225,8 @@ class Ledger:
                     ns.extend(self._writes.get(setting, ()))
             for state in field.lapses if field else ():
                 ns.extend(self._taken_in.get(state, ()))
+            if field is not None and field.of_instrument:
+                ns.extend(u.n for u in self.state.used if u.role == field.of_instrument)
             self._changes[field_id] = tuple(sorted(ns))
         return self._changes[field_id]
 

@@ -1,0 +1,34 @@
+"""The check of the elements' insulation from the frame."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from asleft.checks.about import NONE_SAID, About
+from asleft.checks.listing import check, stages
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+
+LEAST_OHM = 1e6
+"""Element to frame at 500 V dc (common practice)."""
+READY = "electrical.insulation.electronics_off"
+
+
+@check("EL-23", stages)
+def insulation(a: About) -> Finding:
+    """A stage's elements to the frame, where the maker allows the test."""
+    kit = a.kit()
+    if kit.insulation_test is None:
+        return a.not_applicable(f"{NONE_SAID[:-1]} whether kit {kit.id} may be tested at 500 V.")
+    if not kit.insulation_test:
+        return a.not_applicable(f"The maker forbids an insulation test of kit {kit.id}.")
+    field = f"electrical.stage.{a.n}.to_frame"
+    ready, _ = a.words(READY, field)
+    if ready != "True":
+        return a.failed(
+            "Tested with electronics connected: the reading is theirs, and they may be damaged.",
+            do="Disconnect the electronics, look whether they still work, and measure again.",
+        )
+    (path,) = a.numbers(field)
+    return a.judge(f"Stage {a.n} to the frame", path, "resistance", LEAST_OHM, None)
