@@ -13,6 +13,7 @@ from support import demo_unit
 NO_KIT, NO_PUMP = say("identity.kit", "none"), say("identity.outdoor", "none")
 NO_TOPICS = demo_unit().model_copy(update={"topic": ()})
 LOAD = "heat.design_load"
+CUT_OUT = "heat.outdoor.cut_out"
 ALONE = (choose("lost-line", "warm"), say(LOAD, "36000 Btu/h"))
 STATICS = ("blower.static.supply", "blower.static.return")
 
@@ -121,25 +122,27 @@ ROWS = (
     Row("no kit", "HS-8 unit", "not applicable", (NO_KIT, *ALONE)),
     # 30 - 3 = 27 degF against -4 + 5 = 1 degF.
     Row("one always heats", "HS-11 unit", "pass", severity="correct", says="26.0"),
-    Row("exactly no gap", "HS-11 unit", "pass", equipment=lockouts(3.0 / 1.8, cut_out=celsius(22))),
+    Row("exactly no gap", "HS-11 unit", "pass", (say(CUT_OUT, "22 F"),)),
     Row(
         "a gap",
         "HS-11 unit",
         "fail",
-        equipment=lockouts(3.0 / 1.8, cut_out=celsius(23)),
+        (say(CUT_OUT, "23 F"),),
         says="Between 27.0 °F and 28.0 °F",
     ),
     Row(
         "a gap by its differential alone",
         "HS-11 unit",
         "fail",
-        equipment=lockouts(9.0 / 1.8, cut_out=celsius(22)),
+        (say(CUT_OUT, "22 F"),),
+        equipment=lockouts(9.0 / 1.8),
     ),
     Row(
         "no gap without differentials",
         "HS-11 unit",
         "pass",
-        equipment=lockouts(None, cut_out=celsius(30), cut_out_differential=None),
+        (say(CUT_OUT, "30 F"),),
+        equipment=lockouts(None, cut_out_differential=None),
     ),
     Row(
         "not chosen",
@@ -148,6 +151,7 @@ ROWS = (
         (undone("chose", topic="lockout"),),
         fields=("choose:lockout",),
     ),
+    Row("nobody looked where it is set", "HS-11 unit", "not measured", (never(CUT_OUT),), fields=(CUT_OUT,)),
     Row(
         "a maker who does not say",
         "HS-11 unit",

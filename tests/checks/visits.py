@@ -71,6 +71,11 @@ IDLE = {
     "blower.ready.panels_on": "yes",
     "blower.ready.registers_open": "yes",
     "blower.ready.coil": "dry",
+    "heat.outdoor.reference": "30.2 F",
+    "heat.outdoor.shown": "30 F",
+    "heat.outdoor.cut_out": "-4 F",
+    "heat.room.reference": "70.1 F",
+    "heat.room.shown": "70 F",
 }
 BLOWER_AS_FOUND = {
     "electrical.blower.current": "2.9 A",
@@ -102,6 +107,15 @@ HEAT = {
     "heat.path.defrost": "yes",
     "heat.path.emergency": "yes",
     "heat.path.lost_communication": "yes",
+    "heat.heat_pump.return_air": "70.0 F",
+    "heat.heat_pump.leaving_air": "89.4 F",
+    "heat.emergency.compressor_off": "yes",
+    "heat.emergency.every_stage": "yes",
+    "heat.emergency.at_once": "yes",
+    "heat.emergency.heating_speed": "yes",
+    **{f"heat.minute.{n}.current": "43.0 A" if n < 5 else "42.8 A" for n in range(1, 11)},
+    "heat.defrost.came_on": "yes",
+    "heat.defrost.went_off": "yes",
 }
 CLOSING = {
     "signoff.cleared": "yes",

@@ -350,7 +350,7 @@ def test_isolated_what_was_built_is_seen() -> None:
     assert "electrical.line.l1_l2" not in found
 
 
-@pytest.mark.parametrize("state", ["", "defrost", "after_600", "nothing"])
+@pytest.mark.parametrize("state", ["", "after_600", "nothing"])
 def test_a_state_that_it_does_not_know_reads_nothing(state: str) -> None:
     """Neither a number nor a trouble."""
     assert truth(state) == {}

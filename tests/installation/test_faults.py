@@ -91,6 +91,7 @@ def states(equipment: Equipment, installation: Installation) -> list[str]:
         "after.60",
         "after.300",
         "heat_pump",
+        "defrost",
         "ordinary",
     ]
 

@@ -233,6 +233,8 @@ def test_a_file_with_every_figure_waits_for_nothing() -> None:
     assert {want.field for want in wanted(whole)} == {
         "topic:outdoor-lockout",
         "topic:heat-on-lost-communication",
+        "topic:heat-in-defrost",
+        "heat_pump.defrost_heat",
         "limits.leaving_air",
         "blower.least_run_on",
         "heat_pump.least_off_time",

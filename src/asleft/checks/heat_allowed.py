@@ -83,6 +83,7 @@ def never_without_heat(a: About) -> Finding:
     option = a.choice("outdoor-lockout")
     pump = a.ledger.equipment.heat_pump
     a.figure(pump.cut_out if pump else None)
+    a.numbers("heat.outdoor.cut_out")
     found = a.outlook("outdoor-lockout", option.id)
     judged = found.judgement("HS-11")
     if judged is None or pump is None:

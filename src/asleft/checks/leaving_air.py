@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import Measured, combine, rise_from_airflow
 from asleft.checks.about import About, Settled
+from asleft.checks.against import Against
 from asleft.checks.blower import (
     heating_ahead,
     option_ahead,
@@ -16,14 +17,20 @@ from asleft.checks.blower import (
     tier_settled,
 )
 from asleft.checks.case import Case
+from asleft.checks.finding import FAILS
+from asleft.checks.heat import rest_on_house
 from asleft.checks.listing import check, stages
 from asleft.installation.estimate import HEATING_STATICS
-from asleft.installation.forecast import pump_rise
+from asleft.installation.forecast import capacity_at, pump_rise
 from asleft.installation.line_fields import LOADED, kit_fields
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.equipment.model import Heater
+    from asleft.session.readings import Known
+
+OUTDOORS = "heat.outdoor.reference"
+HEAT_PUMP_ALONE = ("heat.heat_pump.return_air", "heat.heat_pump.leaving_air")
 
 
 def _highest(a: About, kit: Heater) -> float:
@@ -150,10 +157,9 @@ def rise(a: About) -> Finding:
     rest_on_volts(a)
     if airflow is None or heater is None:
         return a.not_measured("The statics with heat on lie outside the fan table: no second method.")
-    measured = Measured(leaving.value - back.value, sqrt(back.expanded**2 + leaving.expanded**2))
+    measured = _between(back, leaving)
     fan = e.blower_heat_w
     predicted = combine(lambda p, q: rise_from_airflow(p, q, fan, e.altitude_m), heater, airflow)
-    apart = Measured(measured.value - predicted.value, sqrt(measured.expanded**2 + predicted.expanded**2))
     working = (
         f"measured {a.measured(measured, 'temperature_difference')}; "
         f"({heater.value:.0f} + {fan:.0f}) W in {a.show(airflow.value, 'airflow')}: predicted "
@@ -168,21 +174,78 @@ def rise(a: About) -> Finding:
         if ranged.verdict in ("fail", "conditional fail"):
             return a.say(ranged, working=working, do="Look for lost airflow, or a kit other than its label.")
         near = ranged if ranged.verdict == "conditional pass" and not a.unknown else None
-    agree = abs(apart.value) <= apart.expanded
-    against = a.hold_against(
-        "Measured less predicted rise",
-        Measured(apart.value, 0.0),
-        "temperature_difference",
-        -apart.expanded,
-        apart.expanded,
-    )
-    text = (
+    against = _apart(a, measured, predicted)
+    if against.verdict == "pass" and near is not None:
+        return a.say(near, extra=_agreement(a, against, measured, predicted), working=working)
+    return _told(a, against, measured, predicted, working)
+
+
+def _between(back: Known, leaving: Known) -> Measured:
+    """Rise from return to leaving air."""
+    return Measured(leaving.value - back.value, sqrt(back.expanded**2 + leaving.expanded**2))
+
+
+def _apart(a: About, measured: Measured, predicted: Measured) -> Against:
+    """A rise measured less the one foretold, held against their combined U."""
+    unsure = sqrt(measured.expanded**2 + predicted.expanded**2)
+    apart = Measured(measured.value - predicted.value, 0.0)
+    return a.hold_against("Measured less predicted rise", apart, "temperature_difference", -unsure, unsure)
+
+
+def _agreement(a: About, against: Against, measured: Measured, predicted: Measured) -> str:
+    agree = "differ by more than" if against.verdict in FAILS else "agree within"
+    return (
         f"Rise {a.measured(measured, 'temperature_difference')}, predicted "
-        f"{a.measured(predicted, 'temperature_difference')}: they "
-        f"{'agree within' if agree else 'differ by more than'} their combined uncertainty."
+        f"{a.measured(predicted, 'temperature_difference')}: they {agree} their combined uncertainty."
     )
-    if agree and near is not None:
-        return a.say(near, extra=text, working=working)
-    if agree:
-        return a.passed(text, against=against, working=working)
-    return a.failed(text, against=against, working=working)
+
+
+def _told(a: About, against: Against, measured: Measured, predicted: Measured, working: str) -> Finding:
+    text = _agreement(a, against, measured, predicted)
+    return a.finding(against.verdict, text, against=against, working=working)
+
+
+@check("HS-13")
+def heat_pump_heats(a: About) -> Finding:
+    """The heat pump alone warms the air, by what its capacity outdoors gives this airflow."""
+    a.pairing()
+    rest_on_house(a)
+    outdoor_c, back, leaving = a.numbers(OUTDOORS, *HEAT_PUMP_ALONE)
+    measured = _between(back, leaving)
+    if measured.value < -measured.expanded:
+        return a.failed(
+            f"Heating is called and air leaves {a.show(-measured.value, 'temperature_difference')} colder "
+            "than it returns: the reversing-valve setting is wrong.",
+            do="Turn the reversing-valve setting round, and take both readings again.",
+            against=a.hold_against("Rise", measured, "temperature_difference", 0.0, None),
+        )
+    tier_settled(a)
+    carried = capacity_at(a.ledger, a.estimate, outdoor_c.value)
+    if carried is None:
+        return a.not_measured("What the heat pump gives at this outdoor temperature is not known.")
+    if carried <= 0.0:
+        return a.not_measured(
+            f"At {a.show(outdoor_c.value, 'temperature')} outside the heat pump is not to run: it can be "
+            "tried above its cut-out only."
+        )
+    airflow, altitude_m = _heat_pump_airflow(a), a.estimate.altitude_m
+
+    def foretold_k(outside_c: float, airflow_m3s: float) -> float:
+        watts = capacity_at(a.ledger, a.estimate, outside_c) or 0.0
+        return rise_from_airflow(watts, airflow_m3s, 0.0, altitude_m) if watts > 0.0 else 0.0
+
+    predicted = combine(foretold_k, Measured(outdoor_c.value, outdoor_c.expanded), airflow)
+    working = (
+        f"{a.show(carried, 'heat_rate')} at {a.show(outdoor_c.value, 'temperature')} outside in "
+        f"{a.show(airflow.value, 'airflow')}: predicted {a.measured(predicted, 'temperature_difference')}"
+    )
+    return _told(a, _apart(a, measured, predicted), measured, predicted, working)
+
+
+def _heat_pump_airflow(a: About) -> Measured:
+    """Airflow at the heating speed as measured with a kit, else as foretold for these ducts."""
+    airflow = a.estimate.heating_airflow_m3s
+    if airflow is None:
+        return heating_ahead(a)
+    rest_on_airflow(a, "heating airflow", HEATING_STATICS, a.estimate.heating_airflow_method)
+    return airflow

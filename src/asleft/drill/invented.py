@@ -14,7 +14,7 @@ from asleft.drill.obstacle import InTheWay
 from asleft.drill.papers import papers
 from asleft.installation.behave import option_in_force
 from asleft.installation.fans import FanTable
-from asleft.installation.unit import Installation
+from asleft.installation.unit import Installation, Outdoors
 from asleft.quantity import from_unit
 
 if TYPE_CHECKING:
@@ -25,6 +25,9 @@ Settings = dict[tuple[str, str], str]
 
 W_PER_TON = 3516.8528420667
 CFM = from_unit(1.0, "airflow", "cfm")
+COLD_DAYS_C = (-4.0, 10.0)
+WARMER_K = 2.0
+"""How far from the compressor's cut-out a day must be for the heat pump to run steadily (ours)."""
 LITRES_5 = from_unit(5.0, "airflow", "L/s")
 ROWS = "blower.tier.speed.rows"
 EXPONENT = 1.94
@@ -89,10 +92,19 @@ def invent(
         return_air_c=random.uniform(19.5, 21.5),
         rise_factor=random.uniform(0.99, 1.0),
         standby_a=random.uniform(0.05, 0.2),
+        outdoors=_outdoors(seed, equipment, fitted),
         spread=_spread(random) if fitted.supply.phases == 3 else (0.0, 0.0, 0.0),
     )
     told = papers(random, equipment, fitted, design_m3s) | lengths(fitted, wired)
     return Site(seed, truth, told, _settings(random, equipment))
+
+
+def _outdoors(seed: int, equipment: Equipment, fitted: Fitted) -> Outdoors:
+    """A cold day on which the heat pump still runs; drawn by itself, whatever else the site draws."""
+    pump, air_c = equipment.heat_pump, round(Random(f"weather {seed}").uniform(*COLD_DAYS_C), 1)
+    if pump is not None and pump.cut_out is not None:
+        air_c = max(air_c, pump.cut_out + (pump.cut_out_differential or 0.0) + WARMER_K)
+    return Outdoors(air_c=air_c, pairing=fitted.pairing.id if fitted.pairing else None)
 
 
 def _spread(random: Random) -> tuple[float, float, float]:

@@ -142,7 +142,7 @@ def _switch(state: str, then: Next) -> Next:
     )
 
 
-_FIELD_STATES = ("", "isolated", "idle", "blower", "heat")
+_FIELD_STATES = ("", "isolated", "idle", "blower", "heat_pump", "heat", "after", "defrost")
 
 
 def _work(
@@ -174,7 +174,8 @@ def _work(
     if not any(s.pending and not s.failed for s in plan if s.do == "write") and not any(
         s.do == "power" and s.pending for s in plan
     ):
-        yield from (_take(ledger, f) for f in wanted["heat"])
+        for state in ("heat_pump", "heat", "after", "defrost"):
+            yield from (_take(ledger, f) for f in wanted[state])
 
 
 def _settings_of(ledger: Ledger, field: Field) -> set[str]:

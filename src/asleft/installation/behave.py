@@ -9,6 +9,7 @@ from asleft.installation.dead import isolated
 from asleft.installation.in_force import Settings, option_in_force
 from asleft.installation.lines import PAIRS
 from asleft.installation.moment import Moment
+from asleft.installation.tried import forced_calls, forced_defrost
 from asleft.installation.weather import heat_pump_alone, left_to_itself, outdoors_and_room
 from asleft.installation.while_hot import minutes_of_heat
 
@@ -41,6 +42,8 @@ def behave(
             return minutes_of_heat(now, float(seconds)) if now.kit else {}
         case ("heat_pump", _, _):
             return heat_pump_alone(now)
+        case ("defrost", _, _):
+            return forced_defrost(now) if now.kit else {}
         case ("ordinary", _, _):
             return left_to_itself(now)
         case _:
@@ -129,9 +132,7 @@ def _all_heat(now: Moment) -> dict[str, Truth]:
         found[f"electrical.circuit.{n}.called.both"] = feed.leak_a
         found |= _pairs(f"electrical.circuit.{n}.loaded.", feed, len(feed.pairs_v))
         found |= _grounds(f"electrical.circuit.{n}.loaded.", feed)
-    for path in ("normal", "defrost", "emergency", "lost_communication"):
-        found[f"heat.path.{path}"] = bool(now.on(every))
-    return found
+    return {**found, **forced_calls(now)}
 
 
 def _numbers(now: Moment) -> tuple[str, ...]:

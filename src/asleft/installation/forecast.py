@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from asleft.installation import heating_air
-from asleft.installation.heat_pump import OVERSIZE, shortfall_w
+from asleft.installation.heat_pump import OVERSIZE, capacity_at, shortfall_w
 from asleft.installation.outlook import Forecast
 from asleft.installation.reckoning import Reckon, Reckoning
 from asleft.installation.roles.as_found import as_found
@@ -30,6 +30,7 @@ __all__ = [
     "ROLES",
     "SHORT_CAPACITY",
     "SHORT_DELAY_S",
+    "capacity_at",
     "forecast",
     "pump_rise",
     "shortfall_w",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from asleft.calc import BalancePoint, balance_point, heating_capacity
 
 if TYPE_CHECKING:
+    from asleft.equipment.model import Pairing
     from asleft.installation.estimate import Estimate
     from asleft.session.ledger import Ledger
 
@@ -18,15 +19,23 @@ OVERSIZE = 1.75
 F35_C = (35.0 - 32.0) / 1.8
 
 
+def capacity_at_35(pairing: Pairing) -> float:
+    """Heating capacity at 35 degF, W: the maker's, else the frost allowance on the 47-17 line."""
+    if pairing.capacity_35 is not None:
+        return pairing.capacity_35
+    return FROST_FACTOR * heating_capacity(pairing.capacity_47, pairing.capacity_17)(F35_C)
+
+
+def capacity_line(pairing: Pairing) -> Callable[[float], float]:
+    """Heating capacity by outdoor temperature, W."""
+    return heating_capacity(pairing.capacity_47, pairing.capacity_17, capacity_at_35(pairing))
+
+
 def house(ledger: Ledger, estimate: Estimate) -> tuple[BalancePoint, Callable[[float], float]] | None:
     """Balance point and capacity line, with the frost allowance where the maker is silent."""
     pairing, e = ledger.pairing, estimate
     if pairing is None or e.design_load_w is None or e.design_temperature_c is None:
         return None
-    at_35 = pairing.capacity_35
-    if at_35 is None:
-        line = heating_capacity(pairing.capacity_47, pairing.capacity_17)
-        at_35 = FROST_FACTOR * line(F35_C)
     if e.zero_load_c <= e.design_temperature_c:
         return None
     point = balance_point(
@@ -35,9 +44,9 @@ def house(ledger: Ledger, estimate: Estimate) -> tuple[BalancePoint, Callable[[f
         e.design_load_w,
         e.design_temperature_c,
         e.zero_load_c,
-        at_35,
+        capacity_at_35(pairing),
     )
-    return point, heating_capacity(pairing.capacity_47, pairing.capacity_17, at_35)
+    return point, capacity_line(pairing)
 
 
 def capacity_at(ledger: Ledger, estimate: Estimate, outdoor_c: float) -> float | None:

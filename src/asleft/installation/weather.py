@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from asleft.calc import heating_capacity
-from asleft.installation.heat_pump import F35_C, FROST_FACTOR
+from asleft.installation.heat_pump import capacity_line
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Pairing
@@ -24,10 +23,9 @@ def outdoors_and_room(now: Moment) -> Truths:
         if cut_out_c is not None:
             found["heat.outdoor.cut_out"] = cut_out_c
     listens = now.option("room-sensor")
-    if listens is not None:
-        off_k = now.truth.control.sensors_off_k.get(str(listens.value), 0.0)
-        found["heat.room.reference"] = now.truth.return_air_c
-        found["heat.room.shown"] = now.truth.return_air_c + off_k
+    off_k = now.truth.control.sensors_off_k.get(str(listens.value), 0.0) if listens else 0.0
+    found["heat.room.reference"] = now.truth.return_air_c
+    found["heat.room.shown"] = now.truth.return_air_c + off_k
     return found
 
 
@@ -37,7 +35,7 @@ def heat_pump_alone(now: Moment) -> Truths:
     if pairing is None:
         return {}
     air, back_c = now.air("heating"), now.truth.return_air_c
-    watts = _capacity_w(now, pairing) if _compressor(now) else 0.0
+    watts = max(0.0, capacity_line(pairing)(now.truth.outdoors.air_c)) if _compressor(now) else 0.0
     # The capacities that makers print have the blower's own heat in them.
     rise_k = now.rise_k(watts or air.power_w, air)
     leaving_c = back_c - rise_k if now.truth.outdoors.valve_reversed and watts else back_c + rise_k
@@ -78,11 +76,3 @@ def _auxiliary_may(now: Moment) -> bool:
     lockout = now.option("outdoor-lockout")
     shown_c = now.truth.outdoors.air_c + now.truth.outdoors.sensor_off_k
     return lockout is None or shown_c < float(lockout.value)
-
-
-def _capacity_w(now: Moment, pairing: Pairing) -> float:
-    at_35 = pairing.capacity_35
-    if at_35 is None:
-        at_35 = FROST_FACTOR * heating_capacity(pairing.capacity_47, pairing.capacity_17)(F35_C)
-    line = heating_capacity(pairing.capacity_47, pairing.capacity_17, at_35)
-    return max(0.0, line(now.truth.outdoors.air_c))

@@ -31,9 +31,9 @@ def acts_of_field(field: Field) -> tuple[str, ...]:
     acts: list[str] = []
     if field.instrument in ("meter", "clamp") and field.state:
         acts.append(LIVE)
-    if field.state == "blower":
+    if field.state in ("blower", "heat_pump"):
         acts.append(LOADS)
-    elif field.state.startswith("heat"):
+    elif field.state.partition(".")[0] in ("heat", "after", "defrost"):
         acts.extend((LOADS, ENERGISING, ENABLING))
     return tuple(acts)
 

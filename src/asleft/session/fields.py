@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 OF_A_CIRCUIT = ("marked_torque", "later_circuit")
 """What holds of some of a kit's circuits and not of others."""
 
+MINUTES_OF_HEAT = 10
+"""How long all heat is watched, a reading a minute (common practice)."""
 PANES = ("identity", "electrical", "blower", "heat", "delay", "sequence", "signoff")
 
 
@@ -110,6 +112,7 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
     supply = equipment.supply_of(situation.supply) or equipment.supply[0]
     return {
         "kit": kit is not None,
+        "kit_circuit": kit is not None and bool(kit.circuit),
         "kits": bool(equipment.heater),
         "warms": bool(equipment.heater) or equipment.heat_pump is not None,
         "three_phase": supply.phases == 3,
@@ -126,6 +129,9 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
         "control_circuit": equipment.control_circuit is not None,
         "addresses": len(equipment.address) > 1 or any(a.number for a in equipment.address),
         "communication": equipment.role("heat-on-lost-communication") is not None,
+        "lockout": equipment.role("outdoor-lockout") is not None,
+        "cut_out": equipment.heat_pump is not None and equipment.heat_pump.cut_out is not None,
+        "defrost_choice": equipment.role("heat-in-defrost") is not None,
         "unsafe": situation.unsafe,
     }
 
@@ -141,6 +147,9 @@ def _filled(template: Field, equipment: Equipment, kit: Heater | None) -> Iterat
     elif "{stage}" in field.id:
         for n, _ in enumerate(kit.stage if kit else (), 1):
             yield _subject(field, "stage", str(n))
+    elif "{minute}" in field.id:
+        for n in range(1, MINUTES_OF_HEAT + 1):
+            yield _subject(_subject(field, "minute", str(n)), "seconds", str(60 * n))
     elif "{address}" in field.id:
         for address in equipment.address:
             named = replace(field, label=field.label.replace("{address}", address.label))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from asleft.installation.heat_pump import house
 from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
+from asleft.session.readings import known
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
@@ -52,11 +53,15 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
 
 
 def _compressor_starts_c(reckoning: Reckoning) -> float | None:
-    """The outdoor temperature from which the compressor surely runs: its cut-out and the differential."""
+    """The outdoor temperature from which the compressor surely runs: its cut-out and the differential.
+
+    The cut-out is the maker's until somebody has read the one that is set.
+    """
     pump = reckoning.equipment.heat_pump
     if reckoning.ledger.pairing is None or pump is None or pump.cut_out is None:
         return None
-    return pump.cut_out + (pump.cut_out_differential or 0.0)
+    shown = known(reckoning.ledger, "heat.outdoor.cut_out")
+    return (shown.value if shown else pump.cut_out) + (pump.cut_out_differential or 0.0)
 
 
 def _plain(difference_k: float) -> float:

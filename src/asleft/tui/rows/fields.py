@@ -26,7 +26,10 @@ _GROUPS = {
     "isolated": "Power off, locked, proved dead",
     "idle": "Power on, nothing called",
     "blower": "Blower running, no heat",
+    "heat_pump": "Heat pump alone",
     "heat": "Heat on",
+    "after": "Minutes of all heat",
+    "defrost": "Defrost forced",
 }
 
 _SIGNOFF = {True: "Before leaving", False: "If it is left not commissioned"}
