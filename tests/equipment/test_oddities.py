@@ -94,6 +94,20 @@ STAGE_DELAYS = "".join(
     for name in ("wait-1", "wait-2")
 )
 
+SMALL_KIT = """
+[[heater]]
+id = "K5"
+label = "5 kW"
+power = "4.8 kW"
+voltage = "240 V"
+orientations = ["upflow"]
+
+[[heater.stage]]
+id = "1"
+power = "4.8 kW"
+
+"""
+
 ODDITIES = {
     "several tiers and no choice": Odd(
         ((TIER_TOPIC, 'role = "other"'),), "[[blower.tier]]", "blower.tier.2", "2 tiers and no topic", 2
@@ -200,13 +214,19 @@ ODDITIES = {
         "a supply of one phase for a kit of three",
     ),
     "a supply above what the kit stands": Odd(
-        (('voltage = "240 V"\nsupplies', 'voltage = "208 V"\nsupplies'),),
+        (
+            ('voltage = "240 V"\nsupplies', 'voltage = "208 V"\nsupplies'),
+            ('minimum = "55.4 A"', 'minimum = "59 A"'),
+        ),
         '"240"]\norientations',
         "heater.1.supplies.1",
         "a supply of 240 V for a kit of 208 V",
     ),
     "a kit for every supply that one of them overloads": Odd(
-        (('voltage = "240 V"\nsupplies = ["240"]', 'voltage = "208 V"'),),
+        (
+            ('voltage = "240 V"\nsupplies = ["240"]', 'voltage = "208 V"'),
+            ('minimum = "55.4 A"', 'minimum = "59 A"'),
+        ),
         '"208 V"',
         "heater.1.voltage",
         "a supply of 240 V for a kit of 208 V",
@@ -223,6 +243,12 @@ ODDITIES = {
         "heater.1.circuit.2",
         "feeds neither a stage nor the blower",
         2,
+    ),
+    "a minimum below 125 % of the load": Odd(
+        (('minimum = "55.4 A"', 'minimum = "48.9 A"'),),
+        '"48.9 A"',
+        "heater.1.circuit.1.minimum",
+        "below 125 % of what the circuit carries",
     ),
     "no standard device between the two marks": Odd(
         (('maximum = "60 A"', 'maximum = "59 A"'),),
@@ -271,6 +297,19 @@ ODDITIES = {
         '"tier"',
         "topic.1.id",
         'without an option for kit "K9" in upflow',
+    ),
+    "an option with a stage that a kit lacks": Odd(
+        (
+            ("[limits]", SMALL_KIT + "[limits]"),
+            (
+                '[[topic.option]]\nid = "both"\nlabel = "Both"\nwhen = { kit = ["K9"] }\n',
+                '[[topic.option]]\nid = "one"\nlabel = "One"\nset = { bank = "one" }\nvalue = ["1"]\n\n'
+                '[[topic.option]]\nid = "both"\nlabel = "Both"\n',
+            ),
+        ),
+        '"K5"',
+        "heater.2.id",
+        "means stages that the kit has not",
     ),
     "a kit that no option switches on": Odd(
         (NO_STAGES,), '"K9"', "heater.1.id", 'which no option of topic "auxiliary" switches on'

@@ -38,7 +38,9 @@ async def test_a_refused_value_stays_with_its_reason_until_it_is_mended(
         text = "\n".join(drawn_text(app))
         assert "Not taken" in text
         assert "> 1,5" in text
-        await pilot.press("backspace", "backspace", *"20", "enter")
+        await pilot.press("ctrl+u", *"1x", "enter")
+        assert "> 1x" in "\n".join(drawn_text(app))
+        await pilot.press("backspace", *"20", "enter")
         assert "saved 2" in drawn_text(app)[0]
     entry = job.visit.view.ledger.current("identity.altitude")
     assert entry is not None

@@ -138,7 +138,7 @@ def test_the_page_says_whose_visit_it_was_and_has_a_place_to_sign(
         assert word in head
     assert "calibrated until 20" in head
     assert "Waived        nothing" in head
-    assert "Open          nothing" in head
+    assert "Open          no hold, no correct" in head
     assert rest.rstrip().splitlines()[-1].split()[0] == "name"
     assert "Margin" in rest
     assert "w.c.." not in rest

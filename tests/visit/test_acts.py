@@ -127,3 +127,27 @@ def test_anything_at_all_is_taken_or_refused(visit: Visit, left: str, typed: str
         assert visit.view.state.last_n == before
     else:
         assert visit.view.state.last_n == before + 1
+
+
+@pytest.mark.parametrize(
+    ("role", "accuracy", "wanted"),
+    [
+        ("manometer", "temperature 1 degF", "static pressure"),
+        ("meter", "current 1 %", "voltage"),
+        ("clamp", "voltage 1 %", "current"),
+        ("thermometer", "static_pressure 1 %", "temperature"),
+    ],
+)
+def test_an_instrument_says_how_well_it_reads_what_it_is_used_for(
+    visit: Visit, role: str, accuracy: str, wanted: str
+) -> None:
+    """An accuracy for another quantity alone is a slip; none at all is an instrument of unknown accuracy."""
+    with pytest.raises(Refused, match=f"no accuracy for {wanted}"):
+        visit.submit(f"identity.instrument.{role}", f"Mine | {accuracy} | 2031-01-31")
+    visit.submit(f"identity.instrument.{role}", "Mine | | 2031-01-31")
+
+
+def test_a_lone_sign_is_no_text(visit: Visit) -> None:
+    """Somebody who asks for help with it is told what to type."""
+    with pytest.raises(Refused, match="no letter and no digit"):
+        visit.submit("identity.model", "?")

@@ -67,6 +67,13 @@ def _idle_kits(equipment: Equipment, root: Node) -> Iterator[Complaint]:
     for number, kit in enumerate(equipment.heater):
         stages = {stage.id for stage in kit.stage}
         offered = [option for way in _ways(equipment, kit) for option in topic.options(way, kit.id)]
+        for option in dict.fromkeys(o.id for o in offered if not stages.issuperset(o.value or ())):
+            yield Complaint(
+                root.at(("heater", number, "id")).path,
+                f"{described(kit.id)}, while option {described(option)} of topic {described(topic.id)}, "
+                "on offer with it, means stages that the kit has not",
+                "a when with the kits that the option's stages belong to",
+            )
         if offered and not any(option.value and stages.issuperset(option.value) for option in offered):
             yield Complaint(
                 root.at(("heater", number, "id")).path,

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import fsum
 
+from asleft.calc import heater_current
 from asleft.equipment.errors import Complaint, described
-from asleft.equipment.model import Equipment, Heater, Limits, Supply
+from asleft.equipment.model import Circuit, Equipment, Heater, Limits, Supply
 from asleft.equipment.nodes import Node
 from asleft.quantity import from_unit
 from asleft.tables.house import heat_pump_points
@@ -14,6 +15,9 @@ from asleft.tables.wiring import device_sizes, iec_device_sizes
 
 KIT_VOLTAGE = (0.8, 1.1)
 """A supply's nominal voltage as a share of the kit's: 208 V for one of 240 V is usual, the reverse is not."""
+
+NEC_PART, MARK_ROUNDED = 1.25, 0.98
+"""Of the load, NEC 424.4(B); and how far below it a mark may be rounded."""
 
 
 def odd_plate(equipment: Equipment, root: Node) -> Iterator[Complaint]:
@@ -94,6 +98,7 @@ def _circuits(equipment: Equipment, kit: Heater, node: Node) -> Iterator[Complai
             yield Complaint(
                 there.path, "a circuit that feeds neither a stage nor the blower", "what the circuit feeds"
             )
+        yield from _too_low(equipment, kit, circuit, there)
         low, high = circuit.minimum, circuit.maximum
         if low is None or high is None or any(low <= size <= high for size in sizes):
             continue
@@ -104,6 +109,21 @@ def _circuits(equipment: Equipment, kit: Heater, node: Node) -> Iterator[Complai
             f"{described(there.text('minimum'))}",
             "the two figures marked on the kit"
             + ("" if next_a is None else f"; the next standard size is {next_a:g} A"),
+        )
+
+
+def _too_low(equipment: Equipment, kit: Heater, circuit: Circuit, there: Node) -> Iterator[Complaint]:
+    """A minimum marked where the NEC governs holds 125 % of what the circuit carries at the kit's voltage."""
+    if circuit.minimum is None or 60 not in {supply.frequency for supply in equipment.supply}:
+        return
+    watts = fsum(stage.power for stage in kit.stage if stage.id in circuit.stages)
+    blower_a = (equipment.blower.full_load_current or 0.0) if circuit.feeds_blower else 0.0
+    least_a = NEC_PART * (heater_current(watts, kit.voltage, kit.phases) + blower_a)
+    if circuit.minimum < MARK_ROUNDED * least_a:
+        yield Complaint(
+            there.child("minimum").path,
+            f"{described(there.text('minimum'))}, below 125 % of what the circuit carries",
+            f"the figure marked on the kit; {least_a:.1f} A by stages and blower at {_volts(kit.voltage)}",
         )
 
 

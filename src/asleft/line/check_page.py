@@ -115,7 +115,7 @@ def _counted(findings: tuple[Finding, ...]) -> list[str]:
     counts: Counter[str] = Counter(f.verdict for f in findings)
     still = [f.key for f in findings if f.open]
     told = ", ".join(f"{counts[verdict]} {verdict}" for verdict in _WORST if counts[verdict])
-    return [*_head("Findings", told), *_head("Open", ", ".join(still) or "nothing")]
+    return [*_head("Findings", told), *_head("Open", ", ".join(still) or "no hold, no correct")]
 
 
 def _pane(title: str, findings: list[Finding], system: str) -> list[str]:

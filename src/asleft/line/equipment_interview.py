@@ -31,6 +31,7 @@ class Interview:
         self.raw: dict[str, Any] = {"format": 1}
         self.notes: dict[tuple[str, object], str] = {}
         self._source, self._shown = source, shown
+        self.took_offer = False
         self._words = tomli.loads((FOLDER / "equipment-new.toml").read_text("utf-8"))
 
     @property
@@ -66,6 +67,7 @@ class Interview:
             if typed == "?":
                 self._explain(name)
                 continue
+            self.took_offer = not typed
             answer = typed or default
             if answer is None and optional:
                 return None

@@ -151,7 +151,8 @@ def _supplies(i: Interview) -> None:
 
         for key, offered in band.items():
             put = ends if key == "lowest" else None
-            if i.ask(("supply", n, key), default=offered, put=put) == offered:
+            i.ask(("supply", n, key), default=offered, put=put)
+            if i.took_offer:
                 i.notes[f"supply.{key}", offered] = why
 
 

@@ -101,7 +101,7 @@ class Entries:
             self._visit.submit(act, text, system=system)
         except Refused as refused:
             self._unsaved.pop(left, None)
-            return Said(f"Not taken: {refused}", bad=True)
+            return Said(f"Not taken: {str(refused).rstrip('.')}. Ctrl+U clears it", bad=True)
         except SaveFailed as failed:
             self.type(left, text)
             self._unsaved[left] = _Unsaved(row, text, system)
@@ -115,7 +115,9 @@ class Entries:
     def _saved(self, row: Row, text: str) -> Said:
         """What was saved, and which check it fails."""
         view = self._visit.view
-        failed = [f for f in view.findings if f.failed and f.open and f.fields and f.fields[0] == row.left]
+        failed = [
+            f for f in view.findings if f.failed and not f.waived and f.fields and f.fields[0] == row.left
+        ]
         bad = f". {failed[0].id} {failed[0].verdict}" if failed else ""
         return Said(
             f"Saved {view.state.last_n}: {row.label}: {plain(text)}{bad}", bad=bool(failed), taken=True

@@ -168,6 +168,10 @@ def _entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: 
         return _used(field, instruments, typed)
     data: dict[str, Any] = {"field": id, "typed": typed}
     if field.kind == "text":
+        if not any(character.isalnum() for character in typed):
+            raise Refused(
+                f"{typed!r} has no letter and no digit", f"{field.label}: {expected_of(field, system)}"
+            )
         return Draft("entered", {**data, "value": typed})
     if field.kind == "choice":
         return Draft("entered", {**data, "value": _word(typed, field.choices, field.label)})
@@ -226,7 +230,7 @@ def _count(typed: str) -> int:
 def _used(field: Field, instruments: Mapping[str, Instrument], typed: str) -> Draft:
     role = field.id.rpartition(".")[2]
     if "|" in typed:
-        return Draft("used", {"field": field.id, **_own_instrument(typed)})
+        return Draft("used", {"field": field.id, **_own_instrument(typed, role)})
     found = instruments.get(typed)
     if found is None or found.role != role:
         ids = [i.id for i in instruments.values() if i.role == role]
@@ -245,15 +249,31 @@ def _used(field: Field, instruments: Mapping[str, Instrument], typed: str) -> Dr
     return Draft("used", data)
 
 
-def _own_instrument(typed: str) -> dict[str, Any]:
+MEASURES = {
+    "meter": "voltage",
+    "clamp": "current",
+    "manometer": "static_pressure",
+    "thermometer": "temperature",
+}
+"""What an instrument of each role has to measure."""
+
+
+def _own_instrument(typed: str, role: str) -> dict[str, Any]:
     """`NAME | voltage 0.5 % + 2 x 0.1 V, resistance 1 % | 2027-03-01`; the last two may be empty."""
     name, accuracy, until = ([part.strip() for part in typed.split("|")] + ["", ""])[:3]
     lines = [line.strip() for line in accuracy.split(",") if line.strip()]
+    kinds = set()
     for line in lines:
         try:
-            parse_accuracy(line)
+            kinds.add(parse_accuracy(line).kind)
         except AccuracyError as error:
             raise Refused(str(error), "an accuracy such as: voltage 0.5 % + 2 x 0.1 V") from None
+    wanted = MEASURES[role]
+    if lines and wanted not in kinds:
+        raise Refused(
+            f"no accuracy for {wanted.replace('_', ' ')}, which a {role} is used for",
+            f"an accuracy such as: {wanted} 0.5 % + ..., or none where it is not known",
+        )
     data: dict[str, Any] = {"instrument": _some(name, "a name"), "name": name, "accuracy": lines}
     if until:
         if not (len(until) == 10 and until[4] == until[7] == "-" and until.replace("-", "").isdigit()):
