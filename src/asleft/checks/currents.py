@@ -56,11 +56,11 @@ def stage_current(a: About) -> Finding:
     expanded = sqrt(amps.expanded**2 + less.expanded**2 + (own * volts.expanded / volts.value) ** 2)
     ratio = Measured(own / rated, expanded / rated)
     working = (
-        f"({amps.value:.1f} - {less.value:.1f}) A / {rated:.1f} A at {volts.value:.1f} V = {ratio.value:.2f}"
+        f"({amps.value:.2f} - {less.value:.2f}) A / {rated:.2f} A at {volts.value:.1f} V = {ratio.value:.2f}"
     )
     extra = _open_element(a.n, stage, ratio.value)
     return a.judge(
-        f"Stage {a.n} draws {own:.1f} A of {rated:.1f} A at {volts.value:.1f} V, a fraction",
+        f"Stage {a.n} draws {own:.2f} A of {rated:.2f} A at {volts.value:.1f} V, a fraction",
         ratio,
         "ratio",
         STAGE_LOW,

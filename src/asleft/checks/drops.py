@@ -43,7 +43,7 @@ def computed(a: About) -> Finding:
     factor = "1.73" if kit.phases == 3 else "2"
     working = (
         f"{factor} x {a.show(run.value, 'length')} of {size} {material} x {a.show(load_a, 'current')} = "
-        f"{a.show(drop.drop_v, 'voltage')}, of {supply.nominal:g} V {drop.fraction:.1%}"
+        f"{a.show(drop.drop_v, 'voltage', 2)}, of {supply.nominal:g} V {drop.fraction:.1%}"
     )
     return a.judge(
         f"Drop of circuit {a.n} as it is built, a fraction",
