@@ -221,6 +221,7 @@ DUCT = ["external_static=1 Pa", "total_effective_length=1 m"]
         ),
         ("conformity", ["value=5 V", "expanded=1 A", "upper=6 V"], "expanded", "A", "V"),
         ("conformity", ["value=5 V", "expanded=1 V", "upper=6 A"], "upper", "A", "V"),
+        ("conformity", ["value=5 in", "expanded=1 in", "upper=6 A"], "upper", "not of length", "length"),
         ("heater-current", [*OHM, "phases=1 ± 1"], "phases", "a ± has no meaning here", "the value alone"),
         (
             "heater-current",
