@@ -14,6 +14,7 @@ NO_KIT, NO_PUMP = say("identity.kit", "none"), say("identity.outdoor", "none")
 NO_TOPICS = demo_unit().model_copy(update={"topic": ()})
 LOAD = "heat.design_load"
 CUT_OUT = "heat.outdoor.cut_out"
+ALONE_COMPRESSOR, ALONE_KIT = "heat.ordinary.compressor", "heat.ordinary.auxiliary"
 ALONE = (choose("lost-line", "warm"), say(LOAD, "36000 Btu/h"))
 STATICS = ("blower.static.supply", "blower.static.return")
 
@@ -151,6 +152,15 @@ ROWS = (
         (undone("chose", topic="lockout"),),
         fields=("choose:lockout",),
     ),
+    Row(
+        "neither came on",
+        "HS-11 unit",
+        "fail",
+        (say(ALONE_COMPRESSOR, "no"), say(ALONE_KIT, "no")),
+        says="neither",
+    ),
+    Row("the kit alone came on", "HS-11 unit", "pass", (say(ALONE_COMPRESSOR, "no"), say(ALONE_KIT, "yes"))),
+    Row("only one was watched", "HS-11 unit", "pass", (say(ALONE_KIT, "no"),)),
     Row("nobody looked where it is set", "HS-11 unit", "not measured", (never(CUT_OUT),), fields=(CUT_OUT,)),
     Row(
         "a maker who does not say",

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.equipment.model import Option
 
+ORDINARY = ("heat.ordinary.compressor", "heat.ordinary.auxiliary")
+"""What came on by the control's own decision, where somebody waited to see."""
+
 
 @check("HS-7")
 def defrost_known(a: About) -> Finding:
@@ -84,6 +87,11 @@ def never_without_heat(a: About) -> Finding:
     pump = a.ledger.equipment.heat_pump
     a.figure(pump.cut_out if pump else None)
     a.numbers("heat.outdoor.cut_out")
+    a.rest_on(*ORDINARY, shown=False)
+    seen = [entry.value for f in ORDINARY if (entry := a.ledger.current(f)) is not None]
+    if seen == [False, False]:
+        a.rest_on(*ORDINARY)
+        return a.failed("Heat was called for longer than the delay, and neither compressor nor kit came on.")
     found = a.outlook("outdoor-lockout", option.id)
     judged = found.judgement("HS-11")
     if judged is None or pump is None:

@@ -33,7 +33,7 @@ def acts_of_field(field: Field) -> tuple[str, ...]:
         acts.append(LIVE)
     if field.state in ("blower", "heat_pump"):
         acts.append(LOADS)
-    elif field.state.partition(".")[0] in ("heat", "after", "defrost"):
+    elif field.state.partition(".")[0] in ("heat", "after", "defrost", "ordinary"):
         acts.extend((LOADS, ENERGISING, ENABLING))
     return tuple(acts)
 

@@ -30,6 +30,7 @@ _GROUPS = {
     "heat": "Heat on",
     "after": "Minutes of all heat",
     "defrost": "Defrost forced",
+    "ordinary": "Left to its control",
 }
 
 _SIGNOFF = {True: "Before leaving", False: "If it is left not commissioned"}
