@@ -65,9 +65,12 @@ class FanTable:
         return found
 
     def slope_at(self, static_pa: float) -> float:
-        """Airflow gained for each Pa of static measured here; in a row the mean of the pieces beside it."""
+        """Airflow gained for each Pa of static measured here; in a row the mean of the pieces beside it.
+
+        That of the outermost piece at an end of the table, which rounding may put a static just beyond.
+        """
         xs, ys, x = self.static_pa, self.airflow_m3s, static_pa / self.ratio
-        beside = max(bisect_left(xs, x), 1), min(bisect_right(xs, x), len(xs) - 1)
+        beside = [min(max(row, 1), len(xs) - 1) for row in (bisect_left(xs, x), bisect_right(xs, x))]
         slopes = [(ys[i] - ys[i - 1]) / (xs[i] - xs[i - 1]) for i in beside]
         return sum(slopes) / 2.0 * self.volume / self.ratio
 
