@@ -22,10 +22,7 @@ MOST_ACTS = 200
 """More acts than any example takes."""
 
 HEALTHY: Mapping[str, str] = {
-    "identity.technician": "Ada",
-    "identity.site": "Mill Lane 3",
     "identity.model": "Worked 1",
-    "identity.serial": "W1-0001",
     "identity.orientation": "upflow",
     "identity.supply": "mains",
     "identity.system": "split",
@@ -38,8 +35,6 @@ HEALTHY: Mapping[str, str] = {
     "identity.instrument.clamp": "Clamp | current 0.001 A | 2039-01-31",
     "identity.instrument.manometer": "Manometer | static_pressure 0.001 inH2O | 2039-01-31",
     "identity.instrument.thermometer": "Thermometer | temperature 0.01 degC | 2039-01-31",
-    "electrical.disconnect.lockable": "yes",
-    "electrical.disconnect.grouped": "yes",
     "electrical.circuit.N.length": "10 ft",
     "electrical.circuit.N.locked.l1_ground": "0.0 V",
     "electrical.circuit.N.locked.l2_ground": "0.0 V",
@@ -51,9 +46,7 @@ HEALTHY: Mapping[str, str] = {
     "electrical.circuit.N.ambient": "30 degC",
     "electrical.circuit.N.conductors": "3",
     "electrical.ground.resistance": "0.10 ohm",
-    "electrical.control.added": "0 VA",
     "electrical.control.idle": "24.0 V",
-    "electrical.control.loaded": "24.0 V",
     "electrical.circuit.N.no_call.l1": "0.00 A",
     "electrical.circuit.N.no_call.l2": "0.00 A",
     "electrical.circuit.N.called.both": "0.00 A",
@@ -72,7 +65,6 @@ HEALTHY: Mapping[str, str] = {
     "heat.static.return": "-0.20 inH2O",
     "delay.floor_area": "2000 ft2",
     "delay.construction": "medium",
-    "delay.differential": "0.1 F",
 }
 """What is typed for a field that an example says nothing of; N is the number of any circuit or stage."""
 
@@ -103,16 +95,49 @@ def blower(rows: str = "[0.10, 1200, 400], [0.90, 1200, 400]", **figures: str | 
     )
 
 
-def kit(power: str, voltage: str, *circuits: str, stages: tuple[str, ...] = (), **plate: str) -> str:
+def kit(
+    power: str,
+    voltage: str,
+    *circuits: str,
+    stages: tuple[str, ...] = (),
+    least_airflow: str = "500 cfm",
+    more: str = "",
+) -> str:
     """A heater kit, its circuits as TOML; one stage of all its power unless told otherwise."""
-    more = "".join(f'{key} = "{value}"\n' for key, value in plate.items())
     steps = "".join(
         f'[[heater.stage]]\nid = "{n}"\npower = "{watts}"\n' for n, watts in enumerate(stages or (power,), 1)
     )
     fed = "".join(f"[[heater.circuit]]\n{circuit}\n" for circuit in circuits)
     return (
         f'[[heater]]\nid = "kit"\nlabel = "Kit"\npower = "{power}"\nvoltage = "{voltage}"\n'
-        f'least_airflow = "500 cfm"\n{more}{steps}{fed}[limits]\nleaving_air = "200 degF"\n'
+        f'least_airflow = "{least_airflow}"\n{more}\n{steps}{fed}[limits]\nleaving_air = "200 degF"\n'
+    )
+
+
+CONTROL = '[[address]]\nid = "control"\nlabel = "Control"\n'
+"""The one address of the settings below."""
+
+
+def topic(id: str, role: str, options: Mapping[str, str]) -> str:
+    """A setting of the control and the topic that it carries, its options with their values as TOML."""
+    values = ", ".join(f'"{option}"' for option in options)
+    setting = (
+        f'[[setting]]\nid = "{id}"\nlabel = "{id}"\nentry = "parameter"\naddress = "control"\n'
+        f'values = [{values}]\nfactory = "{next(iter(options))}"\n'
+    )
+    offered = "".join(
+        f'[[topic.option]]\nid = "{option}"\nlabel = "{option}"\n'
+        f'set = {{ {id} = "{option}" }}\nvalue = {value}\n'
+        for option, value in options.items()
+    )
+    return f'{setting}[[topic]]\nid = "{id}"\nlabel = "{id}"\nrole = "{role}"\n{offered}'
+
+
+def heat_pump(capacity_47: str, capacity_35: str, capacity_17: str) -> str:
+    """The one heat pump that works with the unit."""
+    return (
+        '[heat_pump]\n[[heat_pump.pairing]]\nid = "pump"\nlabel = "Heat pump"\n'
+        f'capacity_47 = "{capacity_47}"\ncapacity_35 = "{capacity_35}"\ncapacity_17 = "{capacity_17}"\n'
     )
 
 
@@ -128,7 +153,8 @@ class Bench:
         """One reading, one look at the control, one act at it; nothing is mended."""
         match request["do"]:
             case "read":
-                return {"typed": self.reads(request["field"])}
+                typed = self.reads(request["field"])
+                return {"typed": typed} if typed else {"refused": "the example says nothing of it"}
             case "look":
                 return {"shown": self._holds[request["setting"]]}
             case "write":
@@ -139,17 +165,16 @@ class Bench:
             case other:
                 return {"refused": f"the example does not {other}"}
 
-    def reads(self, field: str) -> str:
-        """What is typed for a field: what the example gives, else what a healthy unit shows."""
-        if field in self._typed:
-            return self._typed[field]
-        if (usual := HEALTHY.get(re.sub(r"\.\d+\.", ".N.", field))) is not None:
-            return usual
+    def reads(self, field: str) -> str | None:
+        """What is typed for a field: what the example gives, else what a healthy unit shows, else nothing."""
+        usual = HEALTHY.get(re.sub(r"\.\d+\.", ".N.", field))
+        if typed := self._typed.get(field) or usual:
+            return typed
         leg = field.rpartition(".")[2]
         if leg.endswith("_ground"):
-            return f"{self._nominal_v * TO_GROUND[self.reads('identity.system')]:.1f} V"
-        assert leg in ("voltage", "l1_l2", "l2_l3", "l3_l1"), field
-        return f"{self._nominal_v:.1f} V"
+            system = self._typed.get("identity.system") or HEALTHY["identity.system"]
+            return f"{self._nominal_v * TO_GROUND[system]:.1f} V"
+        return f"{self._nominal_v:.1f} V" if leg in ("voltage", "l1_l2", "l2_l3", "l3_l1") else None
 
     def close(self) -> None:
         """Nothing to let go of."""
