@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from itertools import combinations
 from math import isfinite
@@ -43,15 +44,21 @@ def there(path: Path, seed: int) -> tuple[Installation, tuple[tuple[tuple[str, s
     return found.installation, tuple(found.settings.items())
 
 
-def sites() -> st.SearchStrategy[Units]:
-    """Any demo unit at any of three sites, or the reference."""
+@cache
+def known_sites() -> tuple[Units, ...]:
+    """Every demo unit at each of three sites, and the reference with either blower."""
+    found = [(unit(path), *there(path, seed)) for path in FILES for seed in SEEDS]
+    references = [(reference_unit(fan), REFERENCE, SETTINGS) for fan in ("psc", "caf")]
+    return (
+        *((equipment, installation, dict(stored)) for equipment, installation, stored in found),
+        *references,
+    )
 
-    def opened(drawn: tuple[Path, int]) -> Units:
-        installation, stored = there(*drawn)
-        return unit(drawn[0]), installation, dict(stored)
 
-    reference = st.sampled_from(["psc", "caf"]).map(lambda fan: (reference_unit(fan), REFERENCE, SETTINGS))
-    return st.tuples(st.sampled_from(FILES), st.sampled_from(SEEDS)).map(opened) | reference
+@pytest.fixture(scope="module", autouse=True)
+def _sites_are_found_before_anything_is_drawn() -> None:
+    """A healthy site may take seconds to find, and a draw must not."""
+    known_sites()
 
 
 def possible(equipment: Equipment, installation: Installation) -> list[str]:
@@ -62,7 +69,7 @@ def possible(equipment: Equipment, installation: Installation) -> list[str]:
 @st.composite
 def faulty(draw: st.DrawFn, least: int = 1, most: int = 3) -> tuple[Units, list[Fault]]:
     """A unit and faults that can be together there."""
-    equipment, installation, stored = draw(sites())
+    equipment, installation, stored = draw(st.deferred(lambda: st.sampled_from(known_sites())))
     kinds = draw(
         st.lists(
             st.sampled_from(possible(equipment, installation)), min_size=least, max_size=most, unique=True
@@ -196,6 +203,9 @@ def test_what_a_unit_cannot_have_it_says_and_refuses(path: Path) -> None:
         ([Fault("loose-lug", float("nan"))], "a size is 0 to 1"),
         ([Fault("loose-lug", where="7.l9")], "it can at '1.l2', '1.l1'"),
         ([Fault("phase-unbalance")], "one phase"),
+        ([Fault("one-leg-open", where="1.l3")], "it can at '1.l2', '1.l1'"),
+        ([Fault("heat-without-kit"), Fault("one-leg-open", where="1.l2")], "cannot be together"),
+        ([Fault("heat-without-kit"), Fault("both-poles-one-phase", where="1")], "cannot be together"),
         ([Fault("loose-lug"), Fault("loose-lug", 0.5)], "cannot be together"),
         ([Fault("one-leg-open"), Fault("loose-lug")], "cannot be together"),
         ([Fault("tier-too-low"), Fault("tier-too-high")], "cannot be together"),
@@ -250,18 +260,48 @@ def test_a_larger_fault_reads_further_off(
     read = [way * reads(state, Fault(kind, s), fan="psc")[field] for s in (*sorted(sizes), 1.0)]
     assert read[0] <= read[1] + 1e-9
     assert read[1] <= read[2] + 1e-9
-    assert (
-        read[2] > way * reads(state, fan="psc")[field] if kind != "lockout-gap" else read[2] > read[0] - 1e-9
-    )
+    assert read[2] > way * reads(state, fan="psc")[field]
 
 
-def test_each_kind_has_words_for_a_person_and_a_mild_size() -> None:
-    """What it is called, what its size means, and from what size on it shows."""
+def test_each_kind_has_words_for_a_person() -> None:
+    """What it is called, and what its size means."""
     assert len({known.called for known in FAULTS.values()}) == len(FAULTS)
     for known in FAULTS.values():
         assert known.called
         assert known.sizes
-        assert 0.0 < known.mild <= 1.0
+
+
+PLAIN_PART, PLAIN_UNITS = 0.01, 0.3
+"""What instruments tell apart at the worst: 1 %, and 0.3 of volts, amps, pascals, kelvins or ohms."""
+
+
+def _plainly_off(healthy: Any, wrong: Any) -> bool:
+    if isinstance(healthy, float) and isinstance(wrong, float):
+        return abs(wrong - healthy) > PLAIN_PART * abs(healthy) + PLAIN_UNITS
+    return bool(healthy != wrong)
+
+
+@pytest.mark.parametrize("kind", sorted(set(FAULTS) - {"heater-starved"}))
+def test_a_mild_fault_is_mild_and_yet_shows(kind: str) -> None:
+    """By more than instruments scatter, or by what stands in the control, as found or after a write.
+
+    Somewhere: a setting left wrong in one place may be what the reference is set to.
+    """
+    three = replace(REFERENCE, phases=3, system="wye")
+    units = ((reference_unit("psc"), REFERENCE), (reference_unit("caf", 3), three))
+    equipment, installation = next(u for u in units if not FAULTS[kind].can_be(u[1], u[0]))
+    readings, *control = _all_that_can_be_told(equipment, installation, SETTINGS)
+    shown = False
+    for where in FAULTS[kind].places(installation, equipment):
+        mild = with_faults(installation, equipment, [Fault(kind, FAULTS[kind].mild, where)])
+        wrong, *its_control = _all_that_can_be_told(equipment, mild, SETTINGS)
+        shown |= control != its_control or any(
+            _plainly_off(healthy, wrong.get(state, {}).get(field))
+            for state, fields in readings.items()
+            for field, healthy in fields.items()
+        )
+    assert 0.0 < FAULTS[kind].mild < 1.0
+    assert shown
 
 
 @pytest.mark.parametrize("room", ["drill", "checks", "guide", "visit"])

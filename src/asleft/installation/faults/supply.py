@@ -11,11 +11,13 @@ from asleft.installation.faults.kind import (
     CannotBe,
     Change,
     Kind,
+    Path,
     anywhere,
     each_circuit,
     kit_of,
 )
 from asleft.installation.lines import PAIRS
+from asleft.installation.unit import BLOWER_FEED
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
@@ -80,16 +82,21 @@ def _two_live(installation: Installation, equipment: Equipment) -> tuple[str, ..
     return feeds(installation, equipment)
 
 
+def _fed(feed: str) -> tuple[Path, ...]:
+    """What must be as it was for this feed to be there."""
+    return () if feed == BLOWER_FEED else (("kit",),)
+
+
 def _one_phase(_installation: Installation, _equipment: Equipment, _size: float, where: str) -> Change:
     opens = tuple(("wiring", "open", (where, leg)) for leg in LEGS)
-    return Change({("wiring", "landed", (where, "l2")): "l1"}, opens)
+    return Change({("wiring", "landed", (where, "l2")): "l1"}, (*opens, *_fed(where)))
 
 
 def _legs(installation: Installation, equipment: Equipment) -> tuple[str, ...]:
     kit, home = equipment.kit(installation.kit), blower_feed(installation, equipment)
     found = []
     for feed in feeds(installation, equipment):
-        three = (kit is not None and kit.phases == 3 and feed != "blower") or (
+        three = (kit is not None and kit.phases == 3 and feed != BLOWER_FEED) or (
             feed == home and equipment.blower.phases == 3
         )
         found += [f"{feed}.{leg}" for leg in ("l2", "l1", *(("l3",) if three else ()))]
@@ -102,7 +109,8 @@ def _leg(where: str) -> tuple[str, str]:
 
 
 def _open(_installation: Installation, _equipment: Equipment, _size: float, where: str) -> Change:
-    return Change({("wiring", "open", _leg(where)): True})
+    feed, leg = _leg(where)
+    return Change({("wiring", "open", (feed, leg)): True}, _fed(feed))
 
 
 def _loaded_legs(installation: Installation, equipment: Equipment) -> tuple[str, ...]:
