@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from asleft.drill.site import site
 from asleft.drill.virtual import VirtualUnit
 from asleft.installation.behave import behave
+from asleft.installation.faults import FAULTS, Fault, with_faults
 from asleft.quantity import parse
 from asleft.session.fields import Situation, applicable
 from support import demo_unit
@@ -381,3 +383,48 @@ def test_a_setting_put_back_before_the_cycle_changes_nothing() -> None:
     cycle(virtual)
     assert virtual.settings["bank-size", "unit"] == before
     assert first == ask(unit(), **CURRENT)
+
+
+def unit_with(*faults: Fault) -> VirtualUnit:
+    """The virtual unit of the seed with these faults."""
+    healthy = site(SEED, demo_unit())
+    wrong = with_faults(healthy.installation, demo_unit(), faults)
+    return VirtualUnit(demo_unit(), replace(healthy, installation=wrong), SEED)
+
+
+def test_a_fault_moves_its_own_readings_and_no_others() -> None:
+    """Each answer is one of seed, field and times read: a loaded filter leaves volts to the last digit."""
+    virtual = unit_with(Fault("filter-loaded"))
+    assert [ask(virtual, **LINE) for _ in range(3)] == [ask(u, **LINE) for u in [unit()] for _ in range(3)]
+    back = {**STATIC, "field": "blower.static.return"}
+    loaded, clean = (parse(ask(u, **back)["typed"], "static_pressure").value for u in (virtual, unit()))
+    assert loaded < 1.3 * clean < 0
+
+
+def test_a_control_that_stores_nothing_shows_what_it_had() -> None:
+    """The write is taken, and the old value stands there to be read back."""
+    healthy = site(SEED, demo_unit())
+    place = FAULTS["code-not-stored"].places(healthy.installation, demo_unit())[0]
+    setting, _, address = place.partition("@")
+    known = demo_unit().setting_of(setting)
+    assert known is not None
+    before = healthy.settings[setting, address]
+    code = next(c for c in demo_unit().code if c.setting == setting and c.value != before)
+    answers = []
+    for virtual in (unit(), unit_with(Fault("code-not-stored", where=place))):
+        ask(virtual, do="power", state=known.power)
+        for part in code.write:
+            assert "refused" not in ask(virtual, do="code", address=address, code=part)
+        answers.append(ask(virtual, do="look", setting=setting, address=address)["shown"])
+    stands = demo_unit().code_of(setting, before)
+    assert answers == [code.shown, stands.shown if stands else before]
+
+
+def test_who_looks_for_a_kit_that_is_not_there_sees_none() -> None:
+    """Heat may stand enabled and papers may promise a kit: there is none, nor anything of it to read."""
+    kit = site(SEED, demo_unit()).job["identity.kit"]
+    assert kit != "none"
+    virtual = unit_with(Fault("heat-without-kit", where=kit))
+    assert ask(virtual, do="read", field="identity.kit") == {"typed": "none"}
+    refused = ask(virtual, do="read", field="heat.path.normal", instrument="")
+    assert "no such thing" in refused["refused"]

@@ -55,10 +55,12 @@ class VirtualUnit:
         self._keypad = Keypad(equipment)
         self._power = "on"
         self._reads: dict[str, int] = {}
-        kit = site.installation.kit
+        kit = site.installation.kit or "none"
+        # Who looks sees the kit that is there, whatever the papers promise.
+        self._typed = {**site.job, "identity.kit": kit}
         situation = Situation(
             orientation=site.installation.orientation,
-            kit=kit or "none",
+            kit=kit,
             supply=site.job.get("identity.supply"),
             outdoor=site.job.get("identity.outdoor"),
             code=site.job.get("identity.code"),
@@ -97,7 +99,7 @@ class VirtualUnit:
         if field is None:
             return _refused("there is no such thing to read here")
         if not field.state:
-            typed = self._site.job.get(field.id)
+            typed = self._typed.get(field.id)
             if typed is None:
                 return _refused("nobody here knows")
             self._count(field.id)
