@@ -1,7 +1,7 @@
 """Every fault at every unit, mild and full: what a visit finds that its healthy twin does not.
 
-`PYTHONPATH=tests python -m faults.fault_table` plays each on a virtual unit and prints a table; 1 where a fault of full
-size meets no finding of its own. The suite takes a sample of the same.
+`PYTHONPATH=tests python -m faults.fault_table` plays each on a virtual unit and prints a table; 1 where a
+fault of full size meets no finding of its own. The suite takes a sample of the same.
 """
 
 from __future__ import annotations

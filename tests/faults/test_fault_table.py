@@ -1,0 +1,30 @@
+"""A sample of the table of faults: each is found by what it does, and its healthy twin shows none of it."""
+
+from __future__ import annotations
+
+import pytest
+
+from faults.fault_table import healthy_findings, met
+
+UNIT = "tarnfield-lowmoor-36"
+
+
+@pytest.mark.parametrize(
+    ("kind", "finding"),
+    [
+        ("supply-low", "EL-2 unit"),
+        ("one-leg-open", "EL-4 leg.l2"),
+        ("ground-open", "EL-13 unit"),
+        ("element-open", "EL-15 stage.1"),
+        ("relay-welded", "EL-22 circuit.1"),
+        ("hoses-swapped", "BL-4 unit"),
+        ("code-not-stored", "SQ-3 setting.patience@system"),
+    ],
+)
+def test_a_full_fault_meets_a_finding_that_its_healthy_twin_lacks(kind: str, finding: str) -> None:
+    """And the visit ends, signed as not commissioned."""
+    found = met(UNIT, kind, 1.0)
+    assert finding in found.findings
+    assert finding not in healthy_findings(UNIT)
+    assert found.end == "not commissioned"
+    assert not found.trouble
