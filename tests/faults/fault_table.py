@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import multiprocessing
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -18,7 +18,6 @@ from asleft.drill.site import site
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, units
 from asleft.installation.faults import FAULTS, Fault, with_faults
-from asleft.visit import View
 from faults.walks import Base, Walked, follow
 
 SEED = 1
@@ -26,7 +25,7 @@ SEED = 1
 
 @dataclass(frozen=True)
 class Met:
-    """What a visit to a unit with one fault ended in, and the findings that its healthy twin lacks."""
+    """How a visit to a unit with one fault ended, and what failed in it that its healthy twin lacks."""
 
     unit: str
     kind: str
@@ -37,8 +36,8 @@ class Met:
     trouble: tuple[str, ...]
 
 
-def played(unit: str, faults: Sequence[Fault]) -> tuple[View, str, tuple[str, ...]]:
-    """A visit to a unit with these faults, worked as far as `next` leads: its view, its end, its troubles."""
+def played(unit: str, faults: Sequence[Fault]) -> Walked:
+    """A visit to a unit with these faults, worked as far as `next` leads."""
     equipment = find(unit)
     healthy = site(SEED, equipment.equipment)
     truth = with_faults(healthy.installation, equipment.equipment, faults)
@@ -46,21 +45,17 @@ def played(unit: str, faults: Sequence[Fault]) -> tuple[View, str, tuple[str, ..
     begun = Base(equipment, place, SEED, ())
     visit, walked = begun.visit(()), Walked()
     follow(visit, BuiltIn(VirtualUnit(equipment.equipment, place, SEED)), walked)
-    return visit.view, next(iter(walked.ends)), tuple(walked.troubles)
+    return walked
+
+
+SUMS = ("SO-2 unit", "SO-3 unit")
+"""Findings that only sum up others."""
 
 
 @cache
 def healthy_findings(unit: str) -> frozenset[str]:
-    """What does not pass in the visit to the healthy twin."""
-    view, _, _ = played(unit, ())
-    return frozenset(wrong(view))
-
-
-def wrong(view: View) -> Iterator[str]:
-    """Findings that fail, as `ID SUBJECT`; those that only sum up others are left out."""
-    for finding in view.findings:
-        if finding.failed and finding.id not in ("SO-2", "SO-3"):
-            yield finding.key
+    """What fails at any time in the visit to the healthy twin, as found or as left."""
+    return frozenset(played(unit, ()).failed)
 
 
 def can_be(unit: str) -> tuple[str, ...]:
@@ -74,9 +69,9 @@ def met(unit: str, kind: str, size: float) -> Met:
     """One fault at the likeliest of its places."""
     equipment = find(unit).equipment
     where = FAULTS[kind].places(site(SEED, equipment).installation, equipment)[0]
-    view, end, trouble = played(unit, (Fault(kind, size, where),))
-    own = tuple(key for key in wrong(view) if key not in healthy_findings(unit))
-    return Met(unit, kind, where, size, end, own, trouble)
+    walked = played(unit, (Fault(kind, size, where),))
+    own = tuple(sorted(walked.failed - healthy_findings(unit) - set(SUMS)))
+    return Met(unit, kind, where, size, next(iter(walked.ends)), own, tuple(walked.troubles))
 
 
 def rows(of: Sequence[str]) -> list[tuple[str, str, float]]:

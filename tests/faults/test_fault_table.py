@@ -18,7 +18,7 @@ UNIT = "tarnfield-lowmoor-36"
         ("element-open", "EL-15 stage.1"),
         ("relay-welded", "EL-22 circuit.1"),
         ("hoses-swapped", "BL-4 unit"),
-        ("code-not-stored", "SQ-3 setting.patience@system"),
+        ("code-not-stored", "SQ-2 setting.patience@system"),
     ],
 )
 def test_a_full_fault_meets_a_finding_that_its_healthy_twin_lacks(kind: str, finding: str) -> None:

@@ -131,7 +131,10 @@ def base(unit: str, seed: int) -> Base:
 
 @dataclass
 class Walked:
-    """What happened: per guarded act how often it was reached and passed, and how walks ended."""
+    """What happened: per guarded act how often it was reached and passed, and how walks ended.
+
+    `failed` are the findings that failed at any time.
+    """
 
     reached: Counter[str] = field(default_factory=Counter)
     through: list[str] = field(default_factory=list)
@@ -140,6 +143,7 @@ class Walked:
     accepted: int = 0
     refused: int = 0
     walks: int = 0
+    failed: set[str] = field(default_factory=set)
 
     def add(self, other: Walked) -> None:
         """Join the count of another."""
@@ -202,6 +206,7 @@ def take(visit: Visit, left: str, typed: str, walked: Walked, seen: set[str]) ->
         walked.refused += 1
         return False
     walked.accepted += 1
+    walked.failed.update(f.key for f in visit.view.findings if f.failed)
     for guarded in acts_of(before, left, typed, visit.view):
         seen.add(guarded)
         walked.through += [f"{guarded}: {left} = {typed} past {key}" for key in open_holds(before, guarded)]
