@@ -12,11 +12,10 @@ ONE, THREE = on_three_phases(), on_three_phases(motor=3)
 STAGE, CIRCUIT = "electrical.stage.{}.{}", "electrical.circuit.1.{}.{}"
 
 
-def stage(n: int, amps: str, *volts: str) -> tuple[Change, ...]:
-    """Volts and amps with stages 1 to n on, read together."""
-    names = ("voltage", "l2_l3", "l3_l1")
-    read = tuple(say(STAGE.format(n, at), v) for at, v in zip(names, volts, strict=True))
-    return (*read, say(STAGE.format(n, "current"), amps))
+def stage(n: int, amps: tuple[str, str, str], *volts: str) -> tuple[Change, ...]:
+    """Volts and amps of L1, L2 and L3 with stages 1 to n on, read together."""
+    names = ("voltage", "l2_l3", "l3_l1", "current.l1", "current.l2", "current")
+    return tuple(say(STAGE.format(n, at), typed) for at, typed in zip(names, (*volts, *amps), strict=True))
 
 
 def legs(*amps: str, when: str = "called") -> tuple[Change, ...]:
@@ -25,6 +24,7 @@ def legs(*amps: str, when: str = "called") -> tuple[Change, ...]:
 
 
 QUIET = legs("0.1 A", "0.1 A", "0.0 A", when="no_call")
+BESIDE = ("14.8 A", "12.8 A", "11.4 A")
 EVEN = ("240 V", "240 V", "240 V")
 LOADED = tuple(say(f"electrical.loaded.{pair}", "238 V") for pair in ("l2_l3", "l3_l1"))
 
@@ -101,41 +101,92 @@ ROWS = (
     Row("three pairs under load", "EL-14 unit", "pass", LOADED, ONE),
     Row("one pair under load not read", "EL-14 unit", "not measured", LOADED[:1], ONE),
     Row("its heat needs all three", "HS-3 unit", "not measured", LOADED[:1], ONE),
-    # 4800 W / (root 3 x 240 V) = 11.55 A in each line.
-    Row("as rated, the blower on other lines", "EL-15 stage.1", "pass", stage(1, "11.4 A", *EVEN), ONE),
-    Row("the blower on every line", "EL-15 stage.1", "pass", stage(1, "14.8 A", *EVEN), THREE),
-    Row("the blower not taken off", "EL-15 stage.1", "fail", stage(1, "14.8 A", *EVEN), ONE),
+    # 4800 W / (root 3 x 240 V) = 11.55 A in each line. A single-phase blower of 3.3 A that lags by 45 degrees
+    # makes of that 14.8 A in L1 and 12.8 A in L2.
+    Row("as rated, the blower on L1 and L2", "EL-15 stage.1", "pass", stage(1, BESIDE, *EVEN), ONE),
+    Row("on L2 and L1", "EL-15 stage.1", "pass", stage(1, ("12.8 A", "14.8 A", "11.4 A"), *EVEN), ONE),
+    Row("the blower on every line", "EL-15 stage.1", "pass", stage(1, ("14.8 A",) * 3, *EVEN), THREE),
+    Row(
+        "more than a blower in L3", "EL-15 stage.1", "fail", stage(1, ("14.8 A",) * 3, *EVEN), ONE, says="L3"
+    ),
     Row(
         "against the mean of the volts",
         "EL-15 stage.1",
         "pass",
-        stage(1, "9.7 A", "240 V", "210 V", "210 V"),
+        stage(1, ("13.0 A", "11.0 A", "9.7 A"), "240 V", "210 V", "210 V"),
         ONE,
     ),
     Row(
         "too much for their mean",
         "EL-15 stage.1",
         "fail",
-        stage(1, "11.5 A", "240 V", "210 V", "210 V"),
+        stage(1, ("13.0 A", "11.0 A", "11.5 A"), "240 V", "210 V", "210 V"),
         ONE,
     ),
     Row(
         "the second less the first",
         "EL-15 stage.2",
         "pass",
-        (*stage(1, "11.4 A", *EVEN), *stage(2, "22.8 A", *EVEN)),
+        (*stage(1, BESIDE, *EVEN), *stage(2, ("26.2 A", "24.2 A", "22.8 A"), *EVEN)),
         ONE,
+    ),
+    Row(
+        "one line of the second low",
+        "EL-15 stage.2",
+        "fail",
+        (*stage(1, BESIDE, *EVEN), *stage(2, ("21.4 A", "19.4 A", "22.8 A"), *EVEN)),
+        ONE,
+        says="between L1 and L2",
+    ),
+    # 11.55 A less 6.67 A at 30 degrees is 6.67 A in each of two lines: 1/1.73. With the blower 9.9 and 6.6 A.
+    Row(
+        "one of a delta open beside the blower",
+        "EL-15 stage.1",
+        "fail",
+        stage(1, ("9.9 A", "6.6 A", "11.5 A"), *EVEN),
+        ONE,
+        says="An element of stage 1 is open, between L1 and L2",
     ),
     Row(
         "one of a delta open: 11.55 A / 1.73",
         "EL-15 stage.1",
         "fail",
-        stage(1, "6.67 A", *EVEN),
-        ONE,
-        says="An element of stage 1 is open",
+        stage(1, ("9.97 A", "14.85 A", "9.97 A"), *EVEN),
+        THREE,
+        says="An element of stage 1 is open, between L1 and L3",
     ),
-    Row("nothing at all", "EL-15 stage.1", "fail", stage(1, "0.2 A", *EVEN), ONE, says="Stage 1 is open"),
-    Row("one pair not read", "EL-15 stage.1", "not measured", (say(STAGE.format(1, "l2_l3"), "240 V"),), ONE),
+    # A wye of three with one open leaves two in series on 240 V: 0.87 of 11.55 A.
+    Row(
+        "one of a wye open",
+        "EL-15 stage.1",
+        "fail",
+        stage(1, ("13.3 A", "3.4 A", "13.3 A"), *EVEN),
+        on_three_phases(motor=3, connection="wye"),
+        says="An element of stage 1 is open, on L2",
+    ),
+    Row(
+        "nothing at all",
+        "EL-15 stage.1",
+        "fail",
+        stage(1, ("3.3 A", "3.3 A", "0.2 A"), *EVEN),
+        ONE,
+        says="Stage 1 is open",
+    ),
+    Row(
+        "one pair not read",
+        "EL-15 stage.1",
+        "not measured",
+        (*stage(1, BESIDE, *EVEN), never(STAGE.format(1, "l2_l3"))),
+        ONE,
+    ),
+    Row(
+        "one line not read",
+        "EL-15 stage.1",
+        "not measured",
+        (*stage(1, BESIDE, *EVEN), never(STAGE.format(1, "current.l2"))),
+        ONE,
+        fields=(STAGE.format(1, "current.l2"),),
+    ),
     Row("three legs alike", "EL-22 circuit.1", "pass", (*QUIET, *legs("26 A", "26.1 A", "25.9 A")), THREE),
     Row(
         "a third leg that is never quiet",
@@ -169,6 +220,16 @@ ROWS = (
         (*QUIET, *legs("26.0 A", "26.0 A", "23.1 A")),
         ONE,
     ),
+    # One of the two stages without its element between L1 and L2: 23.1 A less 6.67 A at 30 degrees is 17.6 A
+    # in both; the blower lags by 45 degrees and makes it 20.9 and 18.2 A.
+    Row(
+        "an open element behind the blower",
+        "EL-22 circuit.1",
+        "fail",
+        (*QUIET, *legs("20.9 A", "18.2 A", "23.1 A")),
+        ONE,
+        says="between L1 and L2 open",
+    ),
     Row(
         "more than it draws between them",
         "EL-22 circuit.1",
@@ -187,7 +248,9 @@ def test_three_phases(row: Row) -> None:
 
 def test_a_stages_fraction_is_against_the_mean_of_three_voltages() -> None:
     """11.4 A over 4800 W x (220/240)^2 / (root 3 x 220 V)."""
-    finding = found(*stage(1, "11.4 A", "230 V", "220 V", "210 V"), equipment=ONE)["EL-15 stage.1"]
+    finding = found(*stage(1, ("13.6 A", "12.0 A", "11.4 A"), "230 V", "220 V", "210 V"), equipment=ONE)[
+        "EL-15 stage.1"
+    ]
     assert finding.value == pytest.approx(11.4 / (4800 * (220 / 240) ** 2 / (sqrt(3) * 220)), rel=1e-9)
 
 

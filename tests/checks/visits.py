@@ -33,7 +33,6 @@ FACTS = {
     "identity.altitude": "300 ft",
     "identity.code": "NEC 2023",
     "electrical.disconnect.lockable": "yes",
-    "electrical.disconnect.grouped": "yes",
     "electrical.circuit.1.length": "40 ft",
     "blower.design_airflow": "1200 cfm",
     "heat.design_load": "40000 Btu/h",
@@ -354,7 +353,7 @@ def with_circuit(**update: Any) -> Equipment:
     return unit.model_copy(update={"heater": kits})
 
 
-def on_three_phases(motor: int = 1) -> Equipment:
+def on_three_phases(motor: int = 1, connection: str = "delta") -> Equipment:
     """The demo unit on three phases: HK96 is 2 x 4.8 kW in delta, 11.55 A a stage in each line at 240 V."""
     unit = demo_unit()
     kits = tuple(
@@ -362,7 +361,7 @@ def on_three_phases(motor: int = 1) -> Equipment:
             update={
                 "phases": 3,
                 "stage": tuple(
-                    s.model_copy(update={"elements": 3, "connection": "delta"}) for s in kit.stage
+                    s.model_copy(update={"elements": 3, "connection": connection}) for s in kit.stage
                 ),
             }
         )

@@ -55,7 +55,7 @@ def transformer_load(a: About) -> Finding:
     beyond = "A class 2 transformer may give no more than 100 VA." if most_va < rating_va else ""
     return a.judge(
         "Load on the control transformer",
-        Measured(total_va, 0.0),
+        Measured(total_va, added.expanded),
         "apparent_power",
         None,
         most_va,

@@ -45,9 +45,13 @@ def computed(a: About) -> Finding:
         f"{factor} x {a.show(run.value, 'length')} of {size} {material} x {a.show(load_a, 'current')} = "
         f"{a.show(drop.drop_v, 'voltage', 2)}, of {supply.nominal:g} V {drop.fraction:.1%}"
     )
+    fraction = combine(
+        lambda run_m: voltage_drop(load_a, run_m, size, supply.nominal, material, kit.phases).fraction,
+        Measured(run.value, run.expanded),
+    )
     return a.judge(
         f"Drop of circuit {a.n} as it is built, a fraction",
-        Measured(drop.fraction, 0.0),
+        fraction,
         "ratio",
         None,
         BRANCH,

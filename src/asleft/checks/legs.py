@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from math import cos, hypot, radians
+from math import hypot
 from typing import TYPE_CHECKING
 
 from asleft.calc import Measured
 from asleft.checks.about import About
-from asleft.checks.currents import BLOWER
+from asleft.checks.beside_blower import BLOWER, blower_heating_amps, heat_beside, on_two_of_three
+from asleft.checks.finding import FAILS
 from asleft.checks.listing import check
 from asleft.checks.listing import circuits as each_circuit
-from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS
 from asleft.installation.line_fields import leg_fields
-from asleft.installation.lines import blower_in_line
 
 if TYPE_CHECKING:
     from asleft.checks.against import Against
@@ -26,17 +25,6 @@ UNEQUAL_A, UNEQUAL_PART = 2.0, 0.10
 """Legs count as equal within the larger of the two (common practice)."""
 BOTH_PART = 0.05
 """What a clamp round both legs may read, the larger of LEAK_A and this part of a leg (common practice)."""
-BEHIND = 30.0
-"""Degrees from the current of three balanced lines to the voltage between two of them."""
-LAG = 45.0
-"""Degrees by which a blower's current lags its voltage at most: a power factor of 0.7 (common practice)."""
-MORE_LOADED = (cos(radians(BEHIND)), 1.0)
-LESS_LOADED = (cos(radians(BEHIND + LAG)), cos(radians(BEHIND)))
-"""Parts of a single-phase blower's current that add to the heat in the two lines it hangs on, least and most.
-
-Its current stands off that of the heat by 30 degrees less its lag in one line and by 30 degrees more in the
-other; which is which hangs on the order of the phases, so the line that reads more counts as the first.
-"""
 
 
 @check("EL-22", each_circuit)
@@ -52,7 +40,7 @@ def legs_of_circuit(a: About) -> Finding:
         for f in idle
         if (k := a.case.known(f)) is not None
     ]
-    leaking = [q for q in quiet if q.verdict in ("fail", "conditional fail")]
+    leaking = [q for q in quiet if q.verdict in FAILS]
     called = () if a.case.heat_kept_off else _called_fields(a, kit)
     a.rest_on(*called)
     if leaking:
@@ -64,28 +52,23 @@ def legs_of_circuit(a: About) -> Finding:
     if not called:
         return a.say(a.worst(quiet))
     legs = a.numbers(*leg_fields(kit, a.n, "called"))
-    if _blower_on_two_of_three(a, kit):
+    if on_two_of_three(a, kit, kit.circuit[a.n - 1]):
         alike, extra = _alike_beside_blower(a, legs)
     else:
         alike, extra = _alike(a, kit, legs)
     against = a.worst([*quiet, *alike, *_together(a, legs)])
-    return a.say(against, extra=extra if against in alike else "")
+    return a.say(against, extra=extra if against in alike and against.verdict in FAILS else "")
 
 
 def _called_fields(a: About, kit: Heater) -> tuple[str, ...]:
     """The legs with all heat, the clamp round both of two, and what a blower adds to two legs of three."""
     fields = (*leg_fields(kit, a.n, "called"), _both(a))
-    blower = (BLOWER,) if _blower_on_two_of_three(a, kit) else ()
+    blower = (BLOWER,) if on_two_of_three(a, kit, kit.circuit[a.n - 1]) else ()
     return (*(f for f in fields if f in a.ledger.fields), *blower)
 
 
 def _both(a: About) -> str:
     return f"electrical.circuit.{a.n}.called.both"
-
-
-def _blower_on_two_of_three(a: About, kit: Heater) -> bool:
-    circuit, blower = kit.circuit[a.n - 1], a.ledger.equipment.blower
-    return circuit.feeds_blower and not blower_in_line(blower, kit, circuit)
 
 
 def _equal_within(level_a: float) -> float:
@@ -112,31 +95,17 @@ def _alike_beside_blower(a: About, legs: tuple[Known, ...]) -> tuple[list[Agains
     What the blower adds to each is known within bounds; what is judged is how far apart the heat must be
     at the least.
     """
-    blower = _blower_amps(a)
-    *fed, third = legs
-    low, high = sorted(fed, key=lambda k: k.value)
+    blower = blower_heating_amps(a)
+    l1, l2, third = legs
     judged, lacking = [], []
-    for leg, (least, most) in ((high, MORE_LOADED), (low, LESS_LOADED)):
-        lacks = third.value - (leg.value - least * blower.value)
-        exceeds = leg.value - most * blower.value - third.value
-        spread = hypot(leg.expanded, third.expanded, most * blower.expanded)
-        judged.append(_judged(a, Measured(max(lacks, exceeds, 0.0), spread), third.value))
-        lacking.append(lacks > 0.0)
+    for heat in heat_beside(l1, l2, blower):
+        apart = abs(third.value - heat.nearest(third.value).value)
+        judged.append(_judged(a, Measured(apart, hypot(heat.expanded_a, third.expanded)), third.value))
+        lacking.append(heat.most_a < third.value)
     taken_off = f"The blower's {a.show(blower.value, 'current')} is taken off."
     if all(lacking):
         return judged, f"{taken_off} So reads an element between L1 and L2 open."
     return judged, taken_off
-
-
-def _blower_amps(a: About) -> Measured:
-    """The blower's current at its heating speed: as read in cooling, by the fan table's power at both."""
-    (read,) = a.numbers(BLOWER)
-    cooling_w, heating_w = a.estimate.fan_power_w, a.estimate.heating_fan_power_w
-    if not cooling_w or not heating_w:
-        return Measured(read.value, read.expanded)
-    a.rest_on(*COOLING_STATICS, *HEATING_STATICS, shown=False)
-    ratio = heating_w / cooling_w
-    return Measured(read.value * ratio, read.expanded * ratio)
 
 
 def _together(a: About, legs: tuple[Known, ...]) -> list[Against]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from asleft.installation.circuits import LEGS, Feed
 from asleft.installation.dead import isolated
 from asleft.installation.in_force import Settings, option_in_force
+from asleft.installation.line_fields import PANEL, stage_amps
 from asleft.installation.lines import PAIRS
 from asleft.installation.moment import Moment
 from asleft.installation.tried import forced_calls, forced_defrost
@@ -101,9 +102,11 @@ def _heating(now: Moment, upto: int) -> dict[str, Truth]:
     home = next((str(n) for n, c in numbered if stage in c.stages), now.circuits.main)
     feed, phases = flow.feeds[home], now.kit.phases
     names = ("voltage", *PAIRS[1:])[: 3 if phases == 3 else 1]
+    read = stage_amps(now.kit, upto)
+    lines_a = feed.lines_a[now.circuits.legs() - len(read) :] if now.kit.circuit else (0.0,) * len(read)
     return {
         **{f"electrical.stage.{upto}.{at}": v for at, v in zip(names, feed.pairs_v, strict=False)},
-        f"electrical.stage.{upto}.current": feed.lines_a[now.circuits.legs() - 1] if now.kit.circuit else 0.0,
+        **dict(zip(read, lines_a, strict=False)),
         f"heat.stage.{upto}.return_air": now.truth.return_air_c,
         f"heat.stage.{upto}.leaving_air": now.leaving_c(flow.heat_w, air),
     }
@@ -119,7 +122,7 @@ def _all_heat(now: Moment) -> dict[str, Truth]:
     found: dict[str, Truth] = {
         **_pairs("electrical.loaded.", flow.feeds[circuits.main], len(PAIRS)),
         **_grounds("electrical.loaded.", flow.feeds[circuits.main]),
-        **{f"electrical.panel.{pair}": volts for pair, volts in zip(PAIRS, flow.panel_v, strict=False)},
+        **{PANEL + pair: volts for pair, volts in zip(PAIRS, flow.panel_v, strict=False)},
         "electrical.control.loaded": now.control_v(flow.feeds[circuits.home].pairs_v[0], called=True),
         "heat.static.supply": supply,
         "heat.static.return": back,

@@ -33,6 +33,15 @@ def stage_fields(kit: Heater, stage: int) -> tuple[str, ...]:
     return tuple(f"electrical.stage.{stage}.{name}" for name in names)
 
 
+def stage_amps(kit: Heater, stage: int) -> tuple[str, ...]:
+    """The current read with stages up to this one on, counted from 1: one line's, or each of three lines'.
+
+    The last is that of the line which feeds no single-phase blower.
+    """
+    begin = f"electrical.stage.{stage}.current"
+    return (f"{begin}.l1", f"{begin}.l2", begin) if kit.phases == 3 else (begin,)
+
+
 def leg_fields(kit: Heater, circuit: int, when: str, against: str = "") -> tuple[str, ...]:
     """A reading of each leg of a circuit, counted from 1: `no_call`, `called` amps, `joint`, `locked` volts.
 

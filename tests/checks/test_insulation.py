@@ -1,0 +1,43 @@
+"""The check of the elements' insulation."""
+
+from __future__ import annotations
+
+import pytest
+
+from checks.visits import NO_KIT, Row, never, say, with_kit
+
+READY, STAGE_2 = "electrical.insulation.electronics_off", "electrical.stage.2.to_frame"
+
+ROWS = (
+    Row("80 Mohm", "EL-23 stage.1", "pass", severity="correct"),
+    Row("0.8 Mohm", "EL-23 stage.2", "fail", (say(STAGE_2, "0.8 Mohm"),)),
+    Row("an element on the frame", "EL-23 stage.2", "fail", (say(STAGE_2, "6 ohm"),)),
+    Row("1 Mohm", "EL-23 stage.2", "conditional pass", (say(STAGE_2, "1.000 Mohm"),)),
+    # 1 % of 0.99 Mohm is a limit of 9.9 kohm, so U is 11.4 kohm.
+    Row("below it by less than U", "EL-23 stage.2", "conditional fail", (say(STAGE_2, "0.990 Mohm"),)),
+    Row("the other stage stays", "EL-23 stage.1", "pass", (say(STAGE_2, "0.8 Mohm"),)),
+    Row("electronics connected", "EL-23 stage.1", "fail", (say(READY, "no"),), says="electronics"),
+    Row("not measured", "EL-23 stage.2", "not measured", (never(STAGE_2),), fields=(STAGE_2,)),
+    Row("electronics not said", "EL-23 stage.1", "not measured", (never(READY),), fields=(READY,)),
+    Row(
+        "the maker forbids it",
+        "EL-23 stage.1",
+        "not applicable",
+        equipment=with_kit(insulation_test=False),
+        says="forbids",
+    ),
+    Row(
+        "the maker says nothing",
+        "EL-23 stage.1",
+        "not applicable",
+        equipment=with_kit(insulation_test=None),
+        says="does not say",
+    ),
+    Row("no kit", "EL-23 unit", "not applicable", NO_KIT),
+)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda r: f"{r.key}: {r.behaviour}")
+def test_insulation(row: Row) -> None:
+    """Each row is one behaviour."""
+    row.prove()
