@@ -56,6 +56,7 @@ OPEN: dict[str, tuple[tuple[Change, ...], object, tuple[str, ...]]] = {
     ),
     "BL-11 unit.predicted": ((), LITTLE_AIR, ("enabling heat",)),
     "BL-11 unit.measured": ((), LITTLE_AIR, ("signing as commissioned",)),
+    "BL-16 unit": ((say("blower.zoned", "yes"),), None, ("signing as commissioned",)),
     "HS-5 unit.predicted": ((), COOL, ("enabling heat",)),
     "HS-5 stage.2.measured": ((), COOL, ("signing as commissioned",)),
     "HS-10 unit": ((say("heat.path.defrost", "no"),), None, ("signing as commissioned",)),

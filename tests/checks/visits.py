@@ -14,7 +14,7 @@ from asleft.installation.estimate import estimate
 from asleft.installation.forecast import forecast
 from asleft.quantity import parse
 from asleft.sequence import Step, plan
-from asleft.session.fields import Field, Situation, applicable
+from asleft.session.fields import Field, Situation, applicable, questions
 from support import Told, demo_unit
 
 Change = Callable[[Told], Any]
@@ -35,6 +35,15 @@ FACTS = {
     "electrical.disconnect.lockable": "yes",
     "electrical.circuit.1.length": "40 ft",
     "blower.design_airflow": "1200 cfm",
+    "blower.ducts.new": "yes",
+    "blower.ducts.design": "yes",
+    "blower.ducts.static": "0.55 inH2O",
+    "blower.ducts.losses": "0.20 inH2O",
+    "blower.ducts.effective_length": "350 ft",
+    "blower.zoned": "no",
+    "blower.filter.width": "32 in",
+    "blower.filter.height": "25 in",
+    "blower.filter.final_drop": "0.25 inH2O",
     "heat.design_load": "40000 Btu/h",
     "heat.design_temperature": "5 F",
     "delay.floor_area": "2000 ft2",
@@ -80,11 +89,13 @@ BLOWER_AS_FOUND = {
     "electrical.blower.current": "2.9 A",
     "blower.static.supply": "0.315 inH2O",
     "blower.static.return": "-0.210 inH2O",
+    "blower.static.filter": "0.085 inH2O",
 }
 BLOWER = {
     "electrical.blower.current": "3.3 A",
     "blower.static.supply": "0.360 inH2O",
     "blower.static.return": "-0.240 inH2O",
+    "blower.static.filter": "0.095 inH2O",
 }
 HEAT = {
     "electrical.stage.1.voltage": "239.0 V",
@@ -134,7 +145,9 @@ INSTRUMENTS = {
 def _usual_fields() -> dict[str, Field]:
     """What kind a field is does not change with the visit: the demo unit's fields as it mostly stands."""
     kit, outdoor = FACTS["identity.kit"], FACTS["identity.outdoor"]
-    situation = Situation(orientation="upflow", kit=kit, supply="240", outdoor=outdoor, code="IEC 60364")
+    situation = Situation(
+        orientation="upflow", kit=kit, supply="240", outdoor=outdoor, code="IEC 60364", yes=questions()
+    )
     return {f.id: f for f in applicable(demo_unit(), situation)}
 
 

@@ -16,7 +16,7 @@ from asleft.drill.virtual import VirtualUnit
 from asleft.installation.behave import behave
 from asleft.installation.faults import FAULTS, Fault, with_faults
 from asleft.quantity import parse
-from asleft.session.fields import Situation, applicable
+from asleft.session.fields import applicable
 from support import demo_unit
 
 SEED = 4
@@ -51,15 +51,7 @@ def ask(virtual: VirtualUnit, **request: Any) -> dict[str, Any]:
 def fields() -> dict[str, Any]:
     """Every field of this site."""
     found = site(SEED, demo_unit())
-    situation = Situation(
-        orientation=found.installation.orientation,
-        kit=found.installation.kit,
-        supply=found.job["identity.supply"],
-        outdoor=found.job["identity.outdoor"],
-        code=found.job["identity.code"],
-        unsafe=True,
-    )
-    return {f.id: f for f in applicable(demo_unit(), situation)}
+    return {f.id: f for f in applicable(demo_unit(), found.situation)}
 
 
 def in_state(virtual: VirtualUnit, state: str) -> None:

@@ -88,7 +88,7 @@ def test_the_demo_instruments_cover_every_reading_and_every_trouble() -> None:
     """Good ones of each role, one of unknown accuracy and one out of date."""
     found = instruments()
     good = [i for i in found if i.accuracy and (i.calibrated_until or "") >= "2031"]
-    assert {i.role for i in good} == {"meter", "clamp", "manometer", "thermometer"}
+    assert {i.role for i in good} == {"meter", "clamp", "manometer", "thermometer", "anemometer"}
     kinds = {parse_accuracy(line).kind for i in good for line in i.accuracy}
     assert kinds >= {"voltage", "resistance", "current", "static_pressure", "temperature"}
     assert any(not i.accuracy for i in found)

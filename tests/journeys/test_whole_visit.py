@@ -25,7 +25,7 @@ from asleft.drill.rig import BuiltIn
 from asleft.drill.site import site
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, shipped
-from asleft.session.fields import Situation, applicable
+from asleft.session.fields import applicable
 from asleft.tui.drawn import drawn_text
 
 UNIT = "tarnfield-lowmoor-36"
@@ -43,15 +43,7 @@ class Bench:
         equipment = find(UNIT).equipment
         here = site(seed, equipment)
         self._rig = BuiltIn(VirtualUnit(equipment, here, seed))
-        situation = Situation(
-            orientation=here.installation.orientation,
-            kit=here.installation.kit or "none",
-            supply=here.job.get("identity.supply"),
-            outdoor=here.job.get("identity.outdoor"),
-            code=here.job.get("identity.code"),
-            unsafe=True,
-        )
-        self._fields = {f.id: f for f in applicable(equipment, situation)}
+        self._fields = {f.id: f for f in applicable(equipment, here.situation)}
         self.job = here.job
 
     def read(self, id: str) -> str:

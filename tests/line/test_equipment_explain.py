@@ -70,8 +70,8 @@ def test_every_check_of_a_figure_of_the_maker_says_which() -> None:
     assert [r.id for r in catalogue() if r.source == "equipment file" and r.id not in rests()] == []
 
 
-UNJUDGED = {"HS-4", "HS-8"}
-"""Checks that no sample visit comes to: nobody chose heat on lost communication there."""
+UNJUDGED = {"HS-4", "HS-8", "BL-16"}
+"""Checks that no sample visit comes to: nobody chose heat on lost communication, no zone dampers there."""
 
 
 @cache

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from asleft.checks import (
+    air_methods,
     blower,
     circuits,
     closing,
@@ -12,10 +13,12 @@ from asleft.checks import (
     currents,
     delay,
     drops,
+    ducts,
     electrical,
     heat,
     heat_allowed,
     heat_tried,
+    heater_air,
     identity,
     in_force,
     insulation,
@@ -51,7 +54,10 @@ GROUPS = (
     insulation,
     currents,
     legs,
+    ducts,
     blower,
+    air_methods,
+    heater_air,
     heat,
     leaving_air,
     heat_allowed,

@@ -1,122 +1,29 @@
-"""Checks of airflow: what was asked, what the ducts ask, what the tier gives."""
+"""Checks of the tier: which one it is, what it gives, and what that costs."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from asleft.calc import Measured
-from asleft.calc.air import CFM_PER_TON
-from asleft.checks.about import NONE_SAID, About, Settled
-from asleft.checks.case import Case
+from asleft.calc import Measured, combine, face_velocity, fan_efficacy
+from asleft.checks.about import About, Settled
 from asleft.checks.listing import check
-from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS
+from asleft.installation.estimate import BY_RISE, BY_TABLE, COOLING_STATICS, table_of
 from asleft.installation.forecast import DESIGN_TOLERANCE
 from asleft.installation.operating import predict
 from asleft.quantity import from_unit
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
-    from asleft.equipment.model import Heater, Option
+    from asleft.equipment.model import Option
+    from asleft.installation.fans import FanTable
     from asleft.installation.outlook import Judged
 
-TON_W = from_unit(12000.0, "heat_rate", "Btu/h")
-CFM = from_unit(1.0, "airflow", "cfm")
-
-READY = ("zeroed", "filter_in", "panels_on", "registers_open")
-
-
-@check("BL-1")
-def design_in_range(a: About) -> Finding:
-    """Design airflow inside the unit's range."""
-    blower = a.ledger.equipment.blower
-    if blower.lowest_airflow is None and blower.highest_airflow is None:
-        return a.not_applicable(NONE_SAID)
-    (design,) = a.numbers("blower.design_airflow")
-    return a.judge("Design airflow", design, "airflow", blower.lowest_airflow, blower.highest_airflow)
-
-
-@check("BL-2")
-def per_ton(a: About) -> Finding:
-    """Design airflow for each ton of cooling."""
-    watts = a.ledger.equipment.unit.cooling_capacity
-    if "identity.outdoor_capacity" in a.ledger.fields:
-        watts = a.fact_number("identity.outdoor_capacity").value
-    watts = a.figure(watts)
-    if watts <= 0.0:
-        return a.not_applicable("No cooling.")
-    (design,) = a.numbers("blower.design_airflow")
-    tons = watts / TON_W
-    low, high = (limit * CFM * tons for limit in CFM_PER_TON)
-    each = design.value / CFM / tons
-    working = f"{design.value / CFM:.0f} cfm / {tons:.2f} tons = {each:.0f} cfm per ton"
-    return a.judge(
-        "Design airflow",
-        design,
-        "airflow",
-        low,
-        high,
-        working=working,
-        extra=f"It is {a.show(design.value / tons, 'airflow')} per ton.",
-    )
-
-
-@check("BL-4")
-def signs(a: About) -> Finding:
-    """Supply at or above nothing, return at or below, each within its uncertainty."""
-    supply, back = a.numbers(*COOLING_STATICS)
-    shown = (
-        f"Supply {a.show(supply.value, 'static_pressure')}, return {a.show(back.value, 'static_pressure')}"
-    )
-    total = a.show(supply.value - back.value, "static_pressure")
-    supply_wrong, return_wrong = supply.value < -supply.expanded, back.value > back.expanded
-    if supply_wrong and return_wrong:
-        return a.failed(
-            f"{shown}: the hoses are swapped.", do="Put the hoses on the right ports and read again."
-        )
-    if return_wrong:
-        return a.failed(
-            f"{shown}: a return side above the room. Was the minus sign left off?",
-            do="Type the return static with its minus sign; if it had one, look at the hose and the tap.",
-        )
-    if supply_wrong:
-        return a.failed(
-            f"{shown}: a supply side below the room.",
-            do="See that the supply tap is downstream of the unit and its tip faces the flow; read again.",
-        )
-    return a.passed(f"{shown}: right signs, {total} together.")
-
-
-def tier_in_force(case: Case) -> tuple[str, ...]:
-    """The tier in force, else the unit."""
-    tier = case.estimate.tier
-    return (f"tier.{tier}.measured" if tier else "unit.measured",)
-
-
-@check("BL-5", tier_in_force)
-def total_static(a: About) -> Finding:
-    """Total external static against the highest of tier and unit."""
-    equipment = a.ledger.equipment
-    tier, blower = equipment.tier(a.estimate.tier), equipment.blower
-    if tier is None:
-        a.rest_on(*COOLING_STATICS)
-        return a.not_measured("Which tier is in force is not known yet.")
-    tops = [s for s in (tier.highest_static, blower.highest_static) if s is not None]
-    if not tops:
-        return a.not_applicable(NONE_SAID)
-    supply, back = a.numbers(*COOLING_STATICS)
-    total = a.estimate.total_static_pa
-    if total is None:
-        return a.not_measured("The total is not known yet.")
-    working = (
-        f"{a.show(supply.value, 'static_pressure')} + |{a.show(back.value, 'static_pressure')}| = "
-        f"{a.show(total.value, 'static_pressure')}"
-    )
-    return a.judge(
-        f"Total external static, tier {tier.id}", total, "static_pressure", None, min(tops), working=working
-    )
-
-
-# ---- the tier chosen
+POWER = "blower.power"
+FILTER_FACE = ("blower.filter.width", "blower.filter.height")
+FACE_VELOCITY = from_unit(300.0, "velocity", "ft/min")
+"""Air through a filter whose own limit nobody gives (common practice)."""
+GOOD_EFFICACY, MOST_EFFICACY = (from_unit(watts, "fan_efficacy", "W/cfm") for watts in (0.45, 0.58))
+"""RESNET 310, from memory."""
 
 
 def rest_on_volts(a: About) -> None:
@@ -130,11 +37,11 @@ def rest_on_airflow(a: About, what: str, statics: tuple[str, str], method: str) 
     A rise stands in for statics that lie outside the table or were never taken, not for stale ones: what
     made those stale moved the air.
     """
-    if method == "rise" and (old := [f for f in statics if a.ledger.stale(f)]):
+    if method == BY_RISE and (old := [f for f in statics if a.ledger.stale(f)]):
         a.have(*old)
     a.rest_on(*(a.estimate.rests.get(what, ()) if method else statics) or statics)
     a.rest_on("identity.altitude", shown=False)
-    if method == "rise":
+    if method == BY_RISE:
         rest_on_volts(a)
 
 
@@ -209,16 +116,22 @@ def tier_settled(a: About) -> None:
         raise Settled(a.not_measured(f"{chosen.label} was chosen and is not in force yet."))
 
 
-@check("BL-9")
-def airflow_as_left(a: About) -> Finding:
-    """Airflow as left against design and the unit's range."""
+def airflow_left(a: About) -> Measured:
+    """Airflow in cooling with the tier chosen in force; not measured while that is not known."""
     airflow, method = a.estimate.airflow_m3s, a.estimate.airflow_method
     rest_on_airflow(a, "airflow", COOLING_STATICS, method)
-    design = a.fact_number("blower.design_airflow").value
     tier_settled(a)
     if airflow is None:
         a.have(*COOLING_STATICS)
-        return a.not_measured("The statics lie outside the fan table of the tier in force.")
+        raise Settled(a.not_measured("The statics lie outside the fan table of the tier in force."))
+    return airflow
+
+
+@check("BL-9")
+def airflow_as_left(a: About) -> Finding:
+    """Airflow as left against design and the unit's range."""
+    design = a.fact_number("blower.design_airflow").value
+    airflow, method = airflow_left(a), a.estimate.airflow_method
     blower = a.ledger.equipment.blower
     low = max(design * (1 - DESIGN_TOLERANCE), blower.lowest_airflow or 0.0)
     high = min(design * (1 + DESIGN_TOLERANCE), blower.highest_airflow or float("inf"))
@@ -231,22 +144,72 @@ def airflow_as_left(a: About) -> Finding:
     return a.judge(f"Airflow by {method}", airflow, "airflow", low, high, working=working)
 
 
-# ---- the least airflow of the kit
+@check("BL-12")
+def filter_velocity(a: About) -> Finding:
+    """Mean velocity of the air at the filter's face."""
+    width, height = (a.fact_number(field) for field in FILTER_FACE)
+    airflow = airflow_left(a)
+    own = a.ledger.equipment.blower.filter_velocity
+    velocity = combine(face_velocity, airflow, width.measured, height.measured)
+    area = a.show(width.value * height.value, "area", digits=2)
+    return a.judge(
+        "Air at the face of the filter",
+        velocity,
+        "velocity",
+        None,
+        FACE_VELOCITY if own is None else own,
+        working=f"{a.show(airflow.value, 'airflow')} / {area} = {a.show(velocity.value, 'velocity')}",
+        extra="That is what the maker allows." if own is not None else "",
+    )
 
 
-def _least(a: About, kit: Heater) -> float:
-    """The least airflow of the kit here; not measured where the maker gives none."""
-    if a.ledger.equipment.unit.orientations:
-        a.fact("identity.orientation")
-    least = kit.least(a.ledger.situation.orientation)
-    if least is None:
-        raise Settled(
-            a.not_measured(
-                f"The maker gives no least airflow for kit {kit.id}.",
-                do="Ask the maker for the kit's least airflow and put it in the equipment file.",
-            )
-        )
-    return least
+@check("BL-13")
+def efficacy(a: About) -> Finding:
+    """Watts of the blower for its airflow in cooling."""
+    measured = a.case.known(POWER)
+    table = _power_table(a)
+    if measured is None and (table is None or not table.power_w):
+        return a.not_applicable("The maker gives no fan power, and none was measured.")
+    airflow = airflow_left(a)
+    if measured is not None:
+        a.rest_on(POWER)
+        power, how = measured.value, "measured"
+        found = combine(fan_efficacy, measured.measured, airflow)
+    else:
+        foretold = _by_table(a, airflow)
+        if foretold is None:
+            a.have(*COOLING_STATICS)
+            return a.not_measured("The statics lie outside the fan table: the blower's power is not known.")
+        (power, found), how = foretold, "by the fan table"
+    working = (
+        f"{power:.0f} W {how} / {a.show(airflow.value, 'airflow')} = {a.show(found.value, 'fan_efficacy')}"
+    )
+    good = a.show(GOOD_EFFICACY, "fan_efficacy")
+    extra = f"At most {good} is good." if found.value <= GOOD_EFFICACY else f"A good one takes {good}."
+    return a.judge("Fan efficacy", found, "fan_efficacy", None, MOST_EFFICACY, working=working, extra=extra)
+
+
+def _power_table(a: About) -> FanTable | None:
+    """The table of the tier in force in cooling."""
+    tier = a.ledger.equipment.tier(a.estimate.tier)
+    return table_of(a.ledger, tier, "cooling", a.estimate.pressure_ratio) if tier else None
+
+
+def _by_table(a: About, airflow: Measured) -> tuple[float, Measured] | None:
+    """Power by the fan table, and efficacy; where the table gave the airflow too, one static gave both."""
+    table, total, own = _power_table(a), a.estimate.total_static_pa, a.estimate.table_accuracy
+    power = table.power_at(total.value) if table is not None and total is not None else None
+    if table is None or total is None or power is None:
+        return None
+    if a.estimate.airflow_method != BY_TABLE:
+        return power, combine(fan_efficacy, Measured(power, own * power), airflow)
+    off = Measured(1.0, own)
+
+    def together(static_pa: float, watts_off: float, airflow_off: float) -> float:
+        watts = table.power_or_refuse(static_pa) * watts_off
+        return fan_efficacy(watts, table.airflow_or_refuse(static_pa) * airflow_off)
+
+    return power, combine(together, total, off, off)
 
 
 def option_ahead(a: About) -> str:
@@ -266,28 +229,6 @@ def option_ahead(a: About) -> str:
     return now.id
 
 
-@check("BL-11", "unit.predicted")
-def heating_airflow_predicted(a: About) -> Finding:
-    """Airflow with heat on, predicted, as standard air, against the kit's least."""
-    kit = a.kit()
-    _least(a, kit)
-    if a.ledger.equipment.role("blower-tier") is None:
-        return _against_least(a, kit, heating_ahead(a), "Heating airflow predicted")
-    option = option_ahead(a)
-    predicting(a)
-    found = a.outlook("blower-tier", option)
-    judged = found.judgement("BL-11")
-    if judged is None:
-        return a.not_measured(f"The ducts as built lie outside the fan table of {found.label}.")
-    ratio = a.estimate.pressure_ratio
-    return a.foretold(
-        judged,
-        f"Heating airflow predicted for {found.label}, as standard air",
-        working=f"{a.show(judged.figure.value / ratio, 'airflow')} x {ratio:.3f} = "
-        f"{a.show(judged.figure.value, 'airflow')}",
-    )
-
-
 def heating_ahead(a: About) -> Measured:
     """Airflow that a blower without a choice of tiers will move with heat on, from the ducts as measured."""
     predicting(a)
@@ -296,47 +237,3 @@ def heating_ahead(a: About) -> Measured:
     if heating is None:
         raise Settled(a.not_measured("The ducts as built lie outside the fan table."))
     return heating
-
-
-@check("BL-11", "unit.measured")
-def heating_airflow_measured(a: About) -> Finding:
-    """Airflow with heat on, measured with the tier chosen, as standard air, against the kit's least."""
-    kit = a.kit()
-    a.heat_on()
-    _least(a, kit)
-    tier_settled(a)
-    return _heating_airflow(a, kit)
-
-
-def _heating_airflow(a: About, kit: Heater) -> Finding:
-    airflow = a.estimate.heating_airflow_m3s
-    rest_on_airflow(a, "heating airflow", HEATING_STATICS, a.estimate.heating_airflow_method)
-    if airflow is None:
-        a.have(*HEATING_STATICS)
-        return a.not_measured("The statics lie outside the fan table: heating airflow is not known.")
-    return _against_least(a, kit, airflow, f"Heating airflow by {a.estimate.heating_airflow_method}")
-
-
-def _against_least(a: About, kit: Heater, airflow: Measured, what: str) -> Finding:
-    ratio = a.estimate.pressure_ratio
-    standard = Measured(airflow.value * ratio, airflow.expanded * ratio)
-    return a.judge(
-        f"{what}, as standard air",
-        standard,
-        "airflow",
-        _least(a, kit),
-        None,
-        working=f"{a.show(airflow.value, 'airflow')} x {ratio:.3f} = {a.show(standard.value, 'airflow')}",
-    )
-
-
-@check("BL-15")
-def statics_ready(a: About) -> Finding:
-    """What must be so before a static is read."""
-    fields = tuple(f"blower.ready.{name}" for name in READY)
-    answers = a.words(*fields, "blower.ready.coil")
-    a.rest_on(*COOLING_STATICS)
-    wrong = [a.case.label(f) for f, yes in zip(fields, answers, strict=False) if yes != "True"]
-    if wrong:
-        return a.failed(f"Not so when statics were taken: {', '.join(wrong)}.")
-    return a.passed(f"Manometer zeroed, filter in, panels on, registers open; coil {answers[-1]}.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from asleft.calc import pressure_ratio
+from asleft.calc import Measured, pressure_ratio
 from asleft.drill.invented import ROWS, Settings, Site
 from asleft.drill.obstacle import LIMIT, InTheWay
 from asleft.drill.told import told
@@ -15,14 +15,18 @@ from asleft.installation.fans import FanTable
 from asleft.installation.forecast import OVERSIZE, forecast, shortfall_w
 from asleft.installation.line_fields import IDLE, LOADED
 from asleft.installation.lines import PAIRS
+from asleft.installation.operating import heating_at_final_drop, heating_in_zone
 from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHARE
 from asleft.quantity import parse
+from asleft.session.readings import known
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Supply, Topic, Use
     from asleft.installation.outlook import Forecast, Outlook, TopicOutlook
 
 
+SPARE = 1.02
+"""How much more air than its least the kit of a healthy site has at worst."""
 NOISE = 0.03
 """What a static may be read off by, as a fraction: more than the limit of a good manometer."""
 
@@ -62,6 +66,7 @@ def prove_healthy(tried: Site, equipment: Equipment) -> None:
     for topic in equipment.topic:
         _clear(topic.role, str(second.topics[topic.id].recommended), second, tried)
     _inside(tried, equipment, left)
+    _heater_always_has_air(tried, equipment, left)
 
 
 def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> None:
@@ -186,6 +191,33 @@ def _covers(tried: Site, equipment: Equipment, kit: Heater, volts: float) -> boo
     short = shortfall_w(ledger, estimate(ledger))
     given = kit.power * (volts / kit.voltage) ** 2
     return short is not None and short * 1.06 < given * 0.95 and given < OVERSIZE * short * 0.97
+
+
+def _heater_always_has_air(tried: Site, equipment: Equipment, left: Settings) -> None:
+    """Prove that the kit has air to spare behind a loaded filter, and in the smallest zone."""
+    kit = equipment.kit(tried.installation.kit)
+    least = kit.least(tried.installation.orientation) if kit else None
+    if kit is None or least is None:
+        return
+    ledger = told(tried, equipment, left, {})
+    e = estimate(ledger)
+    tier = equipment.tier(e.tier)
+    now, final = known(ledger, "blower.static.filter"), known(ledger, "blower.filter.final_drop")
+    if tier is None or now is None or final is None:
+        raise InTheWay(ROWS, "no airflow behind a loaded filter can be foretold")
+    flows = [heating_at_final_drop(ledger, e, tier, now.measured, final.measured)]
+    sides = [known(ledger, f"blower.zone.{side}") for side in ("supply", "return")]
+    zone_pa = sum(abs(k.value) for k in sides if k is not None)
+    if zone_pa > 0.0:
+        # A reading may be off by this much, and still has to lie on the table.
+        flows += [
+            heating_in_zone(ledger, e, Measured(zone_pa * off, 0.0)) for off in (1.0 - NOISE, 1.0 + NOISE)
+        ]
+    known_flows = [q.value * e.pressure_ratio for q in flows if q is not None]
+    if len(known_flows) < len(flows):
+        raise InTheWay(ROWS, "a loaded filter or a closed zone takes the kit off the fan table")
+    if min(known_flows) <= least * SPARE:
+        raise InTheWay(LIMIT["BL-11"], "the kit has too little air behind a loaded filter or in one zone")
 
 
 def _supply(tried: Site, equipment: Equipment) -> Supply:

@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import pressure_ratio
 from asleft.drill.circuits import branches, lengths
+from asleft.drill.duct_papers import FACE_VELOCITY, duct_papers
 from asleft.drill.fitted import Fitted, cooling_w, fit
 from asleft.drill.obstacle import InTheWay
 from asleft.drill.papers import papers
 from asleft.installation.behave import option_in_force
 from asleft.installation.fans import FanTable
-from asleft.installation.unit import Installation, Outdoors
+from asleft.installation.unit import Ducts, Installation, Outdoors
 from asleft.quantity import from_unit
+from asleft.session.fields import Situation
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Tier
@@ -30,6 +32,10 @@ WARMER_K = 2.0
 """How far from the compressor's cut-out a day must be for the heat pump to run steadily (ours)."""
 LITRES_5 = from_unit(5.0, "airflow", "L/s")
 ROWS = "blower.tier.speed.rows"
+ZONED = 0.2
+"""How many sites with a kit have zone dampers."""
+ZONE_ADDS = (0.15, 0.5)
+"""What closing all dampers but the smallest zone's adds to the supply side, as a part of it."""
 EXPONENT = 1.94
 """Ducts, filter and coil together do not quite follow the square; the estimate says 2."""
 
@@ -42,6 +48,19 @@ class Site:
     installation: Installation
     job: Mapping[str, str]
     settings: Mapping[tuple[str, str], str]
+
+    @property
+    def situation(self) -> Situation:
+        """What decides which fields apply here, all that a visit may end in included."""
+        return Situation(
+            orientation=self.installation.orientation,
+            kit=self.installation.kit or "none",
+            supply=self.job.get("identity.supply"),
+            outdoor=self.job.get("identity.outdoor"),
+            code=self.job.get("identity.code"),
+            unsafe=True,
+            yes=frozenset(field for field, typed in self.job.items() if typed == "yes"),
+        )
 
 
 def invent(
@@ -71,6 +90,8 @@ def invent(
     if wired is None:
         raise InTheWay("heater.circuit", "no standard device and conductor fit what a circuit carries")
     share = random.uniform(0.5, 0.66)
+    total_pa = ducts * design_m3s**EXPONENT
+    zoned = kit is not None and random.random() < ZONED
     truth = Installation(
         source_v=source_v,
         source_ohm=random.uniform(0.015, 0.04),
@@ -94,9 +115,22 @@ def invent(
         standby_a=random.uniform(0.05, 0.2),
         outdoors=_outdoors(seed, equipment, fitted),
         spread=_spread(random) if fitted.supply.phases == 3 else (0.0, 0.0, 0.0),
+        ducts=Ducts(zone_added=ducts * share * random.uniform(*ZONE_ADDS) if zoned else 0.0),
     )
-    told = papers(random, equipment, fitted, design_m3s) | lengths(fitted, wired)
-    return Site(seed, truth, told, _settings(random, equipment))
+    job = (
+        papers(random, equipment, fitted, design_m3s)
+        | lengths(fitted, wired)
+        | duct_papers(
+            random,
+            design_m3s=design_m3s,
+            static_pa=total_pa,
+            filter_pa=truth.ducts.filter_part * total_pa * (1.0 - share),
+            highest_ms=equipment.blower.filter_velocity or FACE_VELOCITY,
+            metric=fitted.metric,
+        )
+    )
+    job["blower.zoned"] = "yes" if zoned else "no"
+    return Site(seed, truth, job, _settings(random, equipment))
 
 
 def _outdoors(seed: int, equipment: Equipment, fitted: Fitted) -> Outdoors:

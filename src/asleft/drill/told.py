@@ -51,6 +51,8 @@ def _heat_on(site: Site, equipment: Equipment, settings: Settings) -> bool:
     return option is not None and bool(option.value)
 
 
-def _meaning(field: str, typed: str) -> str | float:
+def _meaning(field: str, typed: str) -> str | float | bool:
     kind = _KIND.get(field, "")
+    if kind == "yes_no":
+        return typed == "yes"
     return parse(typed, kind).value if kind in KINDS else typed

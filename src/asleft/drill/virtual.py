@@ -14,7 +14,7 @@ from asleft.equipment.library import instruments
 from asleft.installation.behave import behave
 from asleft.installation.memory import Memory, as_found, cycled, store
 from asleft.quantity import to_unit, unit_of
-from asleft.session.fields import Field, Situation, applicable
+from asleft.session.fields import Field, applicable
 
 if TYPE_CHECKING:
     from asleft.drill.site import Site
@@ -55,17 +55,9 @@ class VirtualUnit:
         self._keypad = Keypad(equipment)
         self._power = "on"
         self._reads: dict[str, int] = {}
-        kit = site.installation.kit or "none"
         # Who looks sees the kit that is there, whatever the papers promise.
-        self._typed = {**site.job, "identity.kit": kit}
-        situation = Situation(
-            orientation=site.installation.orientation,
-            kit=kit,
-            supply=site.job.get("identity.supply"),
-            outdoor=site.job.get("identity.outdoor"),
-            code=site.job.get("identity.code"),
-            unsafe=True,
-        )
+        self._typed = {**site.job, "identity.kit": site.installation.kit or "none"}
+        situation = site.situation
         self._fields: dict[str, Field] = {f.id: f for f in applicable(equipment, situation)}
         supply = equipment.supply_of(situation.supply) or equipment.supply[0]
         self._units = "si" if metric(supply) else "ip"

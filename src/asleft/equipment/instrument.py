@@ -40,7 +40,7 @@ class Instrument(Part):
 
     id: Id
     name: Label
-    role: Literal["meter", "clamp", "manometer", "thermometer"]
+    role: Literal["meter", "clamp", "manometer", "thermometer", "anemometer"]
     accuracy: tuple[Annotated[str, BeforeValidator(_accuracy_line)], ...] = Field(
         (), description='a line a kind: "voltage 0.7 % + 2 x 0.1 V"'
     )

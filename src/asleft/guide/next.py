@@ -149,7 +149,9 @@ def _work(
     ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
 ) -> Iterator[_Work]:
     """Everything open, in the order in which a careful person would do it."""
-    fields = [f for f in ledger.fields.values() if not f.optional and f.pane != "signoff"]
+    fields = [
+        f for f in ledger.fields.values() if (not f.optional or ledger.stale(f.id)) and f.pane != "signoff"
+    ]
     wanted = {
         state: [f for f in fields if f.state.partition(".")[0] == state and _wanted(ledger, f)]
         for state in _FIELD_STATES

@@ -10,6 +10,7 @@ from asleft.installation.in_force import Settings, option_in_force
 from asleft.installation.line_fields import PANEL, stage_amps
 from asleft.installation.lines import PAIRS
 from asleft.installation.moment import Moment
+from asleft.installation.more_air import more_air
 from asleft.installation.tried import forced_calls, forced_defrost
 from asleft.installation.weather import heat_pump_alone, left_to_itself, outdoors_and_room
 from asleft.installation.while_hot import minutes_of_heat
@@ -88,7 +89,7 @@ def _blowing(now: Moment) -> dict[str, Truth]:
         "electrical.blower.current": now.blower_a(air, home.pairs_v[0]),
         "blower.static.supply": supply,
         "blower.static.return": back,
-        "blower.static.filter": air.filter_pa,
+        **more_air(now),
     }
 
 

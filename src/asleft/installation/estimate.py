@@ -41,6 +41,7 @@ RETURN_AIR = Measured(RETURN_AIR_C, 0.0)
 class Estimate:
     """Figures in base units. None: not known from the readings at hand. `rests` names the fields of each.
 
+    `airflow_by_rise_m3s` is that at the heating speed, `rise_in_cooling_m3s` what it comes to in cooling.
     `duct_coefficient` is static over airflow squared, Pa/(m3/s)2, its U without the error of the fan table
     that gave the airflow. `heat_to_stage_w` is the heat with stages 1 to n on, for each n; `heater_power_w`
     that of all.
@@ -56,7 +57,10 @@ class Estimate:
     total_static_pa: Measured | None = None
     airflow_m3s: Measured | None = None
     airflow_method: str = ""
+    airflow_by_table_m3s: Measured | None = None
     airflow_by_rise_m3s: Measured | None = None
+    airflow_by_traverse_m3s: Measured | None = None
+    rise_in_cooling_m3s: Measured | None = None
     heating_static_pa: Measured | None = None
     heating_airflow_m3s: Measured | None = None
     heating_airflow_method: str = ""
@@ -86,7 +90,8 @@ class Estimate:
 
 COOLING_STATICS = ("blower.static.supply", "blower.static.return")
 HEATING_STATICS = ("heat.static.supply", "heat.static.return")
-BY_TABLE, BY_RISE = "fan table", "rise"
+TRAVERSE = "blower.traverse"
+BY_TABLE, BY_RISE, BY_TRAVERSE = "fan table", "rise", "traverse"
 
 
 def table_of(ledger: Ledger, tier: Tier, use: Use, ratio: float) -> FanTable:
@@ -139,8 +144,9 @@ class _Reckoning:
         heats = self.heats(idle, loaded)
         heater = heats[-1] if heats else None
         by_rise = self.by_rise(heater, power if heating_power is None else heating_power)
-        heating, heating_method = _surest(heating_by_table, by_rise)
-        airflow, method = _surest(by_table, self.in_cooling(by_rise, total, heat_total))
+        heating, heating_method = _surest({BY_TABLE: heating_by_table, BY_RISE: by_rise})
+        in_cooling, traverse = self.in_cooling(by_rise, total, heat_total), self.by_traverse()
+        airflow, method = _surest({BY_TABLE: by_table, BY_RISE: in_cooling, BY_TRAVERSE: traverse})
         house = self.house()
         self.rests["heating airflow"] = HEATING_STATICS if heating_method == BY_TABLE else self.rise_fields()
         self.rests["airflow"] = COOLING_STATICS
@@ -149,6 +155,8 @@ class _Reckoning:
                 (*COOLING_STATICS, *HEATING_STATICS) if total is not None and heat_total is not None else ()
             )
             self.rests["airflow"] = (*self.rise_fields(), *both)
+        elif method == BY_TRAVERSE:
+            self.rests["airflow"] = (TRAVERSE, *(COOLING_STATICS if total is not None else ()))
         return Estimate(
             altitude_m=self.altitude_m,
             altitude_assumed=self.altitude_assumed,
@@ -156,11 +164,14 @@ class _Reckoning:
             orientation=self.ledger.situation.orientation,
             kit=self.ledger.kit.id if self.ledger.kit else None,
             tier=self.tier.id if self.tier else None,
-            duct_coefficient=self.ducts(method, by_rise, total, heat_total),
+            duct_coefficient=self.ducts(method, by_rise, traverse, total, heat_total),
             total_static_pa=total,
             airflow_m3s=airflow,
             airflow_method=method,
+            airflow_by_table_m3s=by_table,
             airflow_by_rise_m3s=by_rise,
+            airflow_by_traverse_m3s=traverse,
+            rise_in_cooling_m3s=in_cooling,
             heating_static_pa=heat_total,
             heating_airflow_m3s=heating,
             heating_airflow_method=heating_method,
@@ -323,14 +334,27 @@ class _Reckoning:
             return by_rise
         return combine(lambda q, p, h: q * (p / h) ** 0.5, by_rise, total, heat_total)
 
+    def by_traverse(self) -> Measured | None:
+        """Airflow in cooling by traverse, if somebody knows how well."""
+        found = self.number(TRAVERSE)
+        usable = found is not None and found.value > 0.0 and found.expanded > 0.0
+        return found.measured if found is not None and usable else None
+
     def ducts(
-        self, method: str, by_rise: Measured | None, total: Measured | None, heat_total: Measured | None
+        self,
+        method: str,
+        by_rise: Measured | None,
+        traverse: Measured | None,
+        total: Measured | None,
+        heat_total: Measured | None,
     ) -> Measured | None:
         """Static over airflow squared, from readings that owe each other nothing."""
         if method == BY_TABLE and total is not None and self.tier is not None:
             table = table_of(self.ledger, self.tier, "cooling", self.ratio)
             still = table.airflow_or_refuse(total.value) <= 0.0
             return None if still else combine(lambda p: p / table.airflow_or_refuse(p) ** 2, total)
+        if method == BY_TRAVERSE and total is not None and traverse is not None:
+            return combine(lambda p, q: p / q**2, total, traverse)
         # An airflow carried over from heat to cooling took the cooling static with it: k is that of heat.
         static = heat_total if self.carried(total, heat_total) else total
         if static is None or by_rise is None:
@@ -357,16 +381,16 @@ class _Reckoning:
         )
 
 
-def _surest(by_table: Measured | None, by_rise: Measured | None) -> tuple[Measured | None, str]:
-    """Of several methods that agree the one of smallest uncertainty, and its name; else the table.
+def _surest(methods: Mapping[str, Measured | None]) -> tuple[Measured | None, str]:
+    """Of the methods that agree with the first at hand the one of smallest uncertainty, and its name.
 
     A rise that contradicts the table is more often a probe that sees the elements, or a slip of the keys.
     """
-    if by_table is not None and (
-        by_rise is None or by_table.expanded <= by_rise.expanded or not _agree(by_table, by_rise)
-    ):
-        return by_table, BY_TABLE
-    return by_rise, BY_RISE if by_rise is not None else ""
+    known = [(found, method) for method, found in methods.items() if found is not None]
+    if not known:
+        return None, ""
+    first = known[0][0]
+    return min((k for k in known if _agree(first, k[0])), key=lambda k: k[0].expanded)
 
 
 def _agree(one: Measured, other: Measured) -> bool:

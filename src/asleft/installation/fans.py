@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from asleft.calc import CalcError, OperatingPoint, meet_system
@@ -52,6 +52,15 @@ class FanTable:
             1.0 / thin if blower.holds == "mass flow" else 1.0,
         )
 
+    def behind(self, drop_pa: float) -> FanTable:
+        """The table by the static that is left where a drop that keeps its size stands before it."""
+        lost = drop_pa / self.ratio
+        return replace(
+            self,
+            static_pa=tuple(p - lost for p in self.static_pa),
+            power_static_pa=tuple(p - lost for p in self.power_static_pa),
+        )
+
     def airflow_at(self, static_pa: float) -> float | None:
         """Actual airflow at a static measured here; None outside the table."""
         found = _between(self.static_pa, self.airflow_m3s, static_pa / self.ratio)
@@ -73,6 +82,13 @@ class FanTable:
         beside = [min(max(row, 1), len(xs) - 1) for row in (bisect_left(xs, x), bisect_right(xs, x))]
         slopes = [(ys[i] - ys[i - 1]) / (xs[i] - xs[i - 1]) for i in beside]
         return sum(slopes) / 2.0 * self.volume / self.ratio
+
+    def power_or_refuse(self, static_pa: float) -> float:
+        """As power_at, but refusing a static outside the table."""
+        found = self.power_at(static_pa)
+        if found is None:
+            raise CalcError("static", "is outside the fan table", "a static that the table holds")
+        return found
 
     def power_at(self, static_pa: float) -> float | None:
         """Electric power at a static measured here, thin air taking less; None outside the table."""

@@ -67,14 +67,16 @@ class Elements:
 class Ducts:
     """What stands in the way of the air besides the healthy ducts, each as a coefficient of its own.
 
-    `filter_part` is the clean filter's part of the return side. `blower_speed` is the speed that the blower
-    reaches, as a part of what it should.
+    `filter_part` is the clean filter's part of the return side. `zone_added` is what stands in the way while
+    only the smallest zone is open; nothing where no zone dampers are fitted. `blower_speed` is the speed that
+    the blower reaches, as a part of what it should.
     """
 
     filter_part: float = 0.4
     filter_added: float = 0.0
     return_added: float = 0.0
     supply_added: float = 0.0
+    zone_added: float = 0.0
     blower_speed: float = 1.0
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from asleft.line.reading import verified
 from asleft.line.text import dumped, plain, say, say_all, wrapped
 from asleft.quantity import KINDS
-from asleft.session.fields import Field, Situation, applicable, templates
+from asleft.session.fields import Field, Situation, applicable, questions, templates
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
@@ -34,14 +34,16 @@ def run(path: Path | None, equipment: Equipment | None, *, as_json: bool) -> int
 
 
 def every_field(equipment: Equipment) -> tuple[Field, ...]:
-    """Every field that this unit can have, over all its kits, supplies, outdoor units, codes and endings."""
+    """Every field that this unit can have, whatever is fitted, answered and found."""
     pairings = equipment.heat_pump.pairing if equipment.heat_pump else ()
     kits = (*(kit.id for kit in equipment.heater), None)
     outdoors = (*(pairing.id for pairing in pairings), None)
     supplies = [supply.id for supply in equipment.supply]
     merged: list[Field] = []
     for kit, outdoor, supply, code in product(kits, outdoors, supplies, ("NEC", "other")):
-        situation = Situation(kit=kit, outdoor=outdoor, supply=supply, code=code, unsafe=True)
+        situation = Situation(
+            kit=kit, outdoor=outdoor, supply=supply, code=code, unsafe=True, yes=questions()
+        )
         _merge(merged, applicable(equipment, situation))
     return tuple(merged)
 

@@ -85,9 +85,18 @@ def templates() -> tuple[Field, ...]:
     return tuple(read)
 
 
+@cache
+def questions() -> frozenset[str]:
+    """Every field that is answered yes or no."""
+    return frozenset(f.id for f in templates() if f.kind == "yes_no")
+
+
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """What decides which fields apply: what was found fitted, the code, and how the visit stands."""
+    """What decides which fields apply: what was found fitted, the code, and how the visit stands.
+
+    `yes` are the fields that were answered yes.
+    """
 
     orientation: str | None = None
     kit: str | None = None
@@ -95,6 +104,7 @@ class Situation:
     outdoor: str | None = None
     code: str | None = None
     unsafe: bool = False
+    yes: frozenset[str] = frozenset()
 
 
 def applicable(equipment: Equipment, situation: Situation) -> tuple[Field, ...]:
@@ -133,6 +143,9 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
         "cut_out": equipment.heat_pump is not None and equipment.heat_pump.cut_out is not None,
         "defrost_choice": equipment.role("heat-in-defrost") is not None,
         "unsafe": situation.unsafe,
+        "duct_design": "blower.ducts.design" in situation.yes,
+        "zoned": "blower.zoned" in situation.yes,
+        "fan_speed": any(s.use == "fan" for t in equipment.blower.tier for s in t.speed),
     }
 
 

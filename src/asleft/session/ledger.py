@@ -42,6 +42,7 @@ class Ledger:
             outdoor=text("identity.outdoor"),
             code=text("identity.code"),
             unsafe=self.unsafe,
+            yes=frozenset(id for id, e in self.state.entries.items() if e and e[-1].value is True),
         )
 
     @cached_property
@@ -89,9 +90,11 @@ class Ledger:
             places.setdefault((act.setting, act.address), []).append(act)
         return {place: tuple(acts) for place, acts in places.items()}
 
-    def shown(self, setting: str, address: str) -> str | None:
-        """The value a setting was last seen to hold: found, wrote or read back."""
+    def shown(self, setting: str, address: str, before: int | None = None) -> str | None:
+        """The value a setting was last seen to hold: found, wrote or read back; or last before an event."""
         acts = self.acts_on(setting, address)
+        if before is not None:
+            acts = tuple(a for a in acts if a.n < before)
         return acts[-1].shown if acts else None
 
     def options(self, topic: Topic) -> tuple[Option, ...]:
@@ -112,10 +115,10 @@ class Ledger:
                 return option.set[setting]
         return self.holds(setting)
 
-    def holds(self, setting: str) -> str | None:
+    def holds(self, setting: str, before: int | None = None) -> str | None:
         """What a setting was last seen to hold, wherever it lives; None where that is not one value."""
         found = self.equipment.setting_of(setting)
-        shown = {self.shown(setting, address) for address in found.address} if found else set()
+        shown = {self.shown(setting, address, before) for address in found.address} if found else set()
         return shown.pop() if len(shown) == 1 else None
 
     @cached_property
@@ -132,12 +135,15 @@ class Ledger:
         choice = self.state.choices.get(topic.id)
         return self.option(topic, choice.option) if choice else None
 
-    def in_force(self, topic: Topic) -> Option | None:
-        """The option whose settings the control last showed; None where unknown or not on offer."""
-        for option in self.offered(topic, self.holds):
+    def in_force(self, topic: Topic, before: int | None = None) -> Option | None:
+        """The option whose settings the control last showed; None where unknown or not on offer.
+
+        `before`: as it stood before that event.
+        """
+        for option in self.offered(topic, lambda id: self.holds(id, before)):
             if all(
                 (setting := self.equipment.setting_of(id)) is not None
-                and all(self.shown(id, address) == value for address in setting.address)
+                and all(self.shown(id, address, before) == value for address in setting.address)
                 for id, value in option.set.items()
             ):
                 return option

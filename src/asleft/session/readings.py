@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from asleft.calc import expanded_from_limit, instrument_uncertainty, mean_of_readings
+from asleft.calc import Measured, expanded_from_limit, instrument_uncertainty, mean_of_readings
 from asleft.equipment.accuracy import Accuracy, parse_accuracy
 
 if TYPE_CHECKING:
@@ -27,6 +27,11 @@ class Known:
     n: int
     field: str
     kind: str
+
+    @property
+    def measured(self) -> Measured:
+        """The number with its uncertainty alone."""
+        return Measured(self.value, self.expanded)
 
 
 def known(ledger: Ledger, field_id: str) -> Known | None:
