@@ -136,6 +136,7 @@ def test_anything_at_all_is_taken_or_refused(visit: Visit, left: str, typed: str
         ("meter", "current 1 %", "voltage"),
         ("clamp", "voltage 1 %", "current"),
         ("thermometer", "static_pressure 1 %", "temperature"),
+        ("anemometer", "current 1 %", "velocity"),
     ],
 )
 def test_an_instrument_says_how_well_it_reads_what_it_is_used_for(

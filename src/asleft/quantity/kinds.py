@@ -47,6 +47,7 @@ class Kind:
     """What sort of quantity a value is.
 
     ``lowest`` and ``highest`` bound what a field takes as plausible, in the base unit; None is no bound.
+    ``large`` are the units in which a person reads values from so many base units on, ascending.
     ``closed`` kinds take no unit from outside their table; ``bare`` kinds need none.
     """
 
@@ -61,6 +62,7 @@ class Kind:
     si_digits: int
     bare: bool
     closed: bool
+    large: tuple[tuple[str, float], ...]
     units: Mapping[str, Unit]
     exact: Mapping[str, Unit]
     folded: Mapping[str, Unit]
@@ -132,6 +134,7 @@ def _kind(name: str, kinds: Mapping[str, Any]) -> Kind:
         si_digits=raw["digits"][1],
         bare=raw.get("bare", False),
         closed=raw.get("closed", False),
+        large=tuple((unit, least) for unit, least in raw.get("large", ())),
         units=MappingProxyType(units),
         exact=MappingProxyType(exact),
         folded=MappingProxyType(folded),

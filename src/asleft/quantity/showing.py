@@ -8,6 +8,9 @@ from asleft.quantity.errors import QuantityError
 from asleft.quantity.kinds import kind_of
 from asleft.quantity.units import find_unit, unit_of
 
+LARGE_DIGITS = 1
+"""Decimals of a value shown in a larger unit than is usual for its kind."""
+
 
 def show(value: float, kind: str, system: str = "ip", *, unit: bool = True, digits: int | None = None) -> str:
     """Write a value in the kind's base unit for a person, in the given system of units.
@@ -17,11 +20,16 @@ def show(value: float, kind: str, system: str = "ip", *, unit: bool = True, digi
 
     >>> show(129.526, "static_pressure"), show(129.526, "static_pressure", "si")
     ('0.52 in. w.c.', '130 Pa')
+    >>> show(99560340.76, "resistance"), show(12.0, "resistance")
+    ('99.6 Mohm', '12.00 ohm')
     """
     if not math.isfinite(value):
         raise QuantityError(f"{value!r} cannot be shown", found=str(value), expected="a finite number")
     found = kind_of(kind)
     name = unit_of(kind, system)
+    for larger, least in found.large if unit and digits is None else ():
+        if abs(value) >= least:
+            name, digits = larger, LARGE_DIGITS
     shown = find_unit(found, name)
     if digits is None:
         digits = found.si_digits if system == "si" else found.ip_digits

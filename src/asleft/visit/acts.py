@@ -254,6 +254,7 @@ MEASURES = {
     "clamp": "current",
     "manometer": "static_pressure",
     "thermometer": "temperature",
+    "anemometer": "velocity",
 }
 """What an instrument of each role has to measure."""
 
