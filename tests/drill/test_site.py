@@ -79,5 +79,5 @@ def test_a_unit_that_leaves_no_room_is_given_up_and_said() -> None:
         h.model_copy(update={"circuit": tuple(c.model_copy(update={"maximum": 10.0}) for c in h.circuit)})
         for h in unit.heater
     )
-    with pytest.raises(NoSite, match=r"lowmoor.*Most often heater\.circuit "):
+    with pytest.raises(NoSite, match=r"lowmoor.*because of heater\.circuit in its file"):
         site(1, unit.model_copy(update={"heater": tight}))

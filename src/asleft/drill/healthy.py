@@ -5,28 +5,34 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from asleft.calc import Measured, pressure_ratio
-from asleft.drill.invented import ROWS, Settings, Site
-from asleft.drill.obstacle import LIMIT, InTheWay
+from asleft.calc import Measured, heater_power, pressure_ratio
+from asleft.checks.currents import STAGE_HIGH, STAGE_LOW
+from asleft.drill.invented import Settings, Site
+from asleft.drill.obstacle import ROWS, InTheWay, failed
 from asleft.drill.told import told
 from asleft.installation.behave import Truth, behave, option_in_force
 from asleft.installation.estimate import estimate
 from asleft.installation.fans import FanTable
-from asleft.installation.forecast import OVERSIZE, forecast, shortfall_w
+from asleft.installation.forecast import OVERSIZE, ROLES, forecast, shortfall_w
 from asleft.installation.line_fields import IDLE, LOADED
-from asleft.installation.lines import PAIRS
+from asleft.installation.lines import PAIRS, blower_in_line
 from asleft.installation.operating import heating_at_final_drop, heating_in_zone
+from asleft.installation.outlook import Forecast
+from asleft.installation.reckoning import Reckoning
+from asleft.installation.roles.blower_tier import lone_tier
 from asleft.installation.roles.lost_communication import LOST_COMMUNICATION_SHARE
 from asleft.quantity import parse
 from asleft.session.readings import known
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Supply, Topic, Use
-    from asleft.installation.outlook import Forecast, Outlook, TopicOutlook
+    from asleft.installation.outlook import Outlook, TopicOutlook
 
 
 SPARE = 1.02
 """How much more air than its least the kit of a healthy site has at worst."""
+WIDER = "rows over a wider span of static"
+ALIKE = "rows over a wider span of static, for all tiers and both uses alike"
 NOISE = 0.03
 """What a static may be read off by, as a fraction: more than the limit of a good manometer."""
 
@@ -38,14 +44,18 @@ def prove_healthy(tried: Site, equipment: Equipment) -> None:
     """
     first = _decided(tried, equipment)
     if first is None:
-        raise InTheWay(ROWS, "no airflow can be read off a fan table")
+        raise InTheWay(ROWS, "no airflow as found can be read off a fan table", WIDER)
     _readable(tried, equipment, dict(tried.settings))
     left = dict(tried.settings)
     wrong = 0
     for topic in equipment.topic:
         outlook = first.topics[topic.id]
         if outlook.recommended is None:
-            raise InTheWay("topic.option", f"no option of topic {topic.id} comes out best")
+            raise InTheWay(
+                "topic.option",
+                f"no option of topic {topic.id} comes out best",
+                "an option that fits each orientation and kit",
+            )
         _clear(topic.role, outlook.recommended, first, tried)
         option = _option(tried, topic, outlook.recommended, left)
         for id, value in option.set.items():
@@ -53,13 +63,24 @@ def prove_healthy(tried: Site, equipment: Equipment) -> None:
             for address in setting.address if setting else ():
                 wrong += left[id, address] != value
                 left[id, address] = value
+    lone = first.topics.get("")
+    if lone is not None:
+        _clear(lone.role, str(lone.recommended), first, tried)
     second = _outlook(tried, equipment, left, {})
     if second is None:
-        raise InTheWay(ROWS, "no airflow can be read off the fan table of the tier that fits")
+        raise InTheWay(ROWS, "no airflow can be read off the fan table of the tier that fits", WIDER)
     if wrong < 2 and len(equipment.setting) >= 2:
-        raise InTheWay("setting.factory", "nothing is left to set right")
+        raise InTheWay(
+            "setting.factory",
+            "nothing is left to set right",
+            "a factory value other than what most houses need",
+        )
     if any(second.topics[t.id].recommended != first.topics[t.id].recommended for t in equipment.topic):
-        raise InTheWay("topic.option", "another option comes out best once the first is set")
+        raise InTheWay(
+            "topic.option",
+            "another option comes out best once the first is set",
+            "options that lie further apart",
+        )
     _on_table(tried, equipment, first)
     _on_table(tried, equipment, second)
     _readable(tried, equipment, left)
@@ -91,7 +112,7 @@ def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> None:
     high = min(table.static_pa[-1] * table.ratio for table in tables)
     quarter = (high - low) / 4.0
     if static is None or not low + min(0.1 * low, quarter) < static.value < high - min(0.08 * high, quarter):
-        raise InTheWay(ROWS, "the tier that fits works near the ends of its fan tables or beyond")
+        raise InTheWay(ROWS, "the tier that fits works near the ends of its fan tables or beyond", ALIKE)
 
 
 def _readable(tried: Site, equipment: Equipment, settings: Settings) -> None:
@@ -108,9 +129,13 @@ def _readable(tried: Site, equipment: Equipment, settings: Settings) -> None:
     low, high = table.static_pa[0] * table.ratio, table.static_pa[-1] * table.ratio
     least, most = low * (1.0 + NOISE), high * (1.0 - NOISE)
     if least >= most:
-        raise InTheWay(ROWS, "the statics of a fan table lie too near together to be told apart")
+        raise InTheWay(
+            ROWS,
+            "the statics of a fan table lie too near together to be told apart",
+            "rows whose statics differ by more than a tenth",
+        )
     if not least < static < most:
-        raise InTheWay(ROWS, "the tier in force works at the end of its fan table or beyond")
+        raise InTheWay(ROWS, "the tier in force works at the end of its fan table or beyond", ALIKE)
 
 
 def _clear(role: str, option: str, outlook: Forecast, tried: Site) -> None:
@@ -119,40 +144,55 @@ def _clear(role: str, option: str, outlook: Forecast, tried: Site) -> None:
     found = topic.of(option) if topic else None
     if topic is None or found is None:
         return
-    failed = [j.check for j in found.judged if not j.passes and j.check not in ("HS-4", "TD-5")]
-    if failed:
-        raise InTheWay(LIMIT.get(failed[0], "topic.option.value"), f"{failed[0]} fails with the best option")
+    for judged in found.judged:
+        if not judged.passes and judged.check not in ("HS-4", "TD-5"):
+            raise failed(judged.check)
     if role == "blower-tier":
         _clear_tier(topic, found, parse(tried.job["blower.design_airflow"], "airflow").value)
         if tried.installation.kit and "heating_airflow" not in found.figures:
-            raise InTheWay(ROWS, "the tier that fits runs off its fan table in heating")
+            raise InTheWay(
+                ROWS,
+                "the tier that fits runs off its fan table in heating",
+                "tables for cooling and heating that share most of their statics",
+            )
     if role == "auxiliary-delay":
         droops = [
             j.figure.value / (j.upper or 1.0) for o in topic.outlooks for j in o.judged if j.check == "TD-2"
         ]
         if any(abs(d - 1.0) <= 0.04 for d in droops):
-            raise InTheWay("topic.option.value", "a delay lies at the edge of what the house allows")
+            raise InTheWay(
+                "topic.option.value",
+                "a delay lies at the edge of what the house allows",
+                "options whose delays lie further apart",
+            )
     if role == "heat-on-lost-communication":
         shares = [j.figure.value for o in topic.outlooks for j in o.judged if j.check == "HS-4"]
         if any(abs(s - LOST_COMMUNICATION_SHARE) <= 0.05 for s in shares):
-            raise InTheWay("heater.power", "a kit alone gives about as much heat as decides the matter")
+            raise InTheWay(
+                "heater.power",
+                "a kit alone gives about as much heat as decides the matter",
+                "kits whose powers lie further apart",
+            )
 
 
 def _clear_tier(topic: TopicOutlook, found: Outlook, design_m3s: float) -> None:
     flows = {o.option: o.figures["airflow"].value for o in topic.outlooks if "airflow" in o.figures}
     mine = flows.get(found.option)
     if mine is None or abs(mine - design_m3s) > 0.08 * design_m3s:
-        raise InTheWay(ROWS, "no tier comes near the airflow asked for")
+        raise failed("BL-7")
     statics = [j for j in found.judged if j.check == "BL-5" and j.upper is not None]
     if any(j.figure.value > 0.95 * (j.upper or 0.0) for j in statics):
-        raise InTheWay(LIMIT["BL-5"], "the tier that fits works close to it")
+        raise failed("BL-5")
     # A measured rise gives the airflow in heating to some 4 %.
     least = [j for j in found.judged if j.check == "BL-11" and j.lower is not None]
     if any(j.figure.value < 1.06 * (j.lower or 0.0) for j in least):
-        raise InTheWay(LIMIT["BL-11"], "the tier that fits moves hardly more in heating")
-    others = [abs(q - design_m3s) for o, q in flows.items() if o != found.option]
+        raise failed("BL-11")
+    # Tiers that move just the same are one choice: noise moves them together.
+    others = [abs(q - design_m3s) for q in flows.values() if q != mine]
     if others and min(others) <= abs(mine - design_m3s) + 0.02 * design_m3s:
-        raise InTheWay(ROWS, "two tiers move about the same air")
+        raise InTheWay(
+            ROWS, "two tiers move about the same air", "rows of tiers that differ by a few percent of airflow"
+        )
 
 
 def _inside(tried: Site, equipment: Equipment, left: Settings) -> None:
@@ -161,7 +201,11 @@ def _inside(tried: Site, equipment: Equipment, left: Settings) -> None:
     idle = behave(tried.installation, equipment, left, "idle")
     loaded = behave(tried.installation, equipment, left, "heat.all") if kit else {}
     if not all(supply.lowest * 1.02 < v < supply.highest * 0.98 for v in _between_lines({**idle, **loaded})):
-        raise InTheWay("supply.lowest or supply.highest", "a good supply comes too near it")
+        raise InTheWay(
+            "supply.lowest or supply.highest",
+            "a good supply comes too near it",
+            "a range from at least 5 % below to at least 5 % above supply.nominal",
+        )
     if kit is None:
         return
     circuit = equipment.control_circuit
@@ -169,15 +213,50 @@ def _inside(tried: Site, equipment: Equipment, left: Settings) -> None:
         for volts in (float(idle["electrical.control.idle"]), float(loaded["electrical.control.loaded"])):
             if not circuit.lowest + 1.0 < volts < circuit.highest - 1.0:
                 raise InTheWay(
-                    "control_circuit.lowest or control_circuit.highest", "it leaves too little room"
+                    "control_circuit.lowest or control_circuit.highest",
+                    "it leaves too little room",
+                    "a range that holds the nominal voltage less and plus a tenth",
                 )
+    _stages_draw(tried, equipment, kit, left)
     last = len(kit.stage)
     heat = behave(tried.installation, equipment, left, f"heat.{last}")
     rise = float(heat[f"heat.stage.{last}.leaving_air"]) - float(heat[f"heat.stage.{last}.return_air"])
     if not (limits.lowest_rise or 0.0) + 1.8 < rise < (limits.highest_rise or 1e9) - 1.8:
-        raise InTheWay("limits.lowest_rise or limits.highest_rise", "the kit warms the air too near it")
+        raise InTheWay(
+            "limits.lowest_rise or limits.highest_rise",
+            "the kit warms the air to near it or beyond",
+            "a range well around the rise that the kit gives to the airflow of the fan tables",
+        )
     if not _covers(tried, equipment, kit, min(_between_lines(loaded))):
-        raise InTheWay("heater.power", "the kit does not cover what the heat pump leaves open")
+        raise InTheWay(
+            "heater.power",
+            "the kit does not cover what the heat pump leaves open, or is far too large for it",
+            "a kit whose power and voltage go with the supplies",
+        )
+
+
+def _stages_draw(tried: Site, equipment: Equipment, kit: Heater, left: Settings) -> None:
+    """Prove that each stage is seen to draw what it is rated for, once what shares its line is taken off.
+
+    A blower's current is out of step with the elements', so less is added to theirs than is taken off.
+    """
+    if kit.phases != 1:
+        return
+    running = behave(tried.installation, equipment, left, "blower").get("electrical.blower.current", 0.0)
+    before = {c.stages: float(running) * blower_in_line(equipment.blower, kit, c) for c in kit.circuit}
+    for n, stage in enumerate(kit.stage, 1):
+        read = behave(tried.installation, equipment, left, f"heat.{n}")
+        for circuit in (c for c in kit.circuit if stage.id in c.stages):
+            amps = float(read[f"electrical.stage.{n}.current"])
+            volts = float(read[f"electrical.stage.{n}.voltage"])
+            rated_a = heater_power(stage.power, kit.voltage, volts, kit.phases).current_a
+            if not STAGE_LOW * 1.02 < (amps - before[circuit.stages]) / rated_a < STAGE_HIGH * 0.98:
+                raise InTheWay(
+                    "heater.stage.power",
+                    "the current of a blower on the same circuit hides that of so small a stage",
+                    "a larger stage, or a smaller blower.full_load_current",
+                )
+            before[circuit.stages] = amps
 
 
 def _between_lines(read: Mapping[str, Truth]) -> list[float]:
@@ -204,7 +283,7 @@ def _heater_always_has_air(tried: Site, equipment: Equipment, left: Settings) ->
     tier = equipment.tier(e.tier)
     now, final = known(ledger, "blower.static.filter"), known(ledger, "blower.filter.final_drop")
     if tier is None or now is None or final is None:
-        raise InTheWay(ROWS, "no airflow behind a loaded filter can be foretold")
+        raise InTheWay(ROWS, "no airflow behind a loaded filter can be foretold", WIDER)
     flows = [heating_at_final_drop(ledger, e, tier, now.measured, final.measured)]
     sides = [known(ledger, f"blower.zone.{side}") for side in ("supply", "return")]
     zone_pa = sum(abs(k.value) for k in sides if k is not None)
@@ -215,9 +294,9 @@ def _heater_always_has_air(tried: Site, equipment: Equipment, left: Settings) ->
         ]
     known_flows = [q.value * e.pressure_ratio for q in flows if q is not None]
     if len(known_flows) < len(flows):
-        raise InTheWay(ROWS, "a loaded filter or a closed zone takes the kit off the fan table")
+        raise InTheWay(ROWS, "a loaded filter or a closed zone takes the kit off the fan table", WIDER)
     if min(known_flows) <= least * SPARE:
-        raise InTheWay(LIMIT["BL-11"], "the kit has too little air behind a loaded filter or in one zone")
+        raise failed("BL-11")
 
 
 def _supply(tried: Site, equipment: Equipment) -> Supply:
@@ -232,7 +311,7 @@ def _option(tried: Site, topic: Topic, id: str, settings: Settings) -> Option:
 
 
 def _decided(tried: Site, equipment: Equipment) -> Forecast | None:
-    """The outlook from the readings as found.
+    """The outlook from the readings as found; None where they lie off the fan table.
 
     Where what is on offer depends on other settings, topics are decided one after another, as a person does.
     """
@@ -252,6 +331,10 @@ def _outlook(
 ) -> Forecast | None:
     ledger = told(tried, equipment, settings, choices)
     known = estimate(ledger)
-    if known.airflow_m3s is None:
+    # Where nothing says which of several tiers runs, no table can be read, and nothing rests on one.
+    if known.airflow_m3s is None and known.tier is not None:
         return None
-    return forecast(ledger, known)
+    found, tier = forecast(ledger, known), equipment.tier(known.tier)
+    if equipment.role("blower-tier") is not None or tier is None:
+        return found
+    return Forecast({**found.topics, "": lone_tier(Reckoning(ledger, known, ROLES), tier)})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from random import Random
@@ -11,7 +12,7 @@ from asleft.calc import pressure_ratio
 from asleft.drill.circuits import branches, lengths
 from asleft.drill.duct_papers import FACE_VELOCITY, duct_papers
 from asleft.drill.fitted import Fitted, cooling_w, fit
-from asleft.drill.obstacle import InTheWay
+from asleft.drill.obstacle import ROWS, InTheWay, failed
 from asleft.drill.papers import papers
 from asleft.installation.behave import option_in_force
 from asleft.installation.fans import FanTable
@@ -27,11 +28,12 @@ Settings = dict[tuple[str, str], str]
 
 W_PER_TON = 3516.8528420667
 CFM = from_unit(1.0, "airflow", "cfm")
+ELSEWHERE = 20
+"""Tries at a static of a fan table; the first in its midst, the rest anywhere, for what the unit may move."""
 COLD_DAYS_C = (-4.0, 10.0)
 WARMER_K = 2.0
 """How far from the compressor's cut-out a day must be for the heat pump to run steadily (ours)."""
 LITRES_5 = from_unit(5.0, "airflow", "L/s")
-ROWS = "blower.tier.speed.rows"
 ZONED = 0.2
 """How many sites with a kit have zone dampers."""
 ZONE_ADDS = (0.15, 0.5)
@@ -74,7 +76,11 @@ def invent(
     """
     fitted = fit(random, equipment)
     if fitted is None:
-        raise InTheWay("heater", "no kit, supply and orientation go together with an option of each topic")
+        raise InTheWay(
+            "heater.supplies, heater.phases, heater.orientations or topic.option",
+            "the kits, supplies and orientations drawn do not go together with an option of each topic",
+            "for each kit a supply of its phases and an orientation in which each topic has an option",
+        )
     kit = fitted.kit
     tier = random.choice(equipment.blower.tier)
     if as_shipped:
@@ -88,7 +94,11 @@ def invent(
     source_v = fitted.supply.nominal * random.uniform(0.985, 1.015)
     wired = branches(random, equipment, fitted)
     if wired is None:
-        raise InTheWay("heater.circuit", "no standard device and conductor fit what a circuit carries")
+        raise InTheWay(
+            "heater.circuit",
+            "no standard device and conductor fit what a circuit carries",
+            "a higher maximum, or stages of less power on a circuit",
+        )
     share = random.uniform(0.5, 0.66)
     total_pa = ducts * design_m3s**EXPONENT
     zoned = kit is not None and random.random() < ZONED
@@ -175,24 +185,47 @@ def _by_table(random: Random, equipment: Equipment, fitted: Fitted, tier: Tier) 
     """An airflow in the midst of this tier's fan table, and the ducts in which the tier lands near it."""
     table = _table(equipment, fitted, tier)
     low, high = max(table.static_pa[0], 0.0) * table.ratio, table.static_pa[-1] * table.ratio
-    static_pa = low + (high - low) * random.uniform(0.25, 0.75)
-    airflow = table.airflow_at(static_pa)
-    if airflow is None or airflow <= 0.0 or static_pa <= 0.0:
-        raise InTheWay(ROWS, "a fan table holds no airflow at a static above nothing")
-    design_m3s = _typed_m3s(airflow * random.uniform(0.97, 1.03), fitted)
-    blower = equipment.blower
-    if design_m3s <= 0.0 or design_m3s < (blower.lowest_airflow or 0.0) * 1.02:
-        raise InTheWay("blower.lowest_airflow", "a fan table holds less between its ends")
-    if blower.highest_airflow is not None and design_m3s > blower.highest_airflow * 0.98:
-        raise InTheWay("blower.highest_airflow", "a fan table holds more between its ends")
-    return design_m3s, static_pa / airflow**EXPONENT
+    part, off, blower = random.uniform(0.25, 0.75), random.uniform(0.97, 1.03), equipment.blower
+    least, most = (blower.lowest_airflow or 0.0) * 1.02, (blower.highest_airflow or math.inf) * 0.98
+    tops = [top for top in (tier.highest_static, blower.highest_static) if top is not None]
+    roof = min(high, 0.94 * min(tops, default=math.inf))
+    designs = []
+    for _ in range(ELSEWHERE):
+        static_pa = low + (high - low) * part
+        airflow = table.airflow_at(static_pa)
+        if airflow is None or airflow <= 0.0 or static_pa <= 0.0:
+            raise InTheWay(
+                ROWS,
+                "a fan table holds no airflow at a static above nothing",
+                "rows with an airflow at statics above nothing",
+            )
+        design_m3s = _typed_m3s(airflow * off, fitted)
+        if design_m3s > 0.0 and least <= design_m3s <= most and static_pa <= roof:
+            return design_m3s, static_pa / airflow**EXPONENT
+        designs.append(design_m3s)
+        part = random.uniform(0.05, 0.95) * max(roof - low, 0.0) / (high - low)
+    if roof <= low:
+        raise failed("BL-5")
+    if max(designs) < least:
+        raise InTheWay(
+            "blower.lowest_airflow",
+            "a fan table holds less between its ends",
+            "a lowest airflow below what the fan tables hold, or rows of more airflow",
+        )
+    raise InTheWay(
+        "blower.highest_airflow",
+        "a fan table holds more between its ends",
+        "a highest airflow above what the fan tables hold, or rows of less airflow",
+    )
 
 
 def _table(equipment: Equipment, fitted: Fitted, tier: Tier) -> FanTable:
     ratio = pressure_ratio(fitted.altitude_m)
     table = FanTable.of(tier, "cooling", equipment.blower, fitted.kit, ratio)
     if len(table.static_pa) < 2:
-        raise InTheWay(ROWS, "a fan table has an airflow in fewer than two rows")
+        raise InTheWay(
+            ROWS, "a fan table has an airflow in fewer than two rows", "at least two rows with an airflow"
+        )
     return table
 
 
@@ -205,10 +238,14 @@ def _ducts(random: Random, equipment: Equipment, fitted: Fitted, tier: Tier, des
         middle = (low + high) / 2.0
         flow_here = table.airflow_at(middle)
         if flow_here is None:
-            raise InTheWay(ROWS, "a fan table has a gap")
+            raise InTheWay(ROWS, "a fan table has a gap", "an airflow in every row between its ends")
         low, high = (middle, high) if flow_here > airflow else (low, middle)
     if low <= table.static_pa[0] * table.ratio * 1.05:
-        raise InTheWay(ROWS, "the fan tables hold less than the tons of cooling ask for")
+        raise InTheWay(
+            ROWS,
+            "the fan tables hold less than the tons of cooling ask for",
+            "rows of 350 to 450 cfm for each ton of unit.cooling_capacity",
+        )
     return float(low / airflow**EXPONENT)
 
 

@@ -26,18 +26,18 @@ BY_TONS = 250
 class NoSite(RuntimeError):
     """No healthy site was found for this unit: the field of its file that stands in the way most often."""
 
-    def __init__(self, unit: str, seed: int, field: str, why: str) -> None:
+    def __init__(self, unit: str, seed: int, field: str, why: str, right: str) -> None:
         self.field = field
         super().__init__(
-            f"No healthy site was found for {unit} with seed {seed}. Most often {field} of its file "
-            f"stood in the way: {why}."
+            f"No healthy site was found for {unit} with seed {seed}, most often because of {field} "
+            f"in its file: {why}; right would be {right}."
         )
 
 
 def site(seed: int, equipment: Equipment) -> Site:
     """The site of a seed for a unit. Raises NoSite where the unit's file leaves no healthy one."""
     random = Random(f"site {seed}")
-    met: Counter[tuple[str, str]] = Counter()
+    met: Counter[tuple[str, str, str]] = Counter()
     for tries in range(TRIES):
         by_table = tries >= BY_TONS
         if tries == BY_TONS:
@@ -46,7 +46,7 @@ def site(seed: int, equipment: Equipment) -> Site:
             tried = invent(random, equipment, seed, by_table=by_table, as_shipped=by_table and tries % 2 == 1)
             prove_healthy(tried, equipment)
         except InTheWay as obstacle:
-            met[obstacle.field, obstacle.why] += 1
+            met[obstacle.field, obstacle.why, obstacle.right] += 1
         else:
             return tried
     (most, _), *_ = met.most_common(1)

@@ -53,10 +53,22 @@ def blower_tier(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     return finish(topic, outlooks, best.option, why + ".")
 
 
+def lone_tier(reckoning: Reckoning, tier: Tier) -> TopicOutlook:
+    """The only tier of a blower without a choice, reckoned as if it were the one option."""
+    figures = _figures(reckoning, tier)
+    outlook = Outlook("", tier.id, tier.label, figures, _judged(reckoning, tier, figures), True)
+    return TopicOutlook("", "blower-tier", (outlook,), tier.id, "", ())
+
+
 def _outlook(reckoning: Reckoning, topic: Topic, option: Option) -> Outlook:
     tier = reckoning.equipment.tier(str(option.value))
     if tier is None:
         return Outlook(topic.id, option.id, option.label)
+    figures = _figures(reckoning, tier)
+    return Outlook(topic.id, option.id, option.label, figures, _judged(reckoning, tier, figures))
+
+
+def _figures(reckoning: Reckoning, tier: Tier) -> dict[str, Figure]:
     p = reckoning.predicted(tier)
     figures: dict[str, Figure] = {}
     if p.cooling and p.static_pa:
@@ -68,7 +80,7 @@ def _outlook(reckoning: Reckoning, topic: Topic, option: Option) -> Outlook:
         figures["heating_airflow"] = Figure("airflow", *p.heating)
     if (heat := leaving(reckoning, p.heating, 1.0)) is not None and reckoning.ledger.kit is not None:
         figures["rise"], figures["leaving_air"] = heat
-    return Outlook(topic.id, option.id, option.label, figures, _judged(reckoning, tier, figures))
+    return figures
 
 
 def _judged(reckoning: Reckoning, tier: Tier, figures: Mapping[str, Figure]) -> tuple[Judged, ...]:
