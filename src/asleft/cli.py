@@ -148,11 +148,19 @@ def _unattended(options: Namespace) -> int:
         one = play(
             folder, unit, seed, command=options.rig or "", screen=not options.headless, show=_terminal()
         )
-        played.append({"file": str(one.path), "seed": one.seed, "outcome": one.outcome, "events": one.events})
+        played.append(
+            {
+                "file": str(one.path),
+                "seed": one.seed,
+                "outcome": one.outcome,
+                "events": one.events,
+                "why": one.why,
+            }
+        )
         if one.outcome != "commissioned":
             code = WRONG
         if not options.json:
-            say(f"{plain(str(one.path))}  {one.outcome}")
+            say(f"{plain(str(one.path))}  {one.outcome}" + (f": {one.why}" if one.why else ""))
     if options.json:
         say(dumped({"sessions": played}))
     return code

@@ -129,6 +129,11 @@ def total_static(a: About) -> Finding:
     tier, blower = equipment.tier(a.estimate.tier), equipment.blower
     if tier is None:
         a.rest_on(*COOLING_STATICS)
+        if equipment.role("blower-tier") is None:
+            return a.not_measured(
+                "Nothing in the equipment file says which of its tiers is in force; "
+                "a topic of role blower-tier would."
+            )
         return a.not_measured("Which tier is in force is not known yet.")
     tops = [s for s in (tier.highest_static, blower.highest_static) if s is not None]
     if not tops:

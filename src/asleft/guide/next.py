@@ -68,7 +68,7 @@ def next_thing(
 ) -> Next:
     """The next thing of a visit. It always has one answer, and ends in a signature."""
     if ledger.state.signature:
-        return Next("nothing", f"Signed {ledger.state.signature.outcome}.", pane="signoff")
+        return _signed(ledger, ledger.state.signature.outcome, findings)
     open_work = [
         w
         for w in _work(ledger, findings, plan, forecast)
@@ -306,7 +306,7 @@ def _undecided(ledger: Ledger, field: Field) -> bool:
 
 def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     """Sign as commissioned where nothing stands in the way, else leave it safe and sign that it is not."""
-    blocking = [f for f in findings if f.open and f.id not in ("SO-2", "SO-3")]
+    blocking = _blocking(findings)
     if all(_closing(ledger, f) for f in blocking):
         for field in (f for f in ledger.fields.values() if f.closing and _wanted(ledger, f)):
             return _take(ledger, field).next
@@ -321,7 +321,8 @@ def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
         )
     if all(_acknowledgeable(f) for f in blocking):
         return _last_words(ledger, findings, blocking[0])
-    power, why = ledger.state.power, f"Left safe, not commissioned: {blocking[0].text}"
+    root = _root(ledger, blocking)
+    power, why = ledger.state.power, f"Left safe, not commissioned: {root.text}"
     if power == "on" and not ledger.power_refused:
         return Next("power", "Switch power off at the unit.", why, "electrical", "power", state="off")
     if power == "on" and (heat_off := _heat_off(ledger, why)):
@@ -346,12 +347,31 @@ def _ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     return Next(
         "sign",
         "Sign as not commissioned.",
-        blocking[0].text,
+        root.text,
         "signoff",
         "sign",
         outcome="not commissioned",
-        finding=blocking[0].key,
+        finding=root.key,
     )
+
+
+def _blocking(findings: tuple[Finding, ...]) -> list[Finding]:
+    """What stands in the way of a commissioned record, but for what sums the rest up."""
+    return [f for f in findings if f.open and f.id not in ("SO-2", "SO-3")]
+
+
+def _signed(ledger: Ledger, outcome: str, findings: tuple[Finding, ...]) -> Next:
+    """Nothing more; why, where it was left not commissioned."""
+    blocking = _blocking(findings)
+    why = _root(ledger, blocking).text if blocking and outcome == "not commissioned" else ""
+    return Next("nothing", f"Signed {outcome}.", why, pane="signoff")
+
+
+def _root(ledger: Ledger, blocking: list[Finding]) -> Finding:
+    """What the rest waits for: a failure, else what no entry is left to close, else the first."""
+    failed = (f for f in blocking if f.failed)
+    settled = (f for f in blocking if all(ledger.current(id) is not None for id in f.fields))
+    return next(failed, None) or next(settled, None) or blocking[0]
 
 
 def _closing(ledger: Ledger, finding: Finding) -> bool:

@@ -34,12 +34,13 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Played:
-    """A session played to its signature."""
+    """A session played to its signature; why, where it was not commissioned."""
 
     path: Path
     seed: int
     outcome: str
     events: int
+    why: str = ""
 
 
 def virtual_unit(equipment: EquipmentFile, seed: int) -> VirtualUnit:
@@ -103,6 +104,7 @@ def play(
             headless(job.visit, job.rig)
         signature = job.visit.view.state.signature
         outcome = signature.outcome if signature else "not signed"
-        return Played(job.visit.path, seed, outcome, job.visit.view.state.last_n)
+        view = job.visit.view
+        return Played(job.visit.path, seed, outcome, view.state.last_n, view.next.why)
     finally:
         job.close()
