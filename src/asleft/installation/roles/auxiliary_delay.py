@@ -75,7 +75,12 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     limit_shown, fall_shown = (
         reckoning.ledger.show(k, "temperature_difference") for k in (limit_k, fall.value)
     )
-    why = f"The longest that keeps the room within {limit_shown}: it falls {fall_shown}."
+    why = f"The longest that keeps the room within {limit_shown}: it falls {fall_shown}"
+    runner = next((by_id[o.id] for o in reversed(ordered) if float(o.value) > float(pick.value)), None)
+    if runner is not None and "droop" in runner.figures:
+        further = reckoning.ledger.show(runner.figures["droop"].value, "temperature_difference")
+        why += f"; {runner.label} would let it fall {further}"
+    why += "."
     return finish(topic, outlooks, pick.id, why)
 
 

@@ -48,7 +48,11 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
         why = "Without a balance point auxiliary heat is not locked out."
         return finish(topic, outlooks, ordered[-1].id, why)
     pick = next((o for o in ordered if float(o.value) >= point), ordered[-1])
-    why = f"The heat pump carries the house alone down to {reckoning.ledger.show(point, 'temperature')}."
+    why = f"The heat pump carries the house alone down to {reckoning.ledger.show(point, 'temperature')}"
+    below = next((o for o in reversed(ordered) if float(o.value) < float(pick.value)), None)
+    if below is not None and float(pick.value) >= point:
+        why += f"; {below.label} would leave it short above that line"
+    why += "."
     return finish(topic, outlooks, pick.id, why)
 
 
