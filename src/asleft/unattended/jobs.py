@@ -61,8 +61,9 @@ def begin(
 
     Raises RigError where the command cannot be started, JournalError where the folder cannot be written.
     """
-    told = site(seed, equipment.equipment).job
-    rig: Rig = Command(command) if command else BuiltIn(virtual_unit(equipment, seed))
+    place = site(seed, equipment.equipment)
+    virtual = VirtualUnit(equipment.equipment, place, seed)
+    rig: Rig = Command(command) if command else BuiltIn(virtual)
     with ExitStack() as begun:
         begun.callback(rig.close)
         folder.mkdir(parents=True, exist_ok=True)
@@ -70,8 +71,8 @@ def begin(
             folder,
             equipment,
             {i.id: i for i in instruments()},
-            site=told["identity.site"],
-            by=told["identity.technician"],
+            site=place.job["identity.site"],
+            by=place.job["identity.technician"],
             clock=clock or SimulatedClock(seed),
             session_id=session_id(seed),
             mode="demo",
