@@ -13,6 +13,10 @@ from drill.test_any_unit import KIT, LEAST
 SECOND = LEAST[LEAST.index("[[blower.tier]]") :].replace('id = "t"', 'id = "u"')
 SPARSE = {
     "two tiers and no topic": (LEAST + SECOND, "a topic of role blower-tier would."),
+    "two tiers, a kit and no topic": (
+        LEAST.replace("[[supply]]", KIT + "[[supply]]", 1) + SECOND,
+        "a topic of role blower-tier would.",
+    ),
     "a kit, no highest leaving air": (
         LEAST.replace("[[supply]]", KIT.partition("[limits]")[0] + "[[supply]]", 1),
         "The maker gives no highest leaving-air temperature with kit k.",
