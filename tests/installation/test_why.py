@@ -14,7 +14,7 @@ from checks.visits import visit
     [
         ("blower-tier", "next best Full"),
         ("auxiliary-delay", "28 minutes would let it fall 2.8 °F"),
-        ("outdoor-lockout", "25 °F would leave it short"),
+        ("outdoor-lockout", "25.0 °F would leave it short"),
     ],
 )
 def test_the_runner_up_is_named_with_what_it_would_do(role: str, says: str) -> None:

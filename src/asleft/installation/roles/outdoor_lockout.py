@@ -51,7 +51,8 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     why = f"The heat pump carries the house alone down to {reckoning.ledger.show(point, 'temperature')}"
     below = next((o for o in reversed(ordered) if float(o.value) < float(pick.value)), None)
     if below is not None and float(pick.value) >= point:
-        why += f"; {below.label} would leave it short above that line"
+        lower = reckoning.ledger.show(float(below.value), "temperature")
+        why += f"; {lower} would leave it short above that line"
     why += "."
     return finish(topic, outlooks, pick.id, why)
 
