@@ -1,0 +1,119 @@
+"""The end of a visit: signed as commissioned, or left safe and signed as not."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from asleft.guide.first import acknowledge, with_power
+from asleft.guide.thing import Next, Work, acknowledgeable, holds_on
+from asleft.guide.work import take, wanted
+from asleft.sequence.guards import COMMISSIONED, NOT_COMMISSIONED
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.session.fields import Field
+    from asleft.session.ledger import Ledger
+
+
+def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
+    """Sign as commissioned where nothing stands in the way, else leave it safe and sign that it is not."""
+    blocking = _blocking(findings)
+    if all(_closing(ledger, f) for f in blocking):
+        for field in (f for f in ledger.fields.values() if f.closing and wanted(ledger, f)):
+            return take(ledger, field).next
+    if not holds_on(findings, (COMMISSIONED,)):
+        return Next(
+            "sign",
+            "Sign as commissioned.",
+            "Every check has passed or is waived.",
+            "signoff",
+            "sign",
+            outcome="commissioned",
+        )
+    if all(acknowledgeable(f) for f in blocking):
+        return _last_words(ledger, findings, blocking[0])
+    root = _root(ledger, blocking)
+    power, why = ledger.state.power, f"Left safe, not commissioned: {root.text}"
+    if power == "on" and not ledger.power_refused:
+        return Next("power", "Switch power off at the unit.", why, "electrical", "power", state="off")
+    if power == "on" and (heat_off := _heat_off(ledger, why)):
+        return heat_off
+    for field in (f for f in ledger.fields.values() if _asked_unsafe(f) and wanted(ledger, f)):
+        return take(ledger, field).next
+    held = holds_on(findings, (NOT_COMMISSIONED,))
+    if held and power == "on" and ledger.power_refused and not ledger.power_just_refused:
+        text = "Try again to switch power off at the unit, or have it switched off."
+        return Next("power", text, held[0].text, "electrical", "power", state="off", finding=held[0].key)
+    if held and ledger.power_refused:
+        return Next(
+            "nothing",
+            "It cannot be left safe, so it cannot be signed: stay with it and call for help.",
+            held[0].text,
+            "signoff",
+            finding=held[0].key,
+        )
+    if held:
+        asked = held[0].fields[-1] if held[0].fields else ""
+        return Next("enter", held[0].do or held[0].text, held[0].text, "signoff", asked, finding=held[0].key)
+    return Next(
+        "sign",
+        "Sign as not commissioned.",
+        root.text,
+        "signoff",
+        "sign",
+        outcome="not commissioned",
+        finding=root.key,
+    )
+
+
+def _blocking(findings: tuple[Finding, ...]) -> list[Finding]:
+    """What stands in the way of a commissioned record, but for what sums the rest up."""
+    return [f for f in findings if f.open and f.id not in ("SO-2", "SO-3")]
+
+
+def signed(ledger: Ledger, outcome: str, findings: tuple[Finding, ...]) -> Next:
+    """Nothing more; why, where it was left not commissioned."""
+    blocking = _blocking(findings)
+    why = _root(ledger, blocking).text if blocking and outcome == "not commissioned" else ""
+    return Next("nothing", f"Signed {outcome}.", why, pane="signoff")
+
+
+def _root(ledger: Ledger, blocking: list[Finding]) -> Finding:
+    """What the rest waits for: a failure, else what no entry is left to close, else the first."""
+    failed = (f for f in blocking if f.failed)
+    settled = (f for f in blocking if all(ledger.current(id) is not None for id in f.fields))
+    return next(failed, None) or next(settled, None) or blocking[0]
+
+
+def _closing(ledger: Ledger, finding: Finding) -> bool:
+    """Whether a finding waits for nothing but words that are given last of all."""
+    return finding.verdict == "not measured" and all(
+        (field := ledger.fields.get(id)) is not None and field.closing for id in finding.fields
+    )
+
+
+def _asked_unsafe(field: Field) -> bool:
+    """Whether it is asked before a unit is left not commissioned: what makes it safe, and what was put in."""
+    return field.pane == "signoff" and ("unsafe" in field.when or bool(field.lapses))
+
+
+def _last_words(ledger: Ledger, findings: tuple[Finding, ...], open_: Finding) -> Next:
+    """Only acknowledgements lack: power comes on again, and what lapsed is given anew."""
+    signing = Next("sign", "Sign as commissioned.")
+    if ledger.state.power == "off":
+        return with_power(ledger, findings, Work(signing, "on"))
+    return acknowledge(open_, "before the record can be signed as commissioned")
+
+
+def _heat_off(ledger: Ledger, why: str) -> Next | None:
+    """Where power cannot be switched off, heat is: the choice that keeps every stage off, once."""
+    topic = ledger.equipment.role("auxiliary-heat")
+    if topic is None:
+        return None
+    off = next((o for o in ledger.options(topic) if not o.value), None)
+    chosen, now = ledger.chosen(topic), ledger.in_force(topic)
+    if off is None or (now is not None and not now.value) or (chosen is not None and not chosen.value):
+        return None
+    text = f"Choose: {topic.label}, {off.label}."
+    left = f"choose:{topic.id}"
+    return Next("choose", text, why, "heat", left, topic=topic.id, options=(off.id,), value=off.id)

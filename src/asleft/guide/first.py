@@ -1,0 +1,49 @@
+"""What has to come before a piece of work: an acknowledgement, or power switched."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from asleft.guide.thing import Next, Work, holds_on
+from asleft.sequence.guards import POWER_ON
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.session.ledger import Ledger
+
+
+def with_power(ledger: Ledger, findings: tuple[Finding, ...], work: Work) -> Next:
+    """The work itself, or what has to come first: an acknowledgement, or power switched."""
+    power = ledger.state.power
+    if work.power == "off" and power == "on":
+        return _switch("off", work.next)
+    if work.power == "on" and power == "off":
+        held = holds_on(findings, (POWER_ON,))
+        return acknowledge(held[0], "before power comes on again") if held else _switch("on", work.next)
+    held = holds_on(findings, work.acts)
+    if held:
+        return acknowledge(held[0], f"before: {work.next.text}")
+    return work.next
+
+
+def acknowledge(finding: Finding, why: str) -> Next:
+    """An acknowledgement asked for, and what for."""
+    return Next(
+        "acknowledge",
+        finding.do or finding.text,
+        f"Needed {why.rstrip('.')}.",
+        "electrical",
+        f"acknowledge:{finding.id}",
+        finding=finding.key,
+    )
+
+
+def _switch(state: str, then: Next) -> Next:
+    return Next(
+        "power",
+        f"Switch power {state} at the unit.",
+        f"Then: {then.text}",
+        "electrical",
+        "power",
+        state=state,
+    )

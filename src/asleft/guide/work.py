@@ -1,0 +1,185 @@
+"""Everything that is open in a visit, in the order in which a careful person would do it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from asleft.guide.thing import Next, Work, acknowledgeable, holds_on
+from asleft.sequence.guards import HANDS, acts_of_field, power_of_field
+from asleft.sequence.plan import entering
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
+    from asleft.installation.outlook import Forecast
+    from asleft.sequence.steps import Step
+    from asleft.session.fields import Field
+    from asleft.session.ledger import Ledger
+
+_FIELD_STATES = ("", "isolated", "idle", "blower", "heat_pump", "heat", "after", "defrost")
+
+
+def everything_open(
+    ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
+) -> Iterator[Work]:
+    """Everything open, in the order in which a careful person would do it."""
+    fields = [
+        f for f in ledger.fields.values() if (not f.optional or ledger.stale(f.id)) and f.pane != "signoff"
+    ]
+    to_take = {
+        state: [f for f in fields if f.state.partition(".")[0] == state and wanted(ledger, f)]
+        for state in _FIELD_STATES
+    }
+    unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
+    mends = tuple(_mends(ledger, findings, plan))
+    yield from (take(ledger, f) for f in to_take[""])
+    yield from (m for m in mends if not m.power)
+    yield from (take(ledger, f) for f in to_take["isolated"])
+    yield from (m for m in mends if m.power)
+    yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "off")
+    yield from (take(ledger, f) for f in to_take["idle"])
+    yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "on")
+    settled = [
+        f for f in to_take["blower"] if not _settings_of(ledger, f) & unsettled or not ledger.stale(f.id)
+    ]
+    if not unsettled or not any(ledger.stale(f.id) for f in to_take["blower"]):
+        yield from (take(ledger, f) for f in settled)
+    yield from _choices(ledger, forecast, findings, plan)
+    yield from (_step(s) for s in entering(plan, lambda step: locked(findings, step.guards)))
+    yield from (take(ledger, f) for f in settled)
+    if not any(s.pending and not s.failed for s in plan if s.do == "write") and not any(
+        s.do == "power" and s.pending for s in plan
+    ):
+        for state in ("heat_pump", "heat", "after", "defrost"):
+            yield from (take(ledger, f) for f in to_take[state])
+
+
+def locked(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> bool:
+    """Whether an act is locked by a hold that an acknowledgement alone cannot lift."""
+    return any(not acknowledgeable(f) for f in holds_on(findings, acts))
+
+
+def _settings_of(ledger: Ledger, field: Field) -> set[str]:
+    topics = [t for t in ledger.equipment.topic if t.role in field.changed_by]
+    return {id for topic in topics for option in topic.option for id in option.set}
+
+
+def wanted(ledger: Ledger, field: Field) -> bool:
+    """Whether a field waits for an entry, and nobody noted that it cannot be had."""
+    if ledger.refused(field.id):
+        return False
+    if field.kind == "instrument":
+        return ledger.state.instrument(field.id.rpartition(".")[2]) is None
+    return ledger.current(field.id) is None
+
+
+def take(ledger: Ledger, field: Field) -> Work:
+    """A field to be entered, measured or measured again."""
+    stale = ledger.stale(field.id)
+    do = "measure_again" if stale else "enter"
+    why = field.help
+    if stale:
+        changed = "Something was run or tried" if field.lapses else "A setting or a repair changed it"
+        why = f"{changed} since it was last {'said' if field.lapses else 'taken'}."
+    text = f"{'Measure again' if stale and field.measured else 'Enter'}: {field.label}."
+    if field.measured and not stale:
+        text = f"Measure: {field.label}."
+    found = Next(
+        do, text, why, field.pane, field.id, field=field.id, options=field.choices, state=field.state
+    )
+    return Work(found, power_of_field(field), acts_of_field(field))
+
+
+def _step(step: Step) -> Work:
+    if step.do == "power":
+        found = Next("power", step.text, "The plan's next step.", "sequence", "power", state=step.value)
+        return Work(found, "", step.guards)
+    left = {"look": "found", "write": "wrote", "read_back": "read_back"}[step.do]
+    why = {
+        "look": "What was there must be on record before anything is written.",
+        "write": "It differs from what was chosen.",
+        "read_back": "A value counts only when the control shows it again.",
+    }[step.do]
+    found = Next(
+        step.do,
+        step.text,
+        why,
+        "sequence",
+        f"{left}:{step.place}",
+        setting=step.setting,
+        address=step.address,
+        value=step.value,
+        code=step.code,
+        keyed=step.keyed,
+    )
+    return Work(found, step.power, step.guards)
+
+
+def _choices(
+    ledger: Ledger, forecast: Forecast, findings: tuple[Finding, ...], plan: tuple[Step, ...]
+) -> Iterator[Work]:
+    bad = {
+        field.partition(":")[2]
+        for f in findings
+        if f.failed and f.open
+        for field in f.fields
+        if field.startswith("choose:")
+    }
+    for topic in ledger.equipment.topic:
+        outlook = forecast.topics.get(topic.id)
+        if outlook is None or outlook.recommended is None:
+            continue
+        chosen = ledger.chosen(topic)
+        if topic.role == "auxiliary-heat" and ledger.power_refused and chosen and not chosen.value:
+            continue
+        if chosen is None or (topic.id in bad and chosen.id != outlook.recommended):
+            pane = pane_of_role(topic.role)
+            ids = tuple(o.id for o in ledger.options(topic))
+            text = f"Choose: {topic.label}."
+            yield Work(
+                Next(
+                    "choose",
+                    text,
+                    outlook.why,
+                    pane,
+                    f"choose:{topic.id}",
+                    topic=topic.id,
+                    options=ids,
+                    value=outlook.recommended,
+                )
+            )
+
+
+def pane_of_role(role: str) -> str:
+    """The pane a topic stands on."""
+    if role == "blower-tier" or role == "blower-run-on":
+        return "blower"
+    return "delay" if role in ("auxiliary-delay", "stage-delay") else "heat"
+
+
+def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]) -> Iterator[Work]:
+    tried = {n.mends for n in ledger.state.notes} | {n.refused for n in ledger.state.notes}
+    unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
+    for finding in findings:
+        if not finding.failed or not finding.open or not finding.mendable or finding.key in tried:
+            continue
+        fields = [ledger.fields[f] for f in finding.fields if f in ledger.fields]
+        if any(_settings_of(ledger, f) & unsettled or _undecided(ledger, f) for f in fields):
+            continue
+        if any(f.startswith("choose:") for f in finding.fields):
+            continue
+        electrical = any(f.pane == "electrical" for f in fields)
+        found = Next(
+            "mend",
+            finding.do or finding.text,
+            finding.text,
+            fields[0].pane if fields else "signoff",
+            f"mended:{finding.id}/{finding.subject}",
+            finding=finding.key,
+        )
+        yield Work(found, "off" if electrical else "", (HANDS,) if electrical else ())
+
+
+def _undecided(ledger: Ledger, field: Field) -> bool:
+    """Whether a topic that changes this field still waits for its answer."""
+    return any(t.role in field.changed_by and ledger.chosen(t) is None for t in ledger.equipment.topic)
