@@ -10,6 +10,7 @@ from asleft.checks.finding import Finding
 from asleft.guide import Next, holds_on, next_thing
 from asleft.installation.outlook import Forecast, TopicOutlook
 from asleft.sequence import plan
+from asleft.session.fields import templates
 from support import Told, demo_unit
 
 
@@ -140,6 +141,29 @@ def test_with_a_hold_open_it_is_left_safe_and_signed_as_not_commissioned() -> No
         told.enter(field, "isolated")
     done = _finding("SO-3", "pass", guards=("signing as not commissioned",))
     assert _next(told, bad, open_, done).outcome == "not commissioned"
+
+
+def _all_done_with_heat_pump() -> Told:
+    told = _all_done()
+    told.enter("identity.outdoor", "fellgate-36")
+    for closing in (False, True):
+        for field in list(told.ledger.fields.values()):
+            if field.closing == closing and told.ledger.current(field.id) is None:
+                told.enter(field.id, field.choices[0] if field.choices else 1.0)
+    return told
+
+
+STATES = sorted({f.state.partition(".")[0] for f in templates()} - {"", "isolated"})
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_what_is_stale_is_asked_for_in_whatever_state_it_is_taken(state: str) -> None:
+    """Taken once though nobody had to, then changed, it would keep the record from being signed."""
+    told = _all_done_with_heat_pump()
+    assert _next(told).do == "sign"
+    id = next(f.id for f in told.ledger.fields.values() if f.state.partition(".")[0] == state)
+    told.event("noted", text="mended", mends="EL-2 unit", affects=[id])
+    assert (_next(told).do, _next(told).enter) == ("measure_again", id)
 
 
 def test_once_signed_there_is_nothing_to_do() -> None:

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from asleft.session.fields import Field
     from asleft.session.ledger import Ledger
 
-_FIELD_STATES = ("", "isolated", "idle", "blower", "heat_pump", "heat", "after", "defrost")
+_HEATING = ("heat_pump", "heat", "after", "defrost", "ordinary")
+_FIELD_STATES = ("", "isolated", "idle", "blower", *_HEATING)
 
 
 def everything_open(
@@ -50,7 +51,7 @@ def everything_open(
     if not any(s.pending and not s.failed for s in plan if s.do == "write") and not any(
         s.do == "power" and s.pending for s in plan
     ):
-        for state in ("heat_pump", "heat", "after", "defrost"):
+        for state in _HEATING:
             yield from (take(ledger, f) for f in to_take[state])
 
 
