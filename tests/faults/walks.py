@@ -175,7 +175,7 @@ def acts_of(before: View, left: str, typed: str, after: View | None) -> tuple[st
             found.append("live readings")
         if known.state not in ("", "isolated", "idle"):
             found.append("loads on")
-        if known.state.startswith("heat") and not known.state.startswith("heat_pump"):
+        if known.state.partition(".")[0] in ("heat", "after", "defrost", "ordinary"):
             found += ["energising heat", "enabling heat"]
     if head in ("found", "wrote", "read_back"):
         setting = before.equipment.setting_of(rest.partition("@")[0])

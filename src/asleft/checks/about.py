@@ -120,6 +120,11 @@ class About:
         self.have(*fields)
         return tuple(str(e.value) for f in fields if (e := self.ledger.current(f)) is not None)
 
+    def not_so(self, *fields: str) -> list[str]:
+        """Labels of those of these fields that were not answered with yes; not measured without an answer."""
+        answers = zip(fields, self.words(*fields), strict=True)
+        return [self.case.label(id) for id, answer in answers if answer != str(True)]
+
     def fact(self, field_id: str) -> str:
         """A fact of the job, in words; named in `fields` only while it is missing."""
         self.rest_on(field_id, shown=False)

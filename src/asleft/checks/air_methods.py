@@ -12,7 +12,7 @@ from asleft.calc import CalcError, Measured, combine
 from asleft.checks.about import About
 from asleft.checks.blower import rest_on_volts
 from asleft.checks.listing import check
-from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS, TRAVERSE, table_of
+from asleft.installation.estimate import COOLING_STATICS, HEATING_STATICS, TRAVERSE, both_sides, table_of
 from asleft.session.readings import of_entry
 
 if TYPE_CHECKING:
@@ -189,7 +189,7 @@ def _point(a: About, tier: Tier, use: Use, supply: Entry, back: Entry) -> Iterat
     known = [k for k in sides if k is not None]
     if len(known) < 2:
         return
-    total = Measured(known[0].value + abs(known[1].value), sum(k.expanded for k in known))
+    total = both_sides(known[0], known[1])
     table = table_of(a.ledger, tier, use, a.estimate.pressure_ratio)
     if total.value > 0.0 and table.airflow_at(total.value):
         a.unknown |= any(k.unknown_accuracy for k in known)

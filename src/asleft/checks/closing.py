@@ -9,7 +9,6 @@ from asleft.checks.listing import check
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
-    from asleft.session.state import Act
 
 CLEARED = ("signoff.cleared", "signoff.holes_plugged")
 SHOWN = ("signoff.owner_shown", "signoff.directory")
@@ -17,11 +16,7 @@ SHOWN = ("signoff.owner_shown", "signoff.directory")
 
 def _all_said(a: About, fields: tuple[str, ...], yes: str) -> Finding:
     """Pass where each was answered with yes."""
-    a.words(*fields)
-    lacking = [
-        a.case.label(f) for f in fields if (e := a.ledger.current(f)) is not None and e.value is not True
-    ]
-    if lacking:
+    if lacking := a.not_so(*fields):
         return a.failed(f"Not so: {', '.join(lacking)}.")
     return a.passed(yes)
 
@@ -32,31 +27,24 @@ def cleared(a: About) -> Finding:
     return _all_said(a, CLEARED, "Nothing temporary is left, and test holes are plugged.")
 
 
-def _places(a: About) -> list[str]:
-    return [f"{s.id}@{address}" for s, address in a.ledger.equipment.places()]
-
-
-def _acts(a: About, place: str, *kinds: str) -> tuple[Act, ...]:
-    id, _, address = place.partition("@")
-    return a.ledger.acts_on(id, address, *kinds)
-
-
 @check("SO-4")
 def complete(a: About) -> Finding:
     """What somebody else needs to repeat or to judge the visit is on record."""
     ledger = a.ledger
     missing: list[str] = []
+    seen = {(s.id, at): ledger.acts_on(s.id, at) for s, at in ledger.equipment.places()}
     for what, kind, places in (
-        ("as found", "found", [p for p in _places(a) if not _acts(a, p, "found")]),
         (
-            "as left",
-            "read_back",
-            [p for p in _places(a) if (acts := _acts(a, p)) and acts[-1].kind == "wrote"],
+            "as found",
+            "found",
+            [p for p, acts in seen.items() if not any(act.kind == "found" for act in acts)],
         ),
+        ("as left", "read_back", [p for p, acts in seen.items() if acts and acts[-1].kind == "wrote"]),
     ):
         if places:
-            a.fields.extend(f"{kind}:{place}" for place in places)
-            missing.append(f"{what}, " + ", ".join(places[:3]) + (" and others" if len(places) > 3 else ""))
+            named = ["@".join(place) for place in places]
+            a.fields.extend(f"{kind}:{place}" for place in named)
+            missing.append(f"{what}, " + ", ".join(named[:3]) + (" and others" if len(named) > 3 else ""))
     a.rest_on("identity.code", shown=False)
     if "identity.code" in ledger.fields and ledger.current("identity.code") is None:
         a.fields.append("identity.code")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from asleft.calc import Measured, combine, friction_rate
+from asleft.calc import combine, friction_rate
 from asleft.calc.air import CFM_PER_TON
 from asleft.checks.about import NONE_SAID, About
 from asleft.checks.blower import tier_settled
 from asleft.checks.case import Case
 from asleft.checks.listing import check
-from asleft.installation.estimate import COOLING_STATICS
+from asleft.installation.estimate import COOLING_STATICS, both_sides
 from asleft.quantity import from_unit
 
 if TYPE_CHECKING:
@@ -161,7 +161,7 @@ def static_as_designed(a: About) -> Finding:
     design = a.fact_number(DESIGN_STATIC).value
     supply, back = a.numbers(*COOLING_STATICS)
     tier_settled(a)
-    total = Measured(supply.value + abs(back.value), supply.expanded + back.expanded)
+    total = both_sides(supply, back)
     over = max(OVER_DESIGN * design, OVER_DESIGN_PA)
     working = (
         f"{a.show(design, 'static_pressure')} designed + {a.show(over, 'static_pressure')} = "
@@ -180,10 +180,9 @@ def static_as_designed(a: About) -> Finding:
 @check("BL-15")
 def statics_ready(a: About) -> Finding:
     """What must be so before a static is read."""
-    fields = tuple(f"blower.ready.{name}" for name in READY)
-    answers = a.words(*fields, "blower.ready.coil")
+    ready = tuple(f"blower.ready.{name}" for name in READY)
+    *_, coil = a.words(*ready, "blower.ready.coil")
     a.rest_on(*COOLING_STATICS)
-    wrong = [a.case.label(f) for f, yes in zip(fields, answers, strict=False) if yes != "True"]
-    if wrong:
+    if wrong := a.not_so(*ready):
         return a.failed(f"Not so when statics were taken: {', '.join(wrong)}.")
-    return a.passed(f"Manometer zeroed, filter in, panels on, registers open; coil {answers[-1]}.")
+    return a.passed(f"Manometer zeroed, filter in, panels on, registers open; coil {coil}.")

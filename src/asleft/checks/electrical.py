@@ -168,7 +168,8 @@ def unbalance(a: About) -> Finding:
     elif whole.derating is None:
         extra = "The motor must not run on it."
     elif against.verdict in FAILS:
-        extra = f"The motor gives {whole.derating:.0%} of its rating on it."
+        gives = f"{whole.derating:.0%}"
+        extra = f"The motor gives {'nearly all' if gives == '100%' else gives} of its rating on it."
     return a.say(against, working=working, extra=extra, severity=severity)
 
 

@@ -23,10 +23,7 @@ def blower_proved(a: About) -> Finding:
     """The blower runs on every path that brings heat on."""
     a.kit()
     a.heat_on()
-    fields = tuple(f for f in a.ledger.fields if f.startswith("heat.path."))
-    answers = a.words(*fields)
-    wrong = [a.case.label(f) for f, yes in zip(fields, answers, strict=True) if yes != "True"]
-    if wrong:
+    if wrong := a.not_so(*(f for f in a.ledger.fields if f.startswith("heat.path."))):
         return a.failed(f"Heat without the blower: {'; '.join(wrong)}.")
     return a.passed("The blower ran with the heat on every path tried.")
 
@@ -37,10 +34,7 @@ def emergency_heat(a: About) -> Finding:
     a.kit()
     a.pairing()
     a.heat_on()
-    fields = tuple(f for f in a.ledger.fields if f.startswith("heat.emergency."))
-    answers = a.words(*fields)
-    wrong = [a.case.label(f) for f, yes in zip(fields, answers, strict=True) if yes != "True"]
-    if wrong:
+    if wrong := a.not_so(*(f for f in a.ledger.fields if f.startswith("heat.emergency."))):
         return a.failed(f"Not so in emergency heat: {'; '.join(wrong)}.")
     return a.passed("In emergency heat the compressor is off and every stage came on at once.")
 

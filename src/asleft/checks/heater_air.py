@@ -8,7 +8,7 @@ from asleft.calc import Measured
 from asleft.checks.about import About, Settled
 from asleft.checks.blower import heating_ahead, option_ahead, predicting, rest_on_airflow, tier_settled
 from asleft.checks.listing import check
-from asleft.installation.estimate import HEATING_STATICS
+from asleft.installation.estimate import HEATING_STATICS, both_sides
 from asleft.installation.operating import heating_at_final_drop, heating_in_zone
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def smallest_zone(a: About) -> Finding:
     supply, back = a.numbers(*ZONE_STATICS)
     a.rest_on("identity.altitude", shown=False)
     tier_settled(a)
-    total = Measured(supply.value + abs(back.value), supply.expanded + back.expanded)
+    total = both_sides(supply, back)
     airflow = heating_in_zone(a.ledger, a.estimate, total)
     if airflow is None:
         return a.not_measured(

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from asleft.calc import Measured, heater_current
 from asleft.checks.about import About
 from asleft.checks.case import Case
 from asleft.checks.listing import check
-from asleft.checks.sequence import as_found, place_of
-from asleft.installation.estimate import BY_TABLE, table_of
-from asleft.installation.operating import predict
+from asleft.checks.sequence import place_of
+from asleft.installation.estimate import both_sides, ducts_by_table, table_of
+from asleft.installation.operating import predict_in
 from asleft.session.readings import of_entry
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
-    from asleft.equipment.model import Option, Setting, Tier, Topic, Use
+    from asleft.equipment.model import Option, Setting, Topic, Use
 
 
 class _Foretold(NamedTuple):
@@ -55,7 +54,8 @@ def seen(a: About) -> Finding:
     a.fields.append(field)
     if a.ledger.fields[field].kind == "yes_no":
         return _comes_on(a, setting, chosen, field)
-    old = found_option(a.case, topic)
+    first = min(act.n for act in a.ledger.acts if act.kind == "wrote")
+    old = a.ledger.in_force(topic, before=first)
     if old is None or old.id == chosen.id:
         return a.not_applicable(f"“{setting.label}” holds what it held, or nobody knows what it was.")
     foretold = _foretold(a, topic, old, chosen, field)
@@ -92,20 +92,6 @@ def _nearer(a: About, setting: Setting, field: str, foretold: _Foretold) -> Find
     )
 
 
-def found_option(case: Case, topic: Topic) -> Option | None:
-    """The option that the settings carried as they were found."""
-    ledger = case.ledger
-
-    def held(id: str) -> str | None:
-        setting = ledger.equipment.setting_of(id)
-        acts = [as_found(case, (id, address)) for address in (setting.address if setting else ())]
-        shown = {act.shown if act else None for act in acts}
-        return shown.pop() if len(shown) == 1 else None
-
-    options = ledger.offered(topic, held)
-    return next((o for o in options if all(held(id) == value for id, value in o.set.items())), None)
-
-
 def _foretold(a: About, topic: Topic, old: Option, new: Option, field: str) -> _Foretold | None:
     """What the field would read under each of two options; None where nothing says."""
     pane, _, what = field.partition(".")
@@ -123,27 +109,15 @@ def _statics(a: About, old: Option, new: Option, use: Use, field: str) -> _Foret
     sides = [_before(a, f"blower.static.{side}") for side in ("supply", "return")]
     if tiers[0] is None or tiers[1] is None or sides[0] is None or sides[1] is None:
         return None
-    total = Measured(sides[0].value + abs(sides[1].value), sides[0].expanded + sides[1].expanded)
-    cooling = table_of(ledger, tiers[0], "cooling", a.estimate.pressure_ratio).airflow_at(total.value)
-    if not cooling or total.value <= 0.0:
+    total = both_sides(sides[0], sides[1])
+    ducts = ducts_by_table(table_of(ledger, tiers[0], "cooling", a.estimate.pressure_ratio), total)
+    if ducts is None or total.value <= 0.0:
         return None
-    ducts = Measured(total.value / cooling**2, total.expanded / cooling**2)
-    known = replace(a.estimate, duct_coefficient=ducts, airflow_method=BY_TABLE)
-
-    def at(tier: Tier) -> Measured | None:
-        found = predict(ledger, known, tier)
-        if use == "cooling":
-            return found.static_pa
-        flow = found.heating
-        return flow and Measured(
-            ducts.value * flow.value**2, found.static_pa.expanded if found.static_pa else 0.0
-        )
-
-    there = [at(tier) for tier in tiers if tier is not None]
+    predicted = [predict_in(ledger, a.estimate, ducts, tier) for tier in tiers if tier is not None]
+    there = [p.static_pa if use == "cooling" else p.heating_static_pa for p in predicted]
     if there[0] is None or there[1] is None:
         return None
-    side = sides[0] if field.endswith("supply") else sides[1]
-    share = side.value / total.value
+    share = (sides[0] if field.endswith("supply") else sides[1]).value / total.value
     return _Foretold(*(Measured(p.value * share, p.expanded * abs(share)) for p in there if p is not None))
 
 
@@ -154,7 +128,7 @@ def _before(a: About, field: str) -> Measured | None:
         return None
     a.rest(entry.n)
     found = of_entry(a.ledger, entry)
-    return Measured(found.value, found.expanded) if found else None
+    return found.measured if found else None
 
 
 def _currents(a: About, old: Option, new: Option, stage: int) -> _Foretold | None:

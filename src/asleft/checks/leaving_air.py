@@ -220,7 +220,7 @@ def heat_pump_heats(a: About) -> Finding:
             against=a.hold_against("Rise", measured, "temperature_difference", 0.0, None),
         )
     tier_settled(a)
-    carried = capacity_at(a.ledger, a.estimate, outdoor_c.value)
+    carried = capacity_at(a.ledger, outdoor_c.value)
     if carried is None:
         return a.not_measured("What the heat pump gives at this outdoor temperature is not known.")
     if carried <= 0.0:
@@ -231,7 +231,7 @@ def heat_pump_heats(a: About) -> Finding:
     airflow, altitude_m = _heat_pump_airflow(a), a.estimate.altitude_m
 
     def foretold_k(outside_c: float, airflow_m3s: float) -> float:
-        watts = capacity_at(a.ledger, a.estimate, outside_c) or 0.0
+        watts = capacity_at(a.ledger, outside_c) or 0.0
         return rise_from_airflow(watts, airflow_m3s, 0.0, altitude_m) if watts > 0.0 else 0.0
 
     predicted = combine(foretold_k, Measured(outdoor_c.value, outdoor_c.expanded), airflow)

@@ -66,11 +66,11 @@ def _to_change(case: Case, place: tuple[str, str]) -> bool:
     meant = case.planned.get(place)
     if meant is None:
         return False
-    found = as_found(case, place)
+    found = _as_found(case, place)
     return _written(case, place) or found is None or found.shown != meant
 
 
-def as_found(case: Case, place: tuple[str, str]) -> Act | None:
+def _as_found(case: Case, place: tuple[str, str]) -> Act | None:
     """What was last found before anything was written; a look after that is no longer as found."""
     found = case.ledger.acts_on(*place, "found")
     wrote = [act.n for act in case.ledger.acts if act.kind == "wrote"]
@@ -228,7 +228,7 @@ def unchanged(a: About) -> Finding:
         return a.not_applicable("Every setting is meant to change.")
     setting, address = place_of(a)
     wrote = [act.n for act in a.ledger.acts if act.kind == "wrote"]
-    held = as_found(a.case, (setting.id, address))
+    held = _as_found(a.case, (setting.id, address))
     backs = a.ledger.acts_on(setting.id, address, "read_back")
     a.fields.append(f"read_back:{setting.id}@{address}")
     if held is None or not backs:

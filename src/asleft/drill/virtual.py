@@ -13,7 +13,7 @@ from asleft.equipment.accuracy import parse_accuracy
 from asleft.equipment.library import instruments
 from asleft.installation.behave import behave
 from asleft.installation.memory import Memory, as_found, cycled, store
-from asleft.quantity import KINDS, to_unit, unit_of
+from asleft.quantity import LARGE_DIGITS, larger_unit, to_unit, unit_of
 from asleft.session.fields import Field, applicable
 
 if TYPE_CHECKING:
@@ -126,9 +126,8 @@ class VirtualUnit:
         if field.kind in _MAGNITUDES:
             read = abs(read)
         unit, decimals = _SHOWN[self._units].get(field.kind, (unit_of(field.kind, self._units), 2))
-        for larger, least in KINDS[field.kind].large:
-            if abs(read) >= least:
-                unit, decimals = larger, 1
+        if larger := larger_unit(read, field.kind):
+            unit, decimals = larger, LARGE_DIGITS
         shown = f"{to_unit(read, field.kind, unit):.{decimals}f}"
         # An instrument shows no sign on zero.
         return f"{shown.removeprefix('-') if not float(shown) else shown} {unit}"

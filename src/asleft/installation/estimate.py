@@ -99,6 +99,18 @@ def table_of(ledger: Ledger, tier: Tier, use: Use, ratio: float) -> FanTable:
     return FanTable.of(tier, use, ledger.equipment.blower, ledger.kit, ratio)
 
 
+def both_sides(supply: Measured | Known, back: Measured | Known) -> Measured:
+    """Static of both sides together. One manometer read both, so their uncertainties add."""
+    return Measured(supply.value + abs(back.value), supply.expanded + back.expanded)
+
+
+def ducts_by_table(table: FanTable, total: Measured) -> Measured | None:
+    """Static over airflow squared, the airflow read off a fan table; None where it holds none there."""
+    if not table.airflow_at(total.value):
+        return None
+    return combine(lambda p: p / table.airflow_or_refuse(p) ** 2, total)
+
+
 def mean(read: Sequence[Measured | Known]) -> Measured:
     """The mean of readings by one instrument, whose gain they share: their U is no smaller than theirs."""
     return Measured(sum(k.value for k in read) / len(read), sum(k.expanded for k in read) / len(read))
@@ -194,11 +206,9 @@ class _Reckoning:
         )
 
     def statics(self, fields: tuple[str, str]) -> Measured | None:
-        """Both sides together. One manometer read both, so their uncertainties add."""
+        """Both sides together, None until both are known."""
         supply, back = self.number(fields[0]), self.number(fields[1])
-        if supply is None or back is None:
-            return None
-        return Measured(supply.value + abs(back.value), supply.expanded + back.expanded)
+        return None if supply is None or back is None else both_sides(supply, back)
 
     def by_table(self, use: Use, total: Measured | None) -> tuple[Measured | None, float | None]:
         """Actual airflow from the table of the tier in force, None outside the table; and the fan's power."""
@@ -350,9 +360,7 @@ class _Reckoning:
     ) -> Measured | None:
         """Static over airflow squared, from readings that owe each other nothing."""
         if method == BY_TABLE and total is not None and self.tier is not None:
-            table = table_of(self.ledger, self.tier, "cooling", self.ratio)
-            still = table.airflow_or_refuse(total.value) <= 0.0
-            return None if still else combine(lambda p: p / table.airflow_or_refuse(p) ** 2, total)
+            return ducts_by_table(table_of(self.ledger, self.tier, "cooling", self.ratio), total)
         if method == BY_TRAVERSE and total is not None and traverse is not None:
             return combine(lambda p, q: p / q**2, total, traverse)
         # An airflow carried over from heat to cooling took the cooling static with it: k is that of heat.

@@ -31,14 +31,14 @@ def capacity_line(pairing: Pairing) -> Callable[[float], float]:
     return heating_capacity(pairing.capacity_47, pairing.capacity_17, capacity_at_35(pairing))
 
 
-def house(ledger: Ledger, estimate: Estimate) -> tuple[BalancePoint, Callable[[float], float]] | None:
-    """Balance point and capacity line, with the frost allowance where the maker is silent."""
+def balance(ledger: Ledger, estimate: Estimate) -> BalancePoint | None:
+    """Balance point, with the frost allowance where the maker is silent."""
     pairing, e = ledger.pairing, estimate
     if pairing is None or e.design_load_w is None or e.design_temperature_c is None:
         return None
     if e.zero_load_c <= e.design_temperature_c:
         return None
-    point = balance_point(
+    return balance_point(
         pairing.capacity_47,
         pairing.capacity_17,
         e.design_load_w,
@@ -46,17 +46,16 @@ def house(ledger: Ledger, estimate: Estimate) -> tuple[BalancePoint, Callable[[f
         e.zero_load_c,
         capacity_at_35(pairing),
     )
-    return point, capacity_line(pairing)
 
 
-def capacity_at(ledger: Ledger, estimate: Estimate, outdoor_c: float) -> float | None:
+def capacity_at(ledger: Ledger, outdoor_c: float) -> float | None:
     """Heat-pump capacity at an outdoor temperature, W; nothing below its cut-out."""
-    found, pump = house(ledger, estimate), ledger.equipment.heat_pump
-    if found is None or pump is None:
+    pairing, pump = ledger.pairing, ledger.equipment.heat_pump
+    if pairing is None or pump is None:
         return None
     if pump.cut_out is not None and outdoor_c < pump.cut_out:
         return 0.0
-    return max(0.0, found[1](outdoor_c))
+    return max(0.0, capacity_line(pairing)(outdoor_c))
 
 
 def shortfall_w(ledger: Ledger, estimate: Estimate) -> float | None:
@@ -67,5 +66,5 @@ def shortfall_w(ledger: Ledger, estimate: Estimate) -> float | None:
     if ledger.pairing is None:
         alone = ledger.situation.outdoor == "none" or not ledger.equipment.heat_pump
         return e.design_load_w if alone else None
-    capacity = capacity_at(ledger, estimate, e.design_temperature_c)
+    capacity = capacity_at(ledger, e.design_temperature_c)
     return None if capacity is None else max(0.0, e.design_load_w - capacity)

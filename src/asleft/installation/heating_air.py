@@ -55,12 +55,12 @@ def pump_rise(reckoning: Reckoning, heating: Measured) -> Measured:
 
 
 def _pump_w(reckoning: Reckoning) -> float:
-    ledger, estimate = reckoning.ledger, reckoning.estimate
+    ledger = reckoning.ledger
     pairing = ledger.pairing
     if pairing is None:
         return 0.0
     lockout = reckoning.decided("outdoor-lockout")
-    capacity = capacity_at(ledger, estimate, float(lockout.value)) if lockout else None
+    capacity = capacity_at(ledger, float(lockout.value)) if lockout else None
     return max(0.0, pairing.capacity_47 if capacity is None else capacity)
 
 

@@ -7,7 +7,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from asleft.calc import CalcError, Measured, combine
-from asleft.installation.estimate import BY_TABLE, table_of
+from asleft.installation.estimate import BY_TABLE, ducts_by_table, table_of
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Tier
@@ -29,6 +29,7 @@ class Predicted:
     static_pa: Measured | None = None
     power_w: float | None = None
     heating: Measured | None = None
+    heating_static_pa: Measured | None = None
 
 
 def predict(ledger: Ledger, estimate: Estimate, tier: Tier) -> Predicted:
@@ -36,9 +37,14 @@ def predict(ledger: Ledger, estimate: Estimate, tier: Tier) -> Predicted:
     ratio, k = estimate.pressure_ratio, estimate.duct_coefficient
     table = table_of(ledger, tier, "cooling", ratio)
     cooling, static_pa = _operating(estimate, table, k)
-    heating, _ = _operating(estimate, table_of(ledger, tier, "heating", ratio), k)
+    heating, heating_static_pa = _operating(estimate, table_of(ledger, tier, "heating", ratio), k)
     power_w = table.power_at(static_pa.value) if static_pa else None
-    return Predicted(tier, cooling, static_pa, power_w, heating)
+    return Predicted(tier, cooling, static_pa, power_w, heating, heating_static_pa)
+
+
+def predict_in(ledger: Ledger, estimate: Estimate, ducts: Measured, tier: Tier) -> Predicted:
+    """Where a tier would run against other ducts, whose airflow was read off a fan table."""
+    return predict(ledger, replace(estimate, airflow_method=BY_TABLE, duct_coefficient=ducts), tier)
 
 
 def heating_in_zone(ledger: Ledger, estimate: Estimate, total: Measured) -> Measured | None:
@@ -46,12 +52,8 @@ def heating_in_zone(ledger: Ledger, estimate: Estimate, total: Measured) -> Meas
     tier = ledger.equipment.tier(estimate.tier)
     if tier is None:
         return None
-    table = table_of(ledger, tier, "cooling", estimate.pressure_ratio)
-    if not table.airflow_at(total.value):
-        return None
-    k = combine(lambda p: p / table.airflow_or_refuse(p) ** 2, total)
-    closed = replace(estimate, airflow_method=BY_TABLE, duct_coefficient=k)
-    return predict(ledger, closed, tier).heating
+    closed = ducts_by_table(table_of(ledger, tier, "cooling", estimate.pressure_ratio), total)
+    return predict_in(ledger, estimate, closed, tier).heating if closed else None
 
 
 def heating_at_final_drop(

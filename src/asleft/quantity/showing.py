@@ -12,6 +12,12 @@ LARGE_DIGITS = 1
 """Decimals of a value shown in a larger unit than is usual for its kind."""
 
 
+def larger_unit(value: float, kind: str) -> str | None:
+    """The unit in which a person reads so large a value of this kind; None for the usual one."""
+    fitting = [unit for unit, least in kind_of(kind).large if abs(value) >= least]
+    return fitting[-1] if fitting else None
+
+
 def show(value: float, kind: str, system: str = "ip", *, unit: bool = True, digits: int | None = None) -> str:
     """Write a value in the kind's base unit for a person, in the given system of units.
 
@@ -27,9 +33,8 @@ def show(value: float, kind: str, system: str = "ip", *, unit: bool = True, digi
         raise QuantityError(f"{value!r} cannot be shown", found=str(value), expected="a finite number")
     found = kind_of(kind)
     name = unit_of(kind, system)
-    for larger, least in found.large if unit and digits is None else ():
-        if abs(value) >= least:
-            name, digits = larger, LARGE_DIGITS
+    if unit and digits is None and (larger := larger_unit(value, kind)):
+        name, digits = larger, LARGE_DIGITS
     shown = find_unit(found, name)
     if digits is None:
         digits = found.si_digits if system == "si" else found.ip_digits

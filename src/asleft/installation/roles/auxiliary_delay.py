@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from asleft.calc import delay_droop, recovery_time
 from asleft.installation.heat_pump import capacity_at, shortfall_w
@@ -41,17 +41,20 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     differential = known(reckoning.ledger, "delay.differential")
     differential_k = differential.value if differential else 0.0
 
+    at_lockout = _at_lockout(reckoning)
+    alone_s = _alone_s(at_lockout) if at_lockout else None
+
     def make(option: Option) -> Outlook:
         figures = {"delay": Figure("time", float(option.value))}
         judged: list[Judged] = []
         if (droop := _droop(reckoning, float(option.value))) is not None:
             figures["droop"], figures["best_case"] = droop
             judged.append(Judged.of("TD-2", droop[0], None, limit_k))
-        if (alone_s := _alone_s(reckoning)) is not None:
+        if alone_s is not None:
             figures["alone"] = Figure("time", alone_s)
             if alone_s <= CARRIED_S:
                 judged.append(Judged.of("HS-18", figures["delay"], alone_s, None))
-        if (energy := _recovery_energy(reckoning, float(option.value))) is not None:
+        if (energy := _recovery_energy(reckoning, at_lockout, float(option.value))) is not None:
             figures["energy"] = Figure("energy", energy)
         if pump is not None and pump.least_off_time is not None:
             judged.append(Judged.of("TD-4", figures["delay"], pump.least_off_time, None))
@@ -107,40 +110,43 @@ def _droop(reckoning: Reckoning, delay_s: float, start_k: float = 0.0) -> tuple[
     return Figure("temperature_difference", fall), Figure("temperature_difference", best)
 
 
-def _at_lockout(reckoning: Reckoning) -> tuple[float, float, float] | None:
-    """UA, W/K, thermal capacity, J/K, and what the heat pump has to spare at the lockout temperature, W.
+class _AtLockout(NamedTuple):
+    """The house in the mildest weather in which auxiliary heat may run; what the heat pump has to spare."""
 
-    That is the mildest weather in which auxiliary heat may run.
-    """
+    ua_wk: float
+    capacity_jk: float
+    spare_w: float
+
+
+def _at_lockout(reckoning: Reckoning) -> _AtLockout | None:
     e, lockout = reckoning.estimate, reckoning.decided("outdoor-lockout")
     ua, capacity = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
     if lockout is None or not ua or not capacity:
         return None
     outdoor_c = float(lockout.value)
-    carried = capacity_at(reckoning.ledger, e, outdoor_c)
-    return None if carried is None else (ua, capacity, carried - ua * (e.zero_load_c - outdoor_c))
-
-
-def _alone_s(reckoning: Reckoning) -> float | None:
-    """How long the heat pump alone takes to end a recovery at the lockout temperature; None for never."""
-    found = _at_lockout(reckoning)
-    if found is None:
+    carried = capacity_at(reckoning.ledger, outdoor_c)
+    if carried is None:
         return None
-    ua, capacity, spare = found
+    return _AtLockout(ua, capacity, carried - ua * (e.zero_load_c - outdoor_c))
+
+
+def _alone_s(at: _AtLockout) -> float | None:
+    """How long the heat pump alone takes to end a recovery at the lockout temperature; None for never."""
+    ua, capacity, spare = at
     # The house asks for less while it is colder.
     surplus = spare + ua * RECOVERY_K
     return recovery_time(surplus, ua, capacity, RECOVERY_K) if surplus > 0.0 else None
 
 
-def _recovery_energy(reckoning: Reckoning, delay_s: float) -> float | None:
+def _recovery_energy(reckoning: Reckoning, at: _AtLockout | None, delay_s: float) -> float | None:
     """Auxiliary energy of a morning recovery at the lockout temperature, J; None where it is not known.
 
     The heat pump alone brings back what it can during the delay, then the kit helps.
     """
-    heater, found = reckoning.estimate.heater_power_w, _at_lockout(reckoning)
-    if heater is None or found is None:
+    heater = reckoning.estimate.heater_power_w
+    if heater is None or at is None:
         return None
-    ua, capacity, spare = found
+    ua, capacity, spare = at
     fallen = (RECOVERY_K + spare / ua) * math.exp(-delay_s * ua / capacity) - spare / ua
     if fallen <= 0.0:
         return 0.0

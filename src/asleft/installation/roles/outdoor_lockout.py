@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from asleft.installation.heat_pump import house
+from asleft.installation.heat_pump import balance
 from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
 from asleft.session.readings import known
@@ -18,8 +18,8 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     """The lowest value offered at or above the balance point, else the highest."""
     missing = reckoning.missing("identity.outdoor", "heat.design_load", "heat.design_temperature")
     ordered = sorted(reckoning.ledger.options(topic), key=lambda o: float(o.value))
-    found = house(reckoning.ledger, reckoning.estimate)
-    point = found[0].temperature_c if found else None
+    found = balance(reckoning.ledger, reckoning.estimate)
+    point = found.temperature_c if found else None
     if point is not None:
         # Binary rounding must not lift a balance point above the very value offered for it.
         on_offer = (float(o.value) for o in ordered)
