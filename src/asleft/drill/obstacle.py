@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 ROWS = "blower.tier.speed.rows"
+WIDER = "rows over a wider span of static"
+NOISE = 0.03
+"""What a static may be read off by, as a fraction: more than the limit of a good manometer."""
 
 
 class InTheWay(Exception):
