@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from math import exp
 
+import numpy as np
 import pytest
 
 from asleft.equipment.model import Equipment
 from checks.visits import Change, Row, choose, found, never, say, undone, with_part
 from support import demo_unit
 
+BTU_H = 1055.05585262 / 3600
 NO_KIT: Change = say("identity.kit", "none")
 NO_PUMP: Change = say("identity.outdoor", "none")
 UNIT = demo_unit()
@@ -102,3 +105,22 @@ def test_gaps_between_stages_add_to_the_delay() -> None:
     share = (1 - exp(-19 * 60 * ua / quarter)) / (1 - exp(-16 * 60 * ua / quarter))
     assert whole.value == pytest.approx((alone or 0.0) * share, rel=1e-5)
     assert "3.0 min between stages" in whole.text
+
+
+def test_the_energy_of_a_morning_is_what_stepping_through_it_gives() -> None:
+    """4 degF below the set point at the lockout's 30 degF: second by second, the kit helping later."""
+    findings = found()
+    heat_w = findings["EL-17 unit"].value
+    assert heat_w is not None
+    pump_w = np.interp(30.0, [17.0, 35.0], [20600.0, 26400.0]) * BTU_H
+    ua, capacity = 40000 * BTU_H / (60 / 1.8), 2000 * 0.09290304 * 165e3
+    spare_w = pump_w - ua * (65 - 30) / 1.8
+    below_k, seconds = 4 / 1.8, 0
+    while below_k > 0.0:
+        helps_w = heat_w if seconds >= 16 * 60 else 0.0
+        below_k -= (spare_w + ua * below_k + helps_w) / capacity
+        seconds += 1
+    energy_kwh = heat_w * (seconds - 16 * 60) / 3.6e6
+    shown = re.search(r"16 minutes [\d.]+ °F, ([\d.]+) kWh", findings["TD-3 unit"].text)
+    assert shown
+    assert float(shown[1]) == pytest.approx(energy_kwh, rel=2e-3)
