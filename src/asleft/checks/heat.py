@@ -162,7 +162,7 @@ def stages_set(a: About) -> Finding:
     now = a.ledger.role_in_force("auxiliary-heat")
     if now is None or set(now.value) != set(own):
         return a.not_measured(f"The control does not show the stages of {kit.label} yet.")
-    return a.passed(f"Every stage of {kit.label} is set: {len(own)}.")
+    return a.passed(f"Stages set: all {len(own)} of {kit.label}.")
 
 
 @check("HS-17")
