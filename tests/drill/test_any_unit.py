@@ -111,7 +111,7 @@ def test_the_least_that_a_file_may_say_is_worked_to_a_signature(tmp_path: Path) 
 def test_a_unit_that_cannot_warm_is_asked_nothing_of_heat() -> None:
     """No load, no winter temperature: nothing would be held against them."""
     for unit, asked in ((VARIANTS["no kit, no heat pump"](), False), (_without_kits(), True)):
-        drawn = {f.id for f in applicable(unit, Situation())}
+        drawn = applicable(unit, Situation())
         assert ("heat.design_load" in drawn) == asked
         assert ("heat.design_temperature" in drawn) == asked
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any
@@ -48,10 +49,10 @@ def ask(virtual: VirtualUnit, **request: Any) -> dict[str, Any]:
     return answer
 
 
-def fields() -> dict[str, Any]:
+def fields() -> Mapping[str, Any]:
     """Every field of this site."""
     found = site(SEED, demo_unit())
-    return {f.id: f for f in applicable(demo_unit(), found.situation)}
+    return applicable(demo_unit(), found.situation)
 
 
 def in_state(virtual: VirtualUnit, state: str) -> None:

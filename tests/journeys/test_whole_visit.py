@@ -43,7 +43,7 @@ class Bench:
         equipment = find(UNIT).equipment
         here = site(seed, equipment)
         self._rig = BuiltIn(VirtualUnit(equipment, here, seed))
-        self._fields = {f.id: f for f in applicable(equipment, here.situation)}
+        self._fields = applicable(equipment, here.situation)
         self.job = here.job
 
     def read(self, id: str) -> str:

@@ -25,13 +25,10 @@ class Case:
     forecast: Forecast
     plan: tuple[Step, ...]
     earlier: list[Finding] = field(default_factory=list)
-    _known: dict[str, Known | None] = field(default_factory=dict)
 
     def known(self, field_id: str) -> Known | None:
-        """A number that stands, looked up once."""
-        if field_id not in self._known:
-            self._known[field_id] = known(self.ledger, field_id)
-        return self._known[field_id]
+        """A number that stands."""
+        return known(self.ledger, field_id)
 
     @cached_property
     def planned(self) -> dict[tuple[str, str], str]:

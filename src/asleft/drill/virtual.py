@@ -58,7 +58,7 @@ class VirtualUnit:
         # Who looks sees the kit that is there, whatever the papers promise.
         self._typed = {**site.job, "identity.kit": site.installation.kit or "none"}
         situation = site.situation
-        self._fields: dict[str, Field] = {f.id: f for f in applicable(equipment, situation)}
+        self._fields = applicable(equipment, situation)
         supply = equipment.supply_of(situation.supply) or equipment.supply[0]
         self._units = "si" if metric(supply) else "ip"
         self._instruments: dict[str, Instrument] = {i.id: i for i in instruments()}

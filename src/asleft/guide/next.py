@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from asleft.guide.ending import ending, signed
 from asleft.guide.first import with_power
+from asleft.guide.thing import open_holds
 from asleft.guide.work import everything_open, locked
 
 if TYPE_CHECKING:
@@ -22,14 +25,14 @@ def next_thing(
     """The next thing of a visit. It always has one answer, and ends in a signature."""
     if ledger.state.signature:
         return signed(ledger, ledger.state.signature.outcome, findings)
-    open_work = [
+    holds = open_holds(findings)
+    open_work = (
         w
         for w in everything_open(ledger, findings, plan, forecast)
-        if not locked(findings, w.acts) and _reachable(ledger, w)
-    ]
-    if open_work:
-        return with_power(ledger, findings, _pick(ledger, open_work))
-    return ending(ledger, findings)
+        if not locked(holds, w.acts) and _reachable(ledger, w)
+    )
+    work = _pick(ledger, open_work)
+    return with_power(ledger, findings, work) if work else ending(ledger, findings)
 
 
 def _reachable(ledger: Ledger, work: Work) -> bool:
@@ -39,11 +42,10 @@ def _reachable(ledger: Ledger, work: Work) -> bool:
     return work.next.do != "power" and work.power in ("", ledger.state.power)
 
 
-def _pick(ledger: Ledger, work: list[Work]) -> Work:
+def _pick(ledger: Ledger, work: Iterator[Work]) -> Work | None:
     """The first piece of work in the present power state; before the first isolation, the first of all."""
-    power = ledger.state.power
-    if not ledger.state.powered:
-        first = work[0]
-        off = next((w for w in work if w.power == "off"), None)
-        return first if first.power == "" else off or first
-    return next((w for w in work if w.power in ("", power)), work[0])
+    first = next(work, None)
+    if first is None or first.power == "":
+        return first
+    fitting = ("", ledger.state.power) if ledger.state.powered else ("off",)
+    return next((w for w in chain((first,), work) if w.power in fitting), first)

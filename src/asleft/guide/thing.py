@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -43,9 +44,16 @@ class Work:
     acts: tuple[str, ...] = ()
 
 
+def open_holds(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The holds that lock whatever they guard."""
+    return tuple(f for f in findings if f.severity == "hold" and not f.releases)
+
+
 def holds_on(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> tuple[Finding, ...]:
     """The open holds that guard any of these acts."""
-    return tuple(f for f in findings if f.severity == "hold" and not f.releases and set(f.guards) & set(acts))
+    if not acts:
+        return ()
+    return tuple(f for f in open_holds(findings) if not set(acts).isdisjoint(f.guards))
 
 
 def acknowledgeable(finding: Finding) -> bool:

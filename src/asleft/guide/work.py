@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from asleft.guide.thing import Next, Work, acknowledgeable, holds_on
+from asleft.guide.thing import Next, Work, acknowledgeable, holds_on, open_holds
 from asleft.sequence.guards import HANDS, acts_of_field, power_of_field
 from asleft.sequence.plan import entering
 
@@ -27,10 +27,11 @@ def everything_open(
     fields = [
         f for f in ledger.fields.values() if (not f.optional or ledger.stale(f.id)) and f.pane != "signoff"
     ]
-    to_take = {
-        state: [f for f in fields if f.state.partition(".")[0] == state and wanted(ledger, f)]
-        for state in _FIELD_STATES
-    }
+    to_take: dict[str, list[Field]] = {state: [] for state in _FIELD_STATES}
+    for field in fields:
+        if wanted(ledger, field):
+            to_take[field.state.partition(".")[0]].append(field)
+    holds = open_holds(findings)
     unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
     mends = tuple(_mends(ledger, findings, plan))
     yield from (take(ledger, f) for f in to_take[""])
@@ -46,7 +47,7 @@ def everything_open(
     if not unsettled or not any(ledger.stale(f.id) for f in to_take["blower"]):
         yield from (take(ledger, f) for f in settled)
     yield from _choices(ledger, forecast, findings, plan)
-    yield from (_step(s) for s in entering(plan, lambda step: locked(findings, step.guards)))
+    yield from (_step(s) for s in entering(plan, lambda step: locked(holds, step.guards)))
     yield from (take(ledger, f) for f in settled)
     if not any(s.pending and not s.failed for s in plan if s.do == "write") and not any(
         s.do == "power" and s.pending for s in plan

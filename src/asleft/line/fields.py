@@ -44,7 +44,7 @@ def every_field(equipment: Equipment) -> tuple[Field, ...]:
         situation = Situation(
             kit=kit, outdoor=outdoor, supply=supply, code=code, unsafe=True, yes=questions()
         )
-        _merge(merged, applicable(equipment, situation))
+        _merge(merged, applicable(equipment, situation).values())
     return tuple(merged)
 
 

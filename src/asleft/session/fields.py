@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import tomli
@@ -107,15 +108,36 @@ class Situation:
     yes: frozenset[str] = frozenset()
 
 
-def applicable(equipment: Equipment, situation: Situation) -> tuple[Field, ...]:
-    """The fields drawn for this unit in this situation, in ledger order, subjects filled in."""
+class _Unit:
+    """An equipment file for a cache: the same only as itself, which is told without reading it."""
+
+    def __init__(self, equipment: Equipment) -> None:
+        self.equipment = equipment
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Unit) and other.equipment is self.equipment
+
+    def __hash__(self) -> int:
+        return id(self.equipment)
+
+
+def applicable(equipment: Equipment, situation: Situation) -> Mapping[str, Field]:
+    """The fields drawn for this unit in this situation, by id in ledger order, subjects filled in."""
     kit = equipment.kit(situation.kit)
     facts = _facts(equipment, situation, kit)
-    drawn: list[Field] = []
-    for template in templates():
-        if all(facts[name] for name in template.when if name not in OF_A_CIRCUIT):
-            drawn.extend(_filled(template, equipment, kit))
-    return tuple(drawn)
+    return _drawn(_Unit(equipment), kit.id if kit else None, tuple(facts.items()))
+
+
+@lru_cache(maxsize=64)
+def _drawn(unit: _Unit, kit_id: str | None, facts: tuple[tuple[str, bool], ...]) -> Mapping[str, Field]:
+    kit, so = unit.equipment.kit(kit_id), dict(facts)
+    drawn = {
+        field.id: field
+        for template in templates()
+        if all(so[name] for name in template.when if name not in OF_A_CIRCUIT)
+        for field in _filled(template, unit.equipment, kit)
+    }
+    return MappingProxyType(drawn)
 
 
 def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> dict[str, bool]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from asleft.session.state import Act, Entry, State
 if TYPE_CHECKING:
     from asleft.equipment.controls import Held
     from asleft.equipment.model import Equipment, Heater, Option, Pairing, Supply, Topic
+    from asleft.session.readings import Known
 
 
 @dataclass(frozen=True)
@@ -46,30 +48,35 @@ class Ledger:
         )
 
     @cached_property
-    def fields(self) -> dict[str, Field]:
+    def fields(self) -> Mapping[str, Field]:
         """The fields that apply, by id, in ledger order."""
-        return {f.id: f for f in applicable(self.equipment, self.situation)}
+        return applicable(self.equipment, self.situation)
 
-    @property
+    @cached_property
     def kit(self) -> Heater | None:
         """The kit fitted, None where none is fitted or nobody has said."""
         return self.equipment.kit(self.situation.kit)
 
-    @property
+    @cached_property
     def kit_known(self) -> bool:
         """Whether somebody said which kit is fitted, or the unit takes none."""
         return not self.equipment.heater or self.situation.kit is not None
 
-    @property
+    @cached_property
     def supply(self) -> Supply | None:
         """The supply declared; the only one where the file lists one."""
         only = self.equipment.supply[0] if len(self.equipment.supply) == 1 else None
         return self.equipment.supply_of(self.situation.supply) or only
 
-    @property
+    @cached_property
     def pairing(self) -> Pairing | None:
         """The outdoor unit connected."""
         return self.equipment.pairing(self.situation.outdoor)
+
+    @cached_property
+    def numbers(self) -> dict[str, Known | None]:
+        """The numbers that `readings.known` has read so far."""
+        return {}
 
     # ---- topics and settings
 
@@ -81,7 +88,7 @@ class Ledger:
     def acts_on(self, setting: str, address: str, *kinds: str) -> tuple[Act, ...]:
         """What happened to one setting at one address, oldest first."""
         acts = self._acts_by_place.get((setting, address), ())
-        return tuple(a for a in acts if a.kind in kinds) if kinds else acts
+        return tuple(a for a in acts if a.kind in kinds) if kinds and acts else acts
 
     @cached_property
     def _acts_by_place(self) -> dict[tuple[str, str], tuple[Act, ...]]:
@@ -132,8 +139,15 @@ class Ledger:
 
     def chosen(self, topic: Topic) -> Option | None:
         """The option taken, if it is still on offer."""
-        choice = self.state.choices.get(topic.id)
-        return self.option(topic, choice.option) if choice else None
+        if topic.id not in self._chosen:
+            choice = self.state.choices.get(topic.id)
+            self._chosen[topic.id] = self.option(topic, choice.option) if choice else None
+        return self._chosen[topic.id]
+
+    @cached_property
+    def _chosen(self) -> dict[str, Option | None]:
+        """What `chosen` has found so far."""
+        return {}
 
     def in_force(self, topic: Topic, before: int | None = None) -> Option | None:
         """The option whose settings the control last showed; None where unknown or not on offer.
@@ -179,6 +193,15 @@ class Ledger:
             settings = frozenset(id for option in topic.option for id in option.set)
             by_role[topic.role] = by_role.get(topic.role, frozenset()) | settings
         return by_role
+
+    @cached_property
+    def _writes_by_role(self) -> dict[str, tuple[int, ...]]:
+        """Numbers of the events that gave a setting of a role a value, or put one in force."""
+        by_setting = self._writes
+        return {
+            role: tuple(n for setting in settings for n in by_setting.get(setting, ()))
+            for role, settings in self._settings_by_role.items()
+        }
 
     @cached_property
     def _writes(self) -> dict[str, tuple[int, ...]]:
@@ -227,8 +250,7 @@ class Ledger:
             field = self.fields.get(field_id)
             ns = list(self.mended(field_id))
             for role in field.changed_by if field else ():
-                for setting in self._settings_by_role.get(role, ()):
-                    ns.extend(self._writes.get(setting, ()))
+                ns.extend(self._writes_by_role.get(role, ()))
             for state in field.lapses if field else ():
                 ns.extend(self._taken_in.get(state, ()))
             if field is not None and field.of_instrument:
@@ -275,8 +297,14 @@ class Ledger:
 
     def refused(self, field_id: str) -> bool:
         """Whether somebody noted that this field cannot be taken, and nothing was entered since."""
+        noted = self._refusals.get(field_id)
         entry = self.state.latest(field_id)
-        return any(n.refused == field_id and (entry is None or n.n > entry.n) for n in self.state.notes)
+        return noted is not None and (entry is None or noted > entry.n)
+
+    @cached_property
+    def _refusals(self) -> dict[str, int]:
+        """The last note that a thing cannot be had, by the thing."""
+        return {note.refused: note.n for note in self.state.notes if note.refused}
 
     @cached_property
     def power_refused(self) -> bool:

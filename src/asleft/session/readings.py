@@ -36,8 +36,10 @@ class Known:
 
 def known(ledger: Ledger, field_id: str) -> Known | None:
     """The newest entry of a numeric field that is not stale; None where there is none or it is no number."""
-    entry = ledger.current(field_id)
-    return of_entry(ledger, entry) if entry else None
+    if field_id not in ledger.numbers:
+        entry = ledger.current(field_id)
+        ledger.numbers[field_id] = of_entry(ledger, entry) if entry else None
+    return ledger.numbers[field_id]
 
 
 def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
