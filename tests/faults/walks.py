@@ -16,7 +16,7 @@ import multiprocessing
 import sys
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from random import Random
 from typing import Any
@@ -26,7 +26,8 @@ from asleft.drill.site import Site, site
 from asleft.drill.technician import SimulatedClock, Stuck, act
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments, units
-from asleft.equipment.model import EquipmentFile
+from asleft.equipment.model import Equipment, EquipmentFile
+from asleft.installation.faults import FAULTS, CannotBe, Fault, with_faults
 from asleft.session.ledger import Ledger
 from asleft.visit import Refused, View, Visit
 
@@ -99,12 +100,13 @@ class Unsaved:
 
 @dataclass(frozen=True)
 class Base:
-    """A visit played on a virtual unit: its site, and the events of it."""
+    """A visit played on a virtual unit: its site, the events of it, and what is wrong there."""
 
     equipment: EquipmentFile
     place: Site
     seed: int
     events: tuple[Mapping[str, Any], ...]
+    faults: tuple[Fault, ...] = ()
 
     def unit(self) -> BuiltIn:
         """The virtual unit as nobody has touched it yet."""
@@ -120,13 +122,32 @@ class Base:
 
 
 @lru_cache(maxsize=4)
-def base(unit: str, seed: int) -> Base:
-    """A visit worked as far as `next` leads, to its signature."""
+def base(unit: str, seed: int, faulty: bool = False) -> Base:
+    """A visit worked as far as `next` leads, to its signature; the unit as it should be, or not."""
     equipment = find(unit)
-    fresh = Base(equipment, site(seed, equipment.equipment), seed, ())
+    place = site(seed, equipment.equipment)
+    faults = afflicting(Random(f"faults {unit} {seed}"), place, equipment.equipment) if faulty else ()
+    truth = with_faults(place.installation, equipment.equipment, faults)
+    fresh = Base(equipment, replace(place, installation=truth), seed, (), faults)
     visit, rig = fresh.visit(()), fresh.unit()
     follow(visit, rig, Walked())
-    return Base(equipment, fresh.place, seed, tuple(visit._journal.events))
+    return replace(fresh, events=tuple(visit._journal.events))
+
+
+def afflicting(random: Random, place: Site, equipment: Equipment) -> tuple[Fault, ...]:
+    """One to three faults of any size that a site can have together."""
+    healthy = place.installation
+    possible = [kind for kind in FAULTS.values() if not kind.can_be(healthy, equipment)]
+    while True:
+        faults = tuple(
+            Fault(kind.kind, random.uniform(kind.mild, 1.0), random.choice(kind.places(healthy, equipment)))
+            for kind in random.sample(possible, random.randint(1, min(3, len(possible))))
+        )
+        try:
+            with_faults(healthy, equipment, faults)
+        except CannotBe:
+            continue
+        return faults
 
 
 @dataclass
@@ -311,16 +332,18 @@ def walk(begun: Base, number: int) -> Walked:
     for guarded in ("commissioned", "not commissioned"):
         take(visit, "sign", guarded, walked, seen)
     walked.reached.update(seen)
-    where = f"walk {number}, {begun.equipment.equipment.unit.id} seed {begun.seed}, from event {len(kept)}: "
+    wrong = "".join(f", {fault.kind} {fault.size:.2f} {fault.where}" for fault in begun.faults)
+    where = f"walk {number}, {begun.equipment.equipment.unit.id} seed {begun.seed}{wrong}, from {len(kept)}: "
     walked.troubles[troubles:] = [where + text for text in walked.troubles[troubles:]]
     walked.through = [where + text for text in walked.through]
     return walked
 
 
 def batch(number: int, count: int = WALKS_A_VISIT) -> Walked:
-    """Walks that begin in one visit: the unit and the seed go with the number."""
+    """Walks that begin in one visit: unit and seed go with the number, every other seed's unit is faulty."""
     known = sorted(known.id for known in units())
-    begun = base(known[number % len(known)], 1 + number // len(known))
+    round = number // len(known)
+    begun = base(known[number % len(known)], 1 + round // 2, bool(round % 2))
     total = Walked()
     for at in range(count):
         total.add(walk(begun, number * WALKS_A_VISIT + at))
