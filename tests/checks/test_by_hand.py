@@ -231,11 +231,11 @@ def test_a_stages_current_is_held_against_its_elements_at_the_voltage_read() -> 
     """Stage 1: (23.2 - 3.3) A against 4800 x (239/240)^2 / 239 = 19.92 A; U from clamp and meter."""
     finding = found()["EL-15 stage.1"]
     rated = 4800 * (239 / 240) ** 2 / 239
-    assert finding.value == pytest.approx((23.2 - 3.3) / rated, rel=1e-9)
+    assert finding.value == pytest.approx(100 * (23.2 - 3.3) / rated, rel=1e-9)
     clamp = [2 * (0.005 * amps + 0.01) / 3**0.5 for amps in (23.2, 3.3)]
     volts = 2 * (0.005 * 239 + 0.2) / 3**0.5
     combined = (clamp[0] ** 2 + clamp[1] ** 2 + (19.9 * volts / 239) ** 2) ** 0.5
-    assert finding.uncertainty == pytest.approx(combined / rated, rel=1e-6)
+    assert finding.uncertainty == pytest.approx(100 * combined / rated, rel=1e-6)
 
 
 def test_a_leg_to_ground_may_be_five_per_cent_and_its_uncertainty_off() -> None:

@@ -81,11 +81,11 @@ def test_drops(row: Row) -> None:
 
 def test_a_computed_drop_can_be_repeated_by_hand() -> None:
     """2 x 40 ft x 0.491 ohm/1000 ft x 44.3 A of 240 V."""
-    assert found()[BUILT].value == pytest.approx(2 * 0.040 * 0.491 * 44.3 / 240.0, rel=1e-9)
+    assert found()[BUILT].value == pytest.approx(100 * 2 * 0.040 * 0.491 * 44.3 / 240.0, rel=1e-9)
 
 
 def test_three_lines_drop_root_3_of_one() -> None:
     """1.732 x 40 ft x 0.491 ohm/1000 ft x (9600 W / (1.732 x 240 V) + 4.3 A) of 240 V."""
     amps = 9600.0 / (3**0.5 * 240.0) + 4.3
     value = found(equipment=on_three_phases())[BUILT].value
-    assert value == pytest.approx(3**0.5 * 0.040 * 0.491 * amps / 240.0, rel=1e-9)
+    assert value == pytest.approx(100 * 3**0.5 * 0.040 * 0.491 * amps / 240.0, rel=1e-9)

@@ -251,7 +251,7 @@ def test_a_stages_fraction_is_against_the_mean_of_three_voltages() -> None:
     finding = found(*stage(1, ("13.6 A", "12.0 A", "11.4 A"), "230 V", "220 V", "210 V"), equipment=ONE)[
         "EL-15 stage.1"
     ]
-    assert finding.value == pytest.approx(11.4 / (4800 * (220 / 240) ** 2 / (sqrt(3) * 220)), rel=1e-9)
+    assert finding.value == pytest.approx(100 * 11.4 / (4800 * (220 / 240) ** 2 / (sqrt(3) * 220)), rel=1e-9)
 
 
 def test_only_an_unbalance_that_stops_the_motor_locks_it() -> None:

@@ -280,6 +280,12 @@ class About:
             what, measured, kind, lower, upper, verdict, found.probability, found.margin, self.ledger.system
         )
 
+    def share_against(self, what: str, share: Measured, lower: float | None, upper: float | None) -> Against:
+        """As `hold_against`, for a part of a whole: said in percent."""
+        low, high = (None if limit is None else 100.0 * limit for limit in (lower, upper))
+        percent = Measured(100.0 * share.value, 100.0 * share.expanded)
+        return self.hold_against(what, percent, "percent", low, high)
+
     def judge(
         self,
         what: str,

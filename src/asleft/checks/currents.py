@@ -49,14 +49,12 @@ def stage_current(a: About) -> Finding:
         own = drawn.nearest(rated)
         expanded = hypot(own.expanded, own.value * volts.expanded / volts.value)
         ratio = Measured(own.value / rated, expanded / rated)
-        what = (
-            f"Stage {a.n} draws {own.value:.2f} A of {rated:.2f} A {name}at {volts.value:.1f} V, a fraction"
-        )
+        what = f"Stage {a.n} draws {own.value:.2f} A of {rated:.2f} A {name}at {volts.value:.1f} V"
         working = (
             f"({read_a:.2f} - {read_a - own.value:.2f}) A / {rated:.2f} A at {volts.value:.1f} V = "
             f"{ratio.value:.2f}"
         )
-        judged.append((a.hold_against(what, ratio, "ratio", STAGE_LOW, STAGE_HIGH), working))
+        judged.append((a.share_against(what, ratio, STAGE_LOW, STAGE_HIGH), working))
         fractions.append(ratio.value)
     against, working = min(judged, key=lambda found: found[0].rank)
     return a.say(against, working=working, extra=_open_element(a.n, stage, fractions))

@@ -49,14 +49,8 @@ def computed(a: About) -> Finding:
         lambda run_m: voltage_drop(load_a, run_m, size, supply.nominal, material, kit.phases).fraction,
         Measured(run.value, run.expanded),
     )
-    return a.judge(
-        f"Drop of circuit {a.n} as it is built, a fraction",
-        fraction,
-        "ratio",
-        None,
-        BRANCH,
-        working=working,
-    )
+    what = f"Drop of circuit {a.n} as it is built"
+    return a.say(a.share_against(what, fraction, None, BRANCH), working=working)
 
 
 @check("EL-12", lambda case: _each("measured", case))
@@ -79,8 +73,8 @@ def measured(a: About) -> Finding:
             Measured(before.value, before.expanded),
             Measured(after.value, after.expanded),
         )
-        what = f"Drop of circuit {a.n}, {'panel to unit' if by_panel else 'idle to all heat'}, a fraction"
-        against = a.hold_against(what, lost, "ratio", None, most)
+        what = f"Drop of circuit {a.n}, {'panel to unit' if by_panel else 'idle to all heat'}"
+        against = a.share_against(what, lost, None, most)
         working = f"({before.value:.1f} - {after.value:.1f}) V / {before.value:.1f} V = {lost.value:.2%}"
         judged.append((against, working, before.value - after.value))
     against, working, lost_v = min(judged, key=lambda found: found[0].rank)

@@ -154,9 +154,9 @@ def unbalance(a: About) -> Finding:
         (UNBALANCE_MENDED, "correct"),
         (UNBALANCE_TOLD, "advise"),
     )
-    what = "Unbalance of the line voltages, a fraction"
+    what = "Unbalance of the line voltages"
     judged = [
-        (a.hold_against(what, found, "ratio", None, limit), severity)
+        (a.share_against(what, found, None, limit), severity)
         for limit, severity in (steps if motor else steps[-1:])
     ]
     against, severity = next(
