@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from checks.air import DESIGN, RETURN, SUPPLY, statics
-from checks.visits import Row, choose, found, happens, never, say, undone, with_part
+from checks.visits import Row, choose, found, happens, never, say, undone, use, with_part
 from support import demo_unit
 
 NEW, DESIGNED = "blower.ducts.new", "blower.ducts.design"
@@ -93,6 +93,27 @@ ROWS = (
         (say("blower.ready.panels_on", "no"),),
         says="Panels on",
         fields=(SUPPLY, RETURN),
+    ),
+    Row(
+        "a manometer that nobody zeroed",
+        "BL-15 unit",
+        "fail",
+        (say("blower.open_port", "-0.05 inH2O"),),
+        says="-0.05 in. w.c. ± 0.00 in. w.c., outside -0.02 in. w.c. to 0.02 in. w.c.",
+        fields=("blower.open_port", SUPPLY, RETURN),
+    ),
+    Row(
+        "off by all that it may be",
+        "BL-15 unit",
+        "conditional pass",
+        (say("blower.open_port", "0.02 inH2O"),),
+    ),
+    Row(
+        "another manometer, not read with its ports open",
+        "BL-15 unit",
+        "not measured",
+        (use("manometer", "other", ()),),
+        fields=("blower.open_port",),
     ),
     Row(
         "coil not noted",

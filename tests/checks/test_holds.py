@@ -327,7 +327,8 @@ FIELDS: dict[str, tuple[tuple[Change, ...], object, set[str]]] = {
         {
             SUPPLY,
             RETURN,
-            *(f"blower.ready.{r}" for r in ("zeroed", "filter_in", "panels_on", "registers_open", "coil")),
+            "blower.open_port",
+            *(f"blower.ready.{r}" for r in ("filter_in", "panels_on", "registers_open", "coil")),
         },
     ),
 }

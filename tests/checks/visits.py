@@ -74,7 +74,7 @@ IDLE = {
     "electrical.control.idle": "25.5 V",
     "electrical.circuit.1.no_call.l1": "0.05 A",
     "electrical.circuit.1.no_call.l2": "0.05 A",
-    "blower.ready.zeroed": "yes",
+    "blower.open_port": "0.00 inH2O",
     "blower.ready.filter_in": "yes",
     "blower.ready.panels_on": "yes",
     "blower.ready.registers_open": "yes",

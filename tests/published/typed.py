@@ -51,7 +51,7 @@ HEALTHY: Mapping[str, str] = {
     "electrical.circuit.N.no_call.l2": "0.00 A",
     "electrical.circuit.N.called.both": "0.00 A",
     "electrical.blower.current": "2.00 A",
-    "blower.ready.zeroed": "yes",
+    "blower.open_port": "0.00 inH2O",
     "blower.ready.filter_in": "yes",
     "blower.ready.panels_on": "yes",
     "blower.ready.registers_open": "yes",

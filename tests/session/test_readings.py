@@ -147,8 +147,8 @@ def test_words_and_yes_or_no_are_no_numbers() -> None:
     """Neither is what was never entered."""
     told = Told(demo_unit())
     told.enter("identity.site", "1200")
-    told.enter("blower.ready.zeroed", True)
-    for field in ("identity.site", "blower.ready.zeroed", LINE):
+    told.enter("blower.ready.filter_in", True)
+    for field in ("identity.site", "blower.ready.filter_in", LINE):
         assert known(told.ledger, field) is None
 
 

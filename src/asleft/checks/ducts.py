@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 TON_W = from_unit(12000.0, "heat_rate", "Btu/h")
 CFM = from_unit(1.0, "airflow", "cfm")
 
-READY = ("zeroed", "filter_in", "panels_on", "registers_open")
+READY = ("filter_in", "panels_on", "registers_open")
+OPEN_PORT, ZEROED_PA = "blower.open_port", from_unit(0.02, "static_pressure", "inH2O")
+"""What a manometer may show with both ports open (common practice)."""
 NEW, DESIGNED, DESIGN_STATIC = "blower.ducts.new", "blower.ducts.design", "blower.ducts.static"
 LOSSES, EFFECTIVE_LENGTH = "blower.ducts.losses", "blower.ducts.effective_length"
 LEAST_FRICTION, MOST_FRICTION = (
@@ -181,8 +183,16 @@ def static_as_designed(a: About) -> Finding:
 def statics_ready(a: About) -> Finding:
     """What must be so before a static is read."""
     ready = tuple(f"blower.ready.{name}" for name in READY)
+    (zero,) = a.numbers(OPEN_PORT)
     *_, coil = a.words(*ready, "blower.ready.coil")
     a.rest_on(*COOLING_STATICS)
     if wrong := a.not_so(*ready):
         return a.failed(f"Not so when statics were taken: {', '.join(wrong)}.")
-    return a.passed(f"Manometer zeroed, filter in, panels on, registers open; coil {coil}.")
+    return a.judge(
+        "Manometer with both ports open",
+        zero,
+        "static_pressure",
+        -ZEROED_PA,
+        ZEROED_PA,
+        extra=f"Filter in, panels on, registers open; coil {coil}.",
+    )

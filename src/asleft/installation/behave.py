@@ -59,7 +59,6 @@ def _idle(now: Moment) -> dict[str, Truth]:
     found: dict[str, Truth] = {
         **_pairs("electrical.line.", resting.feeds[main], len(circuits.told)),
         "electrical.control.idle": now.control_v(resting.feeds[home].pairs_v[0], called=False),
-        "blower.ready.zeroed": True,
         "blower.ready.filter_in": True,
         "blower.ready.panels_on": True,
         "blower.ready.registers_open": True,
