@@ -96,6 +96,13 @@ class Point:
         """Its airflow by the table."""
         return self.table.airflow_at(self.static_pa.value) or 0.0
 
+    @property
+    def spanned_m3s(self) -> tuple[float, float] | None:
+        """Least and most airflow by the table within the U of the static; None where it holds none."""
+        p, u = self.static_pa.value, self.static_pa.expanded
+        ends = [q for at in (p - u, p + u) if (q := self.table.airflow_at(at)) is not None]
+        return (min(ends), max(ends)) if len(ends) == 2 else None
+
 
 @check("BL-14")
 def one_curve(a: About) -> Finding:
@@ -112,7 +119,9 @@ def one_curve(a: About) -> Finding:
     a.have(*COOLING_STATICS)
     found = [(exponent(*two), two) for two in combinations(_points(a), 2) if _apart(*two)]
     if not found:
-        return a.not_measured("Statics at a second speed are not taken yet, or lie outside its fan table.")
+        return a.not_measured(
+            "Statics at a second speed are not taken yet, lie outside its table, or are too near the first."
+        )
     n, two = min(found, key=lambda f: f[0].expanded)
     a.rest(*two[0].entries, *two[1].entries)
     shown = ", ".join(
@@ -147,7 +156,11 @@ def exponent(one: Point, other: Point) -> Measured:
 
 
 def _apart(one: Point, other: Point) -> bool:
-    return one.airflow_m3s > 0.0 and other.airflow_m3s > 0.0 and one.airflow_m3s != other.airflow_m3s
+    """Whether the airflows surely differ; else the ratio of their logarithms says nothing."""
+    spans = one.spanned_m3s, other.spanned_m3s
+    if spans[0] is None or spans[1] is None or min(spans[0][0], spans[1][0]) <= 0.0:
+        return False
+    return spans[0][1] < spans[1][0] or spans[1][1] < spans[0][0]
 
 
 def _points(a: About) -> Iterator[Point]:
