@@ -6,6 +6,7 @@ from random import Random
 from typing import TYPE_CHECKING
 
 from asleft.calc import CalcError, conductor_ampacity, heater_current, largest_device, overcurrent_device
+from asleft.checks.drops import BRANCH
 from asleft.installation.unit import Branch
 from asleft.quantity import show
 from asleft.tables import conductor, iec_capacities, iec_device_sizes
@@ -27,6 +28,8 @@ SIZES = (
     "1/0 AWG",
     "2/0 AWG",
 )
+DROP = 0.9 * BRANCH
+"""The part of the voltage that a careful electrician lets a run take at its rated load."""
 
 
 def branches(random: Random, equipment: Equipment, fitted: Fitted) -> tuple[Branch, ...] | None:
@@ -40,9 +43,10 @@ def branches(random: Random, equipment: Equipment, fitted: Fitted) -> tuple[Bran
         if wire is None:
             return None
         device, size, capacity = wire
-        run_m = random.uniform(6.0, 18.0)
         factor = 2.0 if kit.phases == 1 else 3.0**0.5
-        loop_ohm = factor * conductor(size, "copper").ohm_per_m * run_m
+        ohm_per_m = factor * conductor(size, "copper").ohm_per_m
+        longest_m = DROP * fitted.supply.nominal / (ohm_per_m * _load_a(equipment, kit, circuit))
+        loop_ohm = ohm_per_m * min(random.uniform(6.0, 18.0), longest_m)
         found.append(Branch(device, size, "copper", 90, ambient_c, bundled, loop_ohm, capacity))
     return tuple(found)
 

@@ -38,6 +38,8 @@ ZONED = 0.2
 """How many sites with a kit have zone dampers."""
 ZONE_ADDS = (0.15, 0.5)
 """What closing all dampers but the smallest zone's adds to the supply side, as a part of it."""
+LEAST_STATIC_PA = 20.0
+"""Ducts, coil and filter of a house ask for more than this (ours); less could hardly be read."""
 EXPONENT = 1.94
 """Ducts, filter and coil together do not quite follow the square; the estimate says 2."""
 
@@ -101,6 +103,12 @@ def invent(
         )
     share = random.uniform(0.5, 0.66)
     total_pa = ducts * design_m3s**EXPONENT
+    if total_pa < LEAST_STATIC_PA:
+        raise InTheWay(
+            ROWS,
+            f"the airflow asked for would leave less than {LEAST_STATIC_PA:g} Pa to the ducts",
+            "rows in which a tier moves that airflow at a static that ducts ask for",
+        )
     zoned = kit is not None and random.random() < ZONED
     truth = Installation(
         source_v=source_v,

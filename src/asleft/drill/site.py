@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["NoSite", "Site", "site"]
 
 TRIES = 400
-ADVICE = frozenset({"TD-6", "BL-17"})
+ADVICE = frozenset({"TD-6", "BL-17", "HS-2"})
 """Checks that only advise: in ducts designed for the fan tables alone, few sites would pass them too."""
 BY_TONS = 250
 """Tries at ducts for the tons of cooling, before they are designed for the fan tables alone."""
