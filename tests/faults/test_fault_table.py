@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from faults.fault_table import healthy_findings, met
+from faults.fault_table import met, twins
 
 UNIT = "tarnfield-lowmoor-36"
 
@@ -25,6 +25,19 @@ def test_a_full_fault_meets_a_finding_that_its_healthy_twin_lacks(kind: str, fin
     """And the visit ends, signed as not commissioned."""
     found = met(UNIT, kind, 1.0)
     assert finding in found.findings
-    assert finding not in healthy_findings(UNIT)
+    assert not any(finding in healthy.failed for _, healthy in twins(UNIT))
     assert found.end == "not commissioned"
+    assert not found.trouble
+
+
+@pytest.mark.parametrize(
+    ("kind", "setting"), [("tier-too-low", "air-step@unit"), ("lockout-too-high", "frost-gate@system")]
+)
+def test_a_setting_found_wrong_is_set_right_where_its_healthy_twin_needs_nothing(
+    kind: str, setting: str
+) -> None:
+    """And the visit ends commissioned."""
+    found = met(UNIT, kind, 1.0)
+    assert setting in found.set_right
+    assert found.end == "commissioned"
     assert not found.trouble
