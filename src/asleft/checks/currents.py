@@ -9,8 +9,8 @@ from asleft.calc import Measured, heater_power
 from asleft.checks.about import NONE_SAID, About
 from asleft.checks.beside_blower import BLOWER, Drawn, blower_heating_amps, heat_beside, on_two_of_three
 from asleft.checks.listing import check, stages
-from asleft.installation.estimate import mean
 from asleft.installation.line_fields import stage_amps, stage_fields
+from asleft.installation.line_read import mean
 from asleft.installation.lines import blower_in_line
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def stage_current(a: About) -> Finding:
         what = f"Stage {a.n} draws {own.value:.2f} A of {rated:.2f} A {name}at {volts.value:.1f} V"
         working = (
             f"({read_a:.2f} - {read_a - own.value:.2f}) A / {rated:.2f} A at {volts.value:.1f} V = "
-            f"{ratio.value:.2f}"
+            f"{ratio.value:.1%}"
         )
         judged.append((a.share_against(what, ratio, STAGE_LOW, STAGE_HIGH), working))
         fractions.append(ratio.value)

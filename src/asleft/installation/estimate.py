@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import hypot
 from typing import TYPE_CHECKING, NamedTuple
@@ -12,18 +12,15 @@ from asleft.calc import (
     Measured,
     airflow_from_rise,
     combine,
-    heater_power,
-    phase_factor,
     pressure_ratio,
     thermal_capacity,
 )
 from asleft.installation.fans import FanTable
-from asleft.installation.line_fields import IDLE, LOADED, kit_fields, leg_fields, stage_fields
-from asleft.installation.lines import blower_in_line
+from asleft.installation.line_read import read_line
 from asleft.session.readings import Known, known
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Circuit, Heater, Tier, Use
+    from asleft.equipment.model import Tier, Use
     from asleft.session.ledger import Ledger
 
 TABLE_ACCURACY = 0.05
@@ -111,11 +108,6 @@ def ducts_by_table(table: FanTable, total: Measured) -> Measured | None:
     return combine(lambda p: p / table.airflow_or_refuse(p) ** 2, total)
 
 
-def mean(read: Sequence[Measured | Known]) -> Measured:
-    """The mean of readings by one instrument, whose gain they share: their U is no smaller than theirs."""
-    return Measured(sum(k.value for k in read) / len(read), sum(k.expanded for k in read) / len(read))
-
-
 def estimate(ledger: Ledger) -> Estimate:
     """What the newest readings that are not stale say of the installation."""
     return _Reckoning(ledger).result()
@@ -152,9 +144,9 @@ class _Reckoning:
         by_table, power = self.by_table("cooling", total)
         heat_total = self.statics(HEATING_STATICS)
         heating_by_table, heating_power = self.by_table("heating", heat_total)
-        idle, loaded, resistance = self.line()
-        heats = self.heats(idle, loaded)
-        heater = heats[-1] if heats else None
+        line = read_line(self.ledger)
+        self.rests.update(line.rests)
+        heater = line.heat_to_stage_w[-1] if line.heat_to_stage_w else None
         by_rise = self.by_rise(heater, power if heating_power is None else heating_power)
         heating, heating_method = _surest({BY_TABLE: heating_by_table, BY_RISE: by_rise})
         in_cooling, traverse = self.in_cooling(by_rise, total, heat_total), self.by_traverse()
@@ -190,11 +182,11 @@ class _Reckoning:
             heating_by_table_m3s=heating_by_table,
             fan_power_w=power,
             heating_fan_power_w=heating_power,
-            line_idle_v=idle,
-            line_heat_v=loaded,
-            source_resistance_ohm=resistance,
+            line_idle_v=line.idle_v,
+            line_heat_v=line.heat_v,
+            source_resistance_ohm=line.source_resistance_ohm,
             heater_power_w=heater,
-            heat_to_stage_w=heats,
+            heat_to_stage_w=line.heat_to_stage_w,
             return_air_c=self.return_air(),
             table_accuracy=self.accuracy,
             rests=self.rests,
@@ -224,84 +216,6 @@ class _Reckoning:
         own = self.accuracy * from_static.value
         expanded = (from_static.expanded**2 + own**2) ** 0.5
         return Measured(from_static.value, expanded), table.power_at(total.value)
-
-    def line(self) -> tuple[Measured | None, Measured | None, Measured | None]:
-        """Idle and loaded line voltage, and the source resistance between them."""
-        idle, loaded = kit_fields(self.ledger, IDLE), kit_fields(self.ledger, LOADED)
-        at_idle, at_load, kit = self.mean_of(idle), self.mean_of(loaded), self.ledger.kit
-        amps = [a for n in self.circuits() if kit and (a := self.circuit_amps(kit, n))]
-        if at_idle is None or at_load is None or not amps or sum(a.value for a in amps) <= 0.0:
-            return at_idle, at_load, None
-        total = Measured(sum(a.value for a in amps), sum(a.expanded for a in amps))
-        self.rests["source resistance"] = (*idle, *loaded)
-        return at_idle, at_load, combine(lambda i, v, a: (i - v) / a, at_idle, at_load, total)
-
-    def mean_of(self, fields: tuple[str, ...]) -> Measured | None:
-        """The mean of several fields, None until all of them are known."""
-        read = [k for f in fields if (k := self.number(f)) is not None]
-        return mean(read) if len(read) == len(fields) else None
-
-    def circuit_amps(self, kit: Heater, circuit: int) -> Measured | None:
-        """A circuit's current with all heat on: of one leg, or the mean of three."""
-        legs = leg_fields(kit, circuit, "called")
-        return self.mean_of(legs if kit.phases == 3 else legs[:1])
-
-    def circuits(self) -> range:
-        kit = self.ledger.kit
-        return range(1, len(kit.circuit if kit else ()) + 1)
-
-    def heats(self, idle: Measured | None, loaded: Measured | None) -> tuple[Measured, ...]:
-        """Heat with stages 1 to n on, for each n.
-
-        By rating, at the voltage measured with heat on, else idle, else nominal, until the volts and amps of
-        each circuit with its last stage on were read together. Empty without a kit or a voltage.
-        """
-        kit, supply = self.ledger.kit, self.ledger.supply
-        if kit is None:
-            return ()
-        volts, begin = (loaded, LOADED) if loaded else (idle, IDLE)
-        self.rests["heat"] = kit_fields(self.ledger, begin) if volts else ()
-        if volts is None or volts.value <= 0.0:
-            if supply is None:
-                return ()
-            volts = Measured(supply.nominal, 0.0)
-        return tuple(self.heat_to(kit, n, volts, loaded) for n in range(1, len(kit.stage) + 1))
-
-    def heat_to(self, kit: Heater, n: int, volts: Measured, loaded: Measured | None) -> Measured:
-        """Heat with stages 1 to `n` on."""
-        on = {stage.id: number for number, stage in enumerate(kit.stage[:n], 1)}
-        read = [
-            self.circuit_heat(kit, circuit, max(on[s] for s in circuit.stages if s in on), loaded)
-            for circuit in kit.circuit
-            if any(s in on for s in circuit.stages)
-        ]
-        if read and all(read):
-            heats = [heat for heat in read if heat is not None]
-            return Measured(sum(h.value for h in heats), sum(h.expanded for h in heats))
-        rated = sum(stage.power for stage in kit.stage[:n])
-        return combine(lambda v: heater_power(rated, kit.voltage, v, kit.phases).power_w, volts)
-
-    def circuit_heat(
-        self, kit: Heater, circuit: Circuit, last: int, loaded: Measured | None
-    ) -> Measured | None:
-        """Heat of a circuit from its volts and amps with stage `last` on, the blower's amps taken off."""
-        across = stage_fields(kit, last)
-        fields = [*across, f"electrical.stage.{last}.current"]
-        with_blower = blower_in_line(self.ledger.equipment.blower, kit, circuit)
-        if with_blower:
-            fields.append("electrical.blower.current")
-        taken = [Measured(k.value, k.expanded) for f in fields if (k := self.number(f)) is not None]
-        if len(taken) < len(fields):
-            return None
-        read = (mean(taken[: len(across)]), taken[len(across)])
-        if read[0].value <= 0.0:
-            return None
-        factor = phase_factor(kit.phases)
-        blower = taken[-1] if with_blower else Measured(0.0, 0.0)
-        self.rests["heat"] = tuple(dict.fromkeys((*self.rests.get("heat", ()), *fields)))
-        if loaded is None:
-            return combine(lambda v, i, b: factor * v * max(0.0, i - b), *read, blower)
-        return combine(lambda v, i, b, at: factor * max(0.0, i - b) * at**2 / v, *read, blower, loaded)
 
     def rise_fields(self) -> tuple[str, ...]:
         kit = self.ledger.kit
