@@ -25,6 +25,30 @@ def test_a_reading_that_nothing_changed_is_as_found_and_as_left() -> None:
     assert found.n == left.n == n
 
 
+def test_what_an_instrument_in_hand_shows_is_as_found_until_another_takes_its_place() -> None:
+    """The manometer was chosen before it was read with its ports open; another one was not read so."""
+    told = _ready()
+
+    def manometer(id: str) -> None:
+        told.event(
+            "used",
+            field="identity.instrument.manometer",
+            instrument=id,
+            name=id,
+            accuracy=["static_pressure 1 %"],
+            calibrated_until="2033-01-31",
+        )
+
+    manometer("first")
+    n = told.enter("blower.open_port", 0.5)
+    for entry in (told.ledger.as_found("blower.open_port"), told.ledger.as_left("blower.open_port")):
+        assert entry is not None
+        assert entry.n == n
+    manometer("second")
+    assert told.ledger.stale("blower.open_port")
+    assert told.ledger.as_left("blower.open_port") is None
+
+
 def test_a_write_of_the_tier_parts_as_found_from_as_left() -> None:
     """The reading before is as found and stale; the one after is as left."""
     told = _ready()

@@ -254,7 +254,9 @@ class Ledger:
             for state in field.lapses if field else ():
                 ns.extend(self._taken_in.get(state, ()))
             if field is not None and field.of_instrument:
-                ns.extend(u.n for u in self.state.used if u.role == field.of_instrument)
+                # An instrument in hand before the first entry is the one that the entry describes.
+                first = min((e.n for e in self.state.entries.get(field_id, ())), default=0)
+                ns.extend(u.n for u in self.state.used if u.role == field.of_instrument and u.n > first)
             self._changes[field_id] = tuple(sorted(ns))
         return self._changes[field_id]
 
