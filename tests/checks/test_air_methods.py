@@ -27,6 +27,28 @@ ONE_SPEED = NO_TOPIC.model_copy(
 )
 
 
+ALIKE = demo_unit().model_copy(
+    update={
+        "blower": demo_unit().blower.model_copy(
+            update={
+                "tier": tuple(
+                    t.model_copy(
+                        update={
+                            "speed": tuple(
+                                t.at("cooling").model_copy(update={"use": (use,)})
+                                for use in ("cooling", "heating")
+                            )
+                        }
+                    )
+                    for t in demo_unit().blower.tier
+                )
+            }
+        )
+    }
+)
+"""A blower whose tables for heating repeat those for cooling."""
+
+
 def alone(supply: str, back: str) -> tuple[Change, ...]:
     """Statics at the speed for the fan alone."""
     return statics(supply, back, (FAN_SUPPLY, FAN_RETURN))
@@ -110,6 +132,21 @@ ROWS = (
     ),
     Row("a damper closed between", "BL-14 unit", "fail", (*AGAIN, *alone("0.150", "-0.100"))),
     Row("too near each other", "BL-14 unit", "not measured", says="too near"),
+    Row(
+        "one speed read twice, no further apart than two readings may be",
+        "BL-14 unit",
+        "not measured",
+        (never(SUPPLY, RETURN), *AGAIN, *statics("0.361", "-0.242", (HEAT_SUPPLY, HEAT_RETURN))),
+        ALIKE,
+        says="too near the first",
+    ),
+    Row(
+        "a damper moved between two readings at one speed",
+        "BL-14 unit",
+        "fail",
+        (never(SUPPLY, RETURN), *AGAIN, *statics("0.300", "-0.200", (HEAT_SUPPLY, HEAT_RETURN))),
+        ALIKE,
+    ),
     Row("statics not taken", "BL-14 unit", "not measured", (never(SUPPLY),), fields=(SUPPLY, RETURN)),
     Row(
         "one speed read so far",

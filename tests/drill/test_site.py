@@ -7,8 +7,10 @@ from itertools import chain
 import pytest
 
 from asleft.drill.site import NoSite, site
+from asleft.equipment.library import find
 from asleft.quantity import parse
 from drill.sites import left, read_through
+from faults.walks import Base, Walked, follow
 from support import demo_unit
 
 RANGES = [range(1, 21), range(11, 31)]
@@ -70,6 +72,32 @@ def test_job_data_are_typed_as_a_person_would(seed: int) -> None:
             assert typed in ("yes", "no"), field
         elif kind not in ("text", "choice", "instrument"):
             assert parse(typed, kind).value is not None
+
+
+@pytest.mark.parametrize(
+    ("unit", "seed"),
+    [
+        *((unit, seed) for unit in ("osmere-corrie-24", "quillfen-sorrel-90") for seed in range(15, 20)),
+        ("quillfen-sorrel-90", 28),
+        ("quillfen-sorrel-90", 36),
+        ("osmere-corrie-24", 33),
+        ("sallowby-trine-60", 17),
+        ("sallowby-trine-60", 27),
+    ],
+)
+def test_papers_runs_and_lockout_are_a_careful_persons(unit: str, seed: int) -> None:
+    """Statics that can be read, at most 3 % lost on the way, a lockout within 5 degF of the balance point."""
+    visit = Base(find(unit), site(seed, find(unit).equipment), seed, ())
+    job, rig = visit.visit(()), visit.unit()
+    follow(job, rig, walked := Walked())
+    assert dict(walked.ends) == {"commissioned": 1}
+    assert not {key for key in walked.failed if key.startswith(("EL-12", "HS-2", "BL-14"))}
+    for field in ("blower.ducts.static", "blower.ducts.losses", "blower.filter.final_drop"):
+        if field in visit.place.job:
+            assert (
+                parse(visit.place.job[field], "static_pressure").value
+                >= parse("4 Pa", "static_pressure").value
+            )
 
 
 def test_a_unit_that_leaves_no_room_is_given_up_and_said() -> None:

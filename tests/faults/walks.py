@@ -342,8 +342,8 @@ def walk(begun: Base, number: int) -> Walked:
 def batch(number: int, count: int = WALKS_A_VISIT) -> Walked:
     """Walks that begin in one visit: unit and seed go with the number, every other seed's unit is faulty."""
     known = sorted(known.id for known in units())
-    round = number // len(known)
-    begun = base(known[number % len(known)], 1 + round // 2, bool(round % 2))
+    turn = number // len(known)
+    begun = base(known[number % len(known)], 1 + turn // 2, bool(turn % 2))
     total = Walked()
     for at in range(count):
         total.add(walk(begun, number * WALKS_A_VISIT + at))
