@@ -434,4 +434,4 @@ def test_a_stages_working_can_be_repeated_by_hand() -> None:
     """(43.0 - 23.2) A over 4800 W x (238/240)^2 / 238 V."""
     finding = found()["EL-15 stage.2"]
     assert finding.value == pytest.approx(100 * (43.0 - 23.2) / (4800 * (238 / 240) ** 2 / 238), rel=1e-9)
-    assert finding.working == "(43.00 - 23.20) A / 19.83 A at 238.0 V = 1.00"
+    assert finding.working == "(43.00 - 23.20) A / 19.83 A at 238.0 V = 99.8 %"

@@ -96,7 +96,7 @@ EXAMPLES = [
             "pass",
             (
                 "EL-15 stage.1 (correct): pass",
-                "36.11 A at 208.0 V = 1.00",
+                "36.11 A at 208.0 V = 100.0 %",
                 "EL-17 unit",
                 "75% of that: 7.51 kW",
             ),

@@ -52,7 +52,7 @@ def stage_current(a: About) -> Finding:
         what = f"Stage {a.n} draws {own.value:.2f} A of {rated:.2f} A {name}at {volts.value:.1f} V"
         working = (
             f"({read_a:.2f} - {read_a - own.value:.2f}) A / {rated:.2f} A at {volts.value:.1f} V = "
-            f"{ratio.value:.1%}"
+            f"{100.0 * ratio.value:.1f} %"
         )
         judged.append((a.share_against(what, ratio, STAGE_LOW, STAGE_HIGH), working))
         fractions.append(ratio.value)
