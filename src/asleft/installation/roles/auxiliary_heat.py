@@ -18,14 +18,16 @@ def auxiliary_heat(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     missing = reckoning.missing("identity.kit", "identity.supply", "identity.orientation")
     heating = decided_heating(reckoning)
 
+    def share(option: Option) -> float:
+        return sum(s.power for s in kit.stage if s.id in option.value) / kit.power if kit else 0.0
+
     def make(option: Option) -> Outlook:
-        watts = sum(s.power for s in (kit.stage if kit else ()) if s.id in option.value)
-        share = watts / kit.power if kit else 0.0
+        part = share(option)
         figures: dict[str, Figure] = {}
         heater = reckoning.estimate.heater_power_w
         if heater is not None:
-            figures["heat"] = Figure("electric_power", heater.value * share, heater.expanded * share)
-        if (heat := leaving(reckoning, heating, share)) is not None:
+            figures["heat"] = Figure("electric_power", heater.value * part, heater.expanded * part)
+        if (heat := leaving(reckoning, heating, part)) is not None:
             figures["rise"], figures["leaving_air"] = heat
         judged: tuple[Judged, ...] = ()
         if kit is not None and option.value and heating is not None:
@@ -39,5 +41,10 @@ def auxiliary_heat(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     pick = next((o for o in reckoning.ledger.options(topic) if set(o.value) == set(wanted)), None)
     if pick is None:
         return finish(topic, outlooks, None, f"No option enables the stages {', '.join(wanted)}.")
-    why = f"{kit.label} is fitted: every stage of it." if kit else "No kit is fitted: off."
-    return finish(topic, outlooks, pick.id, why)
+    why = f"{kit.label} is fitted: every stage of it" if kit else "No kit is fitted: off"
+    others = [o for o in reckoning.ledger.options(topic) if o.id != pick.id]
+    if others:
+        runner = max(others, key=share)
+        why += f"; {runner.label} would "
+        why += f"give {share(runner):.0%} of its heat" if kit else "call heat that is not there"
+    return finish(topic, outlooks, pick.id, why + ".")

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def blower_run_on(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
-    """The shortest that is at least the unit's least; as found where the maker gives none."""
+    """The shortest of at least the unit's least, else the longest; as found where the maker gives none."""
     least = reckoning.equipment.blower.least_run_on
     if least is None:
         return as_found(reckoning, topic)
@@ -25,7 +25,13 @@ def blower_run_on(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
 
     outlooks = reckoning.outlooks(topic, make)
     ordered = sorted(reckoning.ledger.options(topic), key=lambda o: float(o.value))
-    pick = next((o for o in ordered if float(o.value) >= least), ordered[-1])
-    return finish(
-        topic, outlooks, pick.id, f"The shortest of at least {reckoning.ledger.show(least, 'time')}."
-    )
+    shown = reckoning.ledger.show(least, "time")
+    at = next((i for i, o in enumerate(ordered) if float(o.value) >= least), None)
+    if at is None:
+        return finish(topic, outlooks, ordered[-1].id, f"None runs on for {shown}: the longest.")
+    why = f"The shortest of at least {shown}"
+    if at > 0:
+        why += f"; {ordered[at - 1].label} would be less"
+    elif len(ordered) > 1:
+        why += f"; {ordered[1].label} would only run the blower longer"
+    return finish(topic, outlooks, ordered[at].id, why + ".")

@@ -39,5 +39,11 @@ def heat_in_defrost(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     if missing:
         return finish(topic, outlooks, None, "", missing)
     want = reckoning.ledger.kit is not None
-    why = "A kit is fitted: rooms stay warm in defrost." if want else "No kit is fitted: off."
-    return reckoning.yes_or_no(topic, outlooks, want, why)
+    if not want:
+        return reckoning.yes_or_no(topic, outlooks, False, "No kit is fitted: off; on would heat nothing.")
+    without = {o.id for o in reckoning.ledger.options(topic) if not o.value}
+    felt = next((o.figures["leaving_air"] for o in outlooks if o.option in without and o.figures), None)
+    why = "A kit is fitted: rooms stay warm in defrost"
+    if felt is not None:
+        why += f"; without it air of {reckoning.ledger.show(felt.value, felt.kind)} blows into them"
+    return reckoning.yes_or_no(topic, outlooks, True, why + ".")

@@ -36,16 +36,16 @@ def lost_communication(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     if missing:
         return finish(topic, outlooks, None, "", missing)
     if reckoning.ledger.kit is None:
-        return reckoning.yes_or_no(topic, outlooks, False, "No kit is fitted: off.")
+        return reckoning.yes_or_no(topic, outlooks, False, "No kit is fitted: off; on would heat nothing.")
     covers = bool(judged) and judged[0].passes
     part = f"{judged[0].figure.value:.0%}" if judged else "an unknown part"
     if covers and _air_proved(reckoning):
-        why = f"The kit alone covers {part} of the design load."
+        why = f"The kit alone covers {part} of the design load; off would let the house go cold."
         return reckoning.yes_or_no(topic, outlooks, True, why)
     reason = (
         "airflow or leaving air would not pass" if covers else f"the kit alone covers {part}, less than 85 %"
     )
-    return reckoning.yes_or_no(topic, outlooks, False, f"Off: {reason}.")
+    return reckoning.yes_or_no(topic, outlooks, False, f"Off rather than on: {reason}.")
 
 
 def _air_proved(reckoning: Reckoning) -> bool:
