@@ -5,17 +5,24 @@ from __future__ import annotations
 import errno
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from asleft.drill.rig import BuiltIn
+from asleft.drill.site import site
 from asleft.drill.technician import SimulatedClock, act, headless
+from asleft.drill.virtual import VirtualUnit
+from asleft.installation.faults import Fault, with_faults
 from asleft.journal import Broken, Chain, classify, event_bytes
+from asleft.line.reading import read_session
 from asleft.session.state import Event, fold_all
 from asleft.visit import Refused, SaveFailed, Visit, look
+from played import cut_after
 
 Play = Callable[[str], None]
+SEED = 11
 
 
 def _reopened(visit: Visit) -> Visit:
@@ -212,3 +219,29 @@ def test_words_follow_the_units_that_a_person_reads(visit: Visit, rig: BuiltIn) 
     ]
     assert visit.read_in("ip") == before
     assert visit.path.stat().st_size == size
+
+
+@pytest.mark.parametrize("faulty", [False, True])
+def test_a_file_read_again_gives_what_the_screen_showed_at_every_event(
+    visit: Visit, tmp_path: Path, faulty: bool
+) -> None:
+    """Findings, forecast, plan and next of the first n events of the file are those that stood after them."""
+    unit = visit.equipment.equipment
+    place = site(SEED, unit)
+    if faulty:
+        broken = with_faults(place.installation, unit, (Fault("element-open", 1.0, "1"),))
+        place = replace(place, installation=broken)
+    rig = BuiltIn(VirtualUnit(unit, place, SEED))
+    shown = {0: visit.view}
+    while visit.view.next.do != "nothing":
+        visit.submit(*act(visit.view, rig))
+        shown[visit.view.state.last_n] = visit.view
+    data = visit.path.read_bytes()
+    assert any(f.verdict == "fail" for f in visit.view.findings) is faulty
+    for n in (*range(1, max(shown), 29), max(shown)):
+        copy = tmp_path / "first.toml"
+        copy.write_bytes(cut_after(data, n))
+        again = read_session(copy).view
+        assert again is not None
+        for part in ("estimate", "forecast", "plan", "findings", "next"):
+            assert getattr(again, part) == getattr(shown[n], part), (n, part)
