@@ -333,10 +333,14 @@ class About:
 
     def foretold(self, judged: Judged, what: str, **more: Unpack[Saying]) -> Finding:
         """The finding of a figure that the forecast already judged."""
+        return self.say(self.as_foretold(judged, what), **more)
+
+    def as_foretold(self, judged: Judged, what: str) -> Against:
+        """A figure against its limits as the forecast judged it."""
         verdict = cast(Verdict, judged.verdict)
         if verdict == "pass" and self.unknown:
             verdict = "conditional pass"
-        against = Against(
+        return Against(
             what,
             Measured(judged.figure.value, judged.figure.expanded),
             judged.figure.kind,
@@ -347,4 +351,3 @@ class About:
             judged.margin,
             self.ledger.system,
         )
-        return self.say(against, **more)

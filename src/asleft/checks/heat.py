@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.equipment.model import Heater
 
-ABOVE_BALANCE_K = 5.0 / 1.8
-"""How far a lockout may stand above the balance point, 5 degF (IECC R403.1.2 gives the aim)."""
-
 
 @check("HS-1")
 def heat_if_kit(a: About) -> Finding:
@@ -51,24 +48,22 @@ def lockout(a: About) -> Finding:
     topic = a.topic("outdoor-lockout")
     option = a.choice("outdoor-lockout")
     rest_on_house(a)
-    figure = a.outlook("outdoor-lockout", option.id).figures.get("balance_point")
-    if figure is None:
+    judged = a.outlook("outdoor-lockout", option.id).judgement("HS-2")
+    if judged is None or judged.lower is None or judged.upper is None:
         return a.not_applicable(
             "Heat pump and house meet at no outdoor temperature: there is no balance point."
         )
-    point, value = figure.value, float(option.value)
+    point, value = judged.lower, float(option.value)
     offered = sorted(float(o.value) for o in a.ledger.options(topic))
     least = next((v for v in offered if v >= point), offered[-1])
     working = (
         f"balance point {a.show(point, 'temperature')}; lowest offered at or above it "
         f"{a.show(least, 'temperature')}; chosen {a.show(value, 'temperature')}"
     )
-    against = a.hold_against(
-        "Outdoor lockout", Measured(value, 0.0), "temperature", point, point + ABOVE_BALANCE_K
-    )
+    against = a.as_foretold(judged, "Outdoor lockout")
     if value < point:
         return a.say(against, working=working, extra="Between the two the house would go cold.")
-    if value > point + ABOVE_BALANCE_K:
+    if value > judged.upper:
         return a.say(
             against,
             working=working,

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from asleft.calc import pressure_ratio
-from asleft.checks.heat import ABOVE_BALANCE_K
 from asleft.drill.inside import prove_heater_has_air, prove_inside
 from asleft.drill.invented import Settings, Site
 from asleft.drill.obstacle import NOISE, ROWS, WIDER, InTheWay, failed
@@ -149,9 +148,6 @@ def _clear(role: str, option: str, outlook: Forecast, tried: Site, excused: froz
                 "the tier that fits runs off its fan table in heating",
                 "tables for cooling and heating that share most of their statics",
             )
-    above = found.figures.get("above_balance")
-    if above is not None and not 0.0 <= above.value <= ABOVE_BALANCE_K and "HS-2" not in excused:
-        raise failed("HS-2")
     if role == "auxiliary-delay":
         droops = [
             j.figure.value / (j.upper or 1.0) for o in topic.outlooks for j in o.judged if j.check == "TD-2"

@@ -13,6 +13,9 @@ from asleft.session.readings import known
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
 
+ABOVE_BALANCE_K = 5.0 / 1.8
+"""How far a lockout may stand above the balance point, 5 degF (IECC R403.1.2 gives the aim)."""
+
 
 def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     """The lowest value offered at or above the balance point, else the highest."""
@@ -38,6 +41,8 @@ def outdoor_lockout(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
             judged.append(Judged.of("HS-11", over, 0.0, None))
         if point is not None:
             figures["balance_point"] = Figure("temperature", point)
+            if reckoning.ledger.kit is not None:
+                judged.append(Judged.of("HS-2", figures["lockout"], point, point + ABOVE_BALANCE_K))
             figures["above_balance"] = Figure("temperature_difference", float(option.value) - point)
         return Outlook(topic.id, option.id, option.label, figures, tuple(judged))
 
