@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from asleft.equipment.library import find
+from asleft.face.drafts import Drafts
 from asleft.tui import Wizard
-from asleft.tui.drafts import Drafts
 from asleft.tui.drawn import drawn_text
 from asleft.unattended import Job, begin
 

@@ -14,13 +14,14 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from asleft.equipment.library import find
+from asleft.face.drafts import Drafts
+from asleft.face.entries import Entries
+from asleft.face.folders import folder_of, offered
+from asleft.face.rows import Row
 from asleft.journal import Chain, Contents, classify
 from asleft.tui import Wizard
-from asleft.tui.drafts import Drafts
 from asleft.tui.drawn import drawn_text
-from asleft.tui.elsewhere import folder_of, offered
-from asleft.tui.entries import Entries
-from asleft.tui.rows import Row
+from asleft.tui.keys import WORDS
 from asleft.unattended import Job, begin
 from asleft.visit import Refused
 
@@ -205,7 +206,7 @@ def test_what_is_refused_in_the_new_place_no_longer_counts_as_not_saved(
     job: Job, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It stays typed to be mended, like any refusal."""
-    entries = Entries(job.visit, Drafts(None))
+    entries = Entries(job.visit, Drafts(None), WORDS)
     row = Row("identity.technician", "Technician")
 
     def refuse(*_: str, **__: str) -> None:
@@ -272,7 +273,7 @@ def test_what_is_offered_is_home_then_the_temporary_folder_never_the_present_one
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """And nothing where neither can be written."""
-    monkeypatch.setattr("asleft.tui.elsewhere.gettempdir", lambda: str(tmp_path))
+    monkeypatch.setattr("asleft.face.folders.gettempdir", lambda: str(tmp_path))
     assert offered(tmp_path / "visits") == str(home)
     assert offered(home) == str(tmp_path)
     home.rmdir()

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from asleft.face.rows import TITLES
 from asleft.session.fields import PANES
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
-from asleft.tui.rows import TITLES
 from asleft.tui.wizard import WizardScreen
 from asleft.unattended import Job
 

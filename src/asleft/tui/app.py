@@ -13,7 +13,7 @@ from textual.screen import Screen
 from textual.theme import Theme
 
 from asleft.drill.rig import Rig
-from asleft.tui.drafts import Drafts
+from asleft.face.drafts import Drafts
 from asleft.tui.keys import ACTIONS
 from asleft.tui.wizard import WizardScreen
 from asleft.visit import Visit

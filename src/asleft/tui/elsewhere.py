@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
-from tempfile import gettempdir
 from typing import ClassVar
 
 from textual import on
@@ -13,32 +11,9 @@ from textual.containers import Horizontal, Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
+from asleft.face.folders import folder_of, offered
 from asleft.tui.safe import styled
 from asleft.visit import Visit
-
-
-def offered(present: Path) -> str:
-    """The home folder, else the temporary one: the first that may be written and is not the present one."""
-    for find in (Path.home, lambda: Path(gettempdir())):
-        try:
-            folder = find()
-        except (OSError, RuntimeError):
-            # A system that knows no home or has no room for temporary files; the next one is asked.
-            continue
-        if folder != present and folder.is_dir() and os.access(folder, os.W_OK | os.X_OK):
-            return str(folder)
-    return ""
-
-
-def folder_of(typed: str) -> Path:
-    """The folder that was typed, `~` being home. Raises ValueError where that is no folder's name."""
-    text = typed.strip()
-    if not text or not text.isprintable():
-        raise ValueError("type the name of a folder that is there")
-    try:
-        return Path(text).expanduser().absolute()
-    except RuntimeError as error:
-        raise ValueError(f"{text} is no folder: {error}") from error
 
 
 class Elsewhere(ModalScreen[Path | None]):

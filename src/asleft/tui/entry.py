@@ -7,7 +7,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
-from asleft.tui.rows import Row
+from asleft.face.rows import Row
 from asleft.tui.safe import fit, styled
 
 LABEL_MOST = 30

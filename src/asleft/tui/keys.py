@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
+from asleft.face.entries import Words
+
 
 @dataclass(frozen=True, slots=True)
 class Action:
@@ -38,6 +40,16 @@ ACTIONS = (
     Action("stop", "escape", "Esc", "stop", "Stop waiting for the rig, or clear the entry.", False),
     Action("theme", "f9", "F9", "theme", "The next theme: dark, light, or without colour.", False),
 )
+
+WORDS = Words(
+    refused=" Ctrl+U clears it",
+    elsewhere="F5",
+    undo="F6",
+    redo="F7",
+    undo_sure="F6 again",
+    redo_sure="F7 again",
+)
+"""The keys that what is said of an entry names."""
 
 
 def bindings() -> list[Binding | tuple[str, str] | tuple[str, str, str]]:

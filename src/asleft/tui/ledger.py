@@ -7,7 +7,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
-from asleft.tui.rows import BAR, Row
+from asleft.face.rows import BAR, Row
 from asleft.tui.safe import fit, styled
 
 LABEL_LEAST, VALUE, VERDICT = 26, 14, 11

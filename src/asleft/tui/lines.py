@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from asleft.face.rows import SHORT, TITLES, Row, counts, pane_state
 from asleft.session.fields import PANES
-from asleft.tui.rows import SHORT, TITLES, Row, counts, pane_state
 from asleft.tui.safe import fit, plain, styled
 
 if TYPE_CHECKING:

@@ -11,14 +11,14 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Markdown, Static
 
-from asleft.checks import catalogue
+from asleft.face.working import working_lines
 from asleft.help import page, pages
 from asleft.tui.keys import key_page
-from asleft.tui.safe import plain, styled
+from asleft.tui.safe import styled
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
-    from asleft.tui.rows import Row
+    from asleft.face.rows import Row
     from asleft.visit import View
 
 
@@ -79,23 +79,5 @@ class WorkingPage(Page):
 
 
 def _working(finding: Finding) -> Content:
-    rules = {rule.id: rule for rule in catalogue()}
-    rule = rules[finding.id]
-    lines = [
-        styled(
-            f"\n{finding.id}  {finding.subject}  ({finding.severity}): {finding.verdict}".lstrip("\n"), "bold"
-        ),
-        styled(finding.text),
-        styled(f"Rule: {rule.rule}"),
-    ]
-    if finding.working:
-        lines.append(styled(f"Working: {finding.working}"))
-    lines.append(styled(f"Source: {finding.source or 'common practice'}"))
-    lines.append(styled(f"Why: {rule.why}"))
-    if finding.guards:
-        lines.append(styled(f"While open it locks: {', '.join(finding.guards)}"))
-    if finding.do:
-        lines.append(styled(f"Do: {finding.do}"))
-    if finding.failed:
-        lines.append(styled(f"Usual causes: {plain(rule.causes)}"))
-    return Content("\n").join([*lines, Content("")])
+    first, *rest = working_lines(finding)
+    return Content("\n").join([styled(first, "bold"), *map(styled, rest), Content("")])

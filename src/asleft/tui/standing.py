@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from asleft.face.rows import Row, rows
 from asleft.session.fields import PANES
-from asleft.tui.rows import Row, rows
 
 if TYPE_CHECKING:
     from asleft.guide import Next

@@ -13,13 +13,14 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from asleft.drill.rig import Rig
+from asleft.face.drafts import Drafts
+from asleft.face.entries import Entries, Said
+from asleft.face.rows import THIRD, Row
 from asleft.tui.asking import Answered, Asking, Unanswered
-from asleft.tui.drafts import Drafts
 from asleft.tui.echo import echo
 from asleft.tui.elsewhere import Elsewhere
-from asleft.tui.entries import Entries, Said
 from asleft.tui.entry import EntryLine
-from asleft.tui.keys import bindings, footer
+from asleft.tui.keys import WORDS, bindings, footer
 from asleft.tui.ledger import Ledger
 from asleft.tui.lines import (
     detail_lines,
@@ -31,7 +32,6 @@ from asleft.tui.lines import (
     title_line,
 )
 from asleft.tui.pages import HelpPage, WorkingPage
-from asleft.tui.rows import THIRD, Row
 from asleft.tui.safe import fit, styled
 from asleft.tui.standing import Standing
 from asleft.visit import View, Visit
@@ -52,7 +52,7 @@ class WizardScreen(Screen[None]):
         super().__init__()
         self._visit, self._system = visit, system
         visit.read_in(system)
-        self._entries = Entries(visit, drafts)
+        self._entries = Entries(visit, drafts, WORDS)
         self._asking = Asking(rig, self)
         self._standing = Standing(visit.view.next.pane or "identity")
         self._said = Said()

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from asleft.face.bars import bar
+from asleft.face.rows.row import BAR, Row
+from asleft.face.rows.verdicts import badness, keys_of, sign, worst
 from asleft.help import cautions
 from asleft.quantity import KINDS, show, unit_of
-from asleft.tui.bars import bar
-from asleft.tui.rows.row import BAR, Row
-from asleft.tui.rows.verdicts import badness, keys_of, sign, worst
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding

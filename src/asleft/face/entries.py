@@ -8,9 +8,8 @@ from pathlib import Path
 
 from asleft.drill.rig import Answer
 from asleft.drill.technician import Stuck, cannot
-from asleft.tui.drafts import Drafts
-from asleft.tui.rows import Row
-from asleft.tui.safe import plain
+from asleft.face.drafts import Drafts
+from asleft.face.rows import Row
 from asleft.visit import Refused, SaveFailed, View, Visit
 
 
@@ -21,6 +20,21 @@ class Said:
     text: str = ""
     bad: bool = False
     taken: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """How a face names what a person does there."""
+
+    refused: str
+    """What stands behind a refusal: how to get rid of what was typed."""
+    elsewhere: str
+    """What saves in another folder."""
+    undo: str
+    redo: str
+    undo_sure: str
+    """What confirms that the last act is to be taken back."""
+    redo_sure: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +49,8 @@ class _Unsaved:
 class Entries:
     """Typed texts by act. None is forgotten before it is on disk, unless a person empties it."""
 
-    def __init__(self, visit: Visit, drafts: Drafts) -> None:
-        self._visit, self._drafts = visit, drafts
+    def __init__(self, visit: Visit, drafts: Drafts, words: Words) -> None:
+        self._visit, self._drafts, self._words = visit, drafts, words
         self._reasons: dict[str, str] = {}
         self._unsaved: dict[str, _Unsaved] = {}
         self._done_by_rig: set[str] = set()
@@ -101,7 +115,7 @@ class Entries:
             self._visit.submit(act, text, system=system)
         except Refused as refused:
             self._unsaved.pop(left, None)
-            return Said(f"Not taken: {str(refused).rstrip('.')}. Ctrl+U clears it", bad=True)
+            return Said(f"Not taken: {str(refused).rstrip('.')}.{self._words.refused}", bad=True)
         except SaveFailed as failed:
             self.type(left, text)
             self._unsaved[left] = _Unsaved(row, text, system)
@@ -119,13 +133,11 @@ class Entries:
             f for f in view.findings if f.failed and not f.waived and f.fields and f.fields[0] == row.left
         ]
         bad = f". {failed[0].id} {failed[0].verdict}" if failed else ""
-        return Said(
-            f"Saved {view.state.last_n}: {row.label}: {plain(text)}{bad}", bad=bool(failed), taken=True
-        )
+        return Said(f"Saved {view.state.last_n}: {row.label}: {text}{bad}", bad=bool(failed), taken=True)
 
     def _not_saved(self, error: SaveFailed, again: str) -> Said:
         self.failed = str(error)
-        return Said(f"Not saved; F5 saves in another folder, {again}.", bad=True)
+        return Said(f"Not saved; {self._words.elsewhere} saves in another folder, {again}.", bad=True)
 
     def moved(self, path: Path) -> Said:
         """The session goes on in another file: hand over, in order, what could not be saved before."""
@@ -145,22 +157,24 @@ class Entries:
 
     def undo(self) -> Said:
         """Take back the last act: the first call says which, the second does it."""
-        return self._twice("undo", "F6", self._visit.undoable(), self._visit.undo)
+        words = self._words
+        return self._twice("undo", words.undo, words.undo_sure, self._visit.undoable(), self._visit.undo)
 
     def redo(self) -> Said:
         """Bring back what was taken back, likewise."""
-        return self._twice("redo", "F7", self._visit.redoable(), self._visit.redo)
+        words = self._words
+        return self._twice("redo", words.redo, words.redo_sure, self._visit.redoable(), self._visit.redo)
 
     def forget_question(self) -> None:
         """The next undo or redo asks anew."""
         self._asked = ""
 
-    def _twice(self, name: str, key: str, what: str, act: Callable[[], View]) -> Said:
+    def _twice(self, name: str, key: str, sure: str, what: str, act: Callable[[], View]) -> Said:
         if not what:
             return Said(f"There is nothing to {name}.")
         if self._asked != name:
             self._asked = name
-            return Said(f"{name.capitalize()}: {what}. {key} again does it.")
+            return Said(f"{name.capitalize()}: {what}. {sure} does it.")
         try:
             act()
         except SaveFailed as failed:

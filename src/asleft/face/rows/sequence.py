@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from asleft.face.rows.row import Row
+from asleft.face.rows.safety import power_row
+from asleft.face.rows.verdicts import keys_of
 from asleft.help import cautions
-from asleft.tui.rows.row import Row
-from asleft.tui.rows.safety import power_row
-from asleft.tui.rows.verdicts import keys_of
 
 if TYPE_CHECKING:
     from asleft.sequence.steps import Step

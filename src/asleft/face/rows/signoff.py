@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from asleft.face.rows.fields import field_rows
+from asleft.face.rows.findings import finding_row, finding_rows, pane_of, waiver_rows
+from asleft.face.rows.row import Row
+from asleft.face.rows.titles import SHORT
+from asleft.face.rows.verdicts import sign
 from asleft.help import cautions
-from asleft.tui.rows.fields import field_rows
-from asleft.tui.rows.findings import finding_row, finding_rows, pane_of, waiver_rows
-from asleft.tui.rows.row import Row
-from asleft.tui.rows.titles import SHORT
-from asleft.tui.rows.verdicts import sign
 
 if TYPE_CHECKING:
     from asleft.visit import View

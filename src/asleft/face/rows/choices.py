@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from asleft.face.rows.row import Row
+from asleft.face.rows.verdicts import sign, worst
 from asleft.guide import pane_of_role
 from asleft.quantity import show
-from asleft.tui.rows.row import Row
-from asleft.tui.rows.verdicts import sign, worst
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic

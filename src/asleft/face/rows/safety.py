@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from asleft.checks import catalogue
+from asleft.face.rows.row import Row
 from asleft.help import cautions
-from asleft.tui.rows.row import Row
 
 if TYPE_CHECKING:
     from asleft.visit import View

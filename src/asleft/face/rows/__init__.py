@@ -5,8 +5,8 @@
 
 from __future__ import annotations
 
-from asleft.tui.rows.panes import counts, pane_state, rows
-from asleft.tui.rows.row import BAR, Row
-from asleft.tui.rows.titles import SHORT, THIRD, TITLES
+from asleft.face.rows.panes import counts, pane_state, rows
+from asleft.face.rows.row import BAR, Row
+from asleft.face.rows.titles import SHORT, THIRD, TITLES
 
 __all__ = ["BAR", "SHORT", "THIRD", "TITLES", "Row", "counts", "pane_state", "rows"]

@@ -8,11 +8,11 @@ import pytest
 
 from asleft.drill.technician import act
 from asleft.equipment.library import find, units
+from asleft.face.bars import bar
+from asleft.face.rows import rows
+from asleft.face.rows.sequence import sequence_rows
 from asleft.session.fields import PANES
 from asleft.session.state import State
-from asleft.tui.bars import bar
-from asleft.tui.rows import rows
-from asleft.tui.rows.sequence import sequence_rows
 from asleft.unattended import Job
 from asleft.visit.view import look
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from asleft.tui.rows.row import Row
-from asleft.tui.rows.verdicts import SIGNS, badness
+from asleft.face.rows.row import Row
+from asleft.face.rows.verdicts import SIGNS, badness
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding

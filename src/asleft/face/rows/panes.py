@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from asleft.tui.rows.choices import choice_rows
-from asleft.tui.rows.fields import field_rows
-from asleft.tui.rows.findings import finding_rows, pane_of
-from asleft.tui.rows.row import Maker, Row
-from asleft.tui.rows.safety import safety_rows
-from asleft.tui.rows.sequence import sequence_rows
-from asleft.tui.rows.signoff import signoff_rows
+from asleft.face.rows.choices import choice_rows
+from asleft.face.rows.fields import field_rows
+from asleft.face.rows.findings import finding_rows, pane_of
+from asleft.face.rows.row import Maker, Row
+from asleft.face.rows.safety import safety_rows
+from asleft.face.rows.sequence import sequence_rows
+from asleft.face.rows.signoff import signoff_rows
 
 if TYPE_CHECKING:
     from asleft.visit import View
