@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from asleft.drill.rig import Rig
     from asleft.equipment.model import EquipmentFile, Instrument
+    from asleft.visit import Visit
 
 FINE, WRONG, REFUSED, COULD_NOT, INTERRUPTED = 0, 1, 2, 3, 130
 
@@ -70,6 +71,8 @@ def _new(options: Namespace) -> int:
     from asleft.line.text import dumped, say
     from asleft.visit import Visit
 
+    if options.json and options.text:
+        return _refuse("--json prints the file and --text asks and answers; give one of them")
     if not options.equipment:
         return _refuse("name the unit with --equipment ID or FILE; asleft equipment list shows the ids")
     unit = _unit(options.equipment)
@@ -91,21 +94,18 @@ def _new(options: Namespace) -> int:
             if told:
                 visit.submit(field, told)
         begun.pop_all()
-    if options.json or not _terminal():
+    if options.json or not (options.text or _terminal()):
         visit.close()
         say(dumped({"file": str(visit.path)}) if options.json else str(visit.path))
         return FINE
-    from asleft.tui import run_wizard
-
-    return run_wizard(visit, rig)
+    return _wizard(visit, rig, options)
 
 
 def _open(options: Namespace) -> int:
-    if not _terminal():
-        return _refuse("open shows the wizard and needs a terminal; next and enter work without one")
+    if not (options.text or _terminal()):
+        return _refuse("open shows the wizard and needs a terminal; open --text, next and enter do not")
     from asleft.drill.rig import resume
     from asleft.line.places import person, real_clock
-    from asleft.tui import run_wizard
     from asleft.visit import Visit
 
     with ExitStack() as begun:
@@ -116,7 +116,21 @@ def _open(options: Namespace) -> int:
             begun.callback(rig.close)
             resume(rig, visit.view)
         begun.pop_all()
-    return run_wizard(visit, rig)
+    return _wizard(visit, rig, options)
+
+
+def _wizard(visit: Visit, rig: Rig | None, options: Namespace) -> int:
+    """The wizard on a visit, on the screen or as text, until it is left; closes visit and rig."""
+    if options.text:
+        from asleft.line.dialog import run_dialog
+
+        if hasattr(sys.stdin, "reconfigure"):
+            # Bytes that are no text come as characters that the visit refuses, with the reason.
+            sys.stdin.reconfigure(errors="surrogateescape")
+        return run_dialog(visit, rig, options.units)
+    from asleft.tui import run_wizard
+
+    return run_wizard(visit, rig, options.units)
 
 
 def _demo(options: Namespace) -> int:
@@ -124,15 +138,15 @@ def _demo(options: Namespace) -> int:
     from asleft.line.text import say
     from asleft.unattended import begin
 
+    if options.unattended and options.text:
+        return _refuse("--unattended plays without a person and --text asks one; give one of them")
     if options.unattended:
         return _unattended(options)
-    if not _terminal():
-        return _refuse("the demo shows the wizard and needs a terminal; add --unattended to go without")
-    from asleft.tui import run_wizard
-
+    if not (options.text or _terminal()):
+        return _refuse("the demo shows the wizard and needs a terminal; --text and --unattended do not")
     folder = options.out or sessions_folder()
     job = begin(folder, _demo_unit(options), options.seed, command=options.rig or "", clock=real_clock)
-    code = run_wizard(job.visit, job.rig)
+    code = _wizard(job.visit, job.rig, options)
     say(f"The session is in {job.visit.path}")
     return code
 

@@ -5,6 +5,10 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from asleft.visit import Visit
 
 
 class Drafts:
@@ -60,3 +64,12 @@ class Drafts:
             self.trouble = ""
         except OSError as error:
             self.trouble = f"What is typed cannot be kept if the terminal dies: {error.strerror}."
+
+
+def drafts_of(visit: Visit) -> Drafts:
+    """The drafts of a session, in this person's state folder."""
+    from platformdirs import user_state_path
+
+    folder = user_state_path("asleft", appauthor=False) / "drafts"
+    name = "".join(c for c in visit.session_id if c.isalnum() or c == "-")[:64] or "session"
+    return Drafts(folder / f"{name}.json")

@@ -85,11 +85,20 @@ def parser() -> argparse.ArgumentParser:
     _by(new)
     new.add_argument("--out", metavar="DIR", type=Path, help="folder for the session file")
     _rig(new)
+    _text(new)
 
-    opened = command("open", "go on with a visit", "asleft open visit.toml", json=False)
+    opened = command(
+        "open",
+        "go on with a visit",
+        "asleft open visit.toml\n"
+        "asleft open visit.toml --text                questions and answers, a line each\n"
+        "asleft open visit.toml --text < answers.txt",
+        json=False,
+    )
     _file(opened)
     _by(opened)
     _rig(opened)
+    _text(opened)
 
     demo = command(
         "demo",
@@ -103,6 +112,7 @@ def parser() -> argparse.ArgumentParser:
     demo.add_argument("--count", metavar="K", type=_count, default=1, help="seeds N to N+K-1")
     demo.add_argument("--out", metavar="DIR", type=Path, help="folder for the session files")
     _rig(demo)
+    _text(demo)
 
     rig = command(
         "rig",
@@ -209,6 +219,11 @@ def _equipment(to: argparse._ActionsContainer) -> None:
 
 def _rig(to: argparse.ArgumentParser) -> None:
     to.add_argument("--rig", metavar="COMMAND", help="a program that answers in JSON, a line each")
+
+
+def _text(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--text", action="store_true", help="questions and answers in plain lines, no screen")
+    _units(to)
 
 
 def _by(to: argparse.ArgumentParser) -> None:

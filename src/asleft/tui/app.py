@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import signal
 from collections.abc import Iterable
-from pathlib import Path
 from typing import ClassVar
 
 from textual.app import App, SystemCommand
@@ -13,7 +12,7 @@ from textual.screen import Screen
 from textual.theme import Theme
 
 from asleft.drill.rig import Rig
-from asleft.face.drafts import Drafts
+from asleft.face.drafts import Drafts, drafts_of
 from asleft.tui.keys import ACTIONS
 from asleft.tui.wizard import WizardScreen
 from asleft.visit import Visit
@@ -73,15 +72,6 @@ class Wizard(App[None]):
             if "(" not in action.id and action.id != "stop":
                 callback = getattr(self._wizard, f"action_{action.id}")
                 yield SystemCommand(f"{action.label}  {action.shown}", action.help, callback)
-
-
-def drafts_of(visit: Visit) -> Drafts:
-    """The drafts of a session, in this person's state folder."""
-    from platformdirs import user_state_path
-
-    folder = user_state_path("asleft", appauthor=False) / "drafts"
-    name = "".join(c for c in visit.session_id if c.isalnum() or c == "-")[:64] or "session"
-    return Drafts(Path(folder) / f"{name}.json")
 
 
 def run_wizard(visit: Visit, rig: Rig | None = None, system: str = "ip") -> int:

@@ -12,7 +12,7 @@ from asleft.quantity import show
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
-    from asleft.installation.outlook import Figure, TopicOutlook
+    from asleft.installation.outlook import Figure, Outlook, TopicOutlook
     from asleft.visit import View
 
 _COLUMNS = {
@@ -71,30 +71,52 @@ def _now(chosen: Option | None, in_force: Option | None) -> str:
 
 def _option_lines(view: View, topic: Topic, outlook: TopicOutlook, system: str) -> Iterator[str]:
     """Every option side by side: what it would do, which is recommended and why."""
-    names = [n for n in _COLUMNS if any(n in o.figures for o in outlook.outlooks)][:5]
+    names = _figures_told(outlook)
     heads = ["option", *(_COLUMNS[n] for n in names), ""]
     lines = [heads]
-    chosen = view.ledger.chosen(topic)
     for option in outlook.outlooks:
-        marks = []
-        if option.recommended:
-            marks.append("recommended")
-        if chosen is not None and chosen.id == option.option:
-            marks.append("chosen")
-        failing = [j.check for j in option.judged if not j.passes]
-        if failing:
-            marks.append("fails " + " ".join(failing))
-        lines.append(
-            [option.label, *(_figure(option.figures.get(n), system) for n in names), ", ".join(marks)]
-        )
+        figures = (_figure(option.figures.get(n), system) for n in names)
+        lines.append([option.label, *figures, ", ".join(_marks(view, topic, option))])
     widths = [max(len(line[i]) for line in lines) for i in range(len(heads))]
     for line in lines:
         yield " ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
-    if outlook.why:
-        yield outlook.why
-    elif outlook.missing:
-        labels = [view.ledger.fields[f].label for f in outlook.missing if f in view.ledger.fields]
-        yield "To recommend one, still needed: " + ", ".join(labels) + "."
+    if why := why_recommended(view, outlook):
+        yield why
+
+
+def option_sentences(view: View, topic: Topic, system: str) -> dict[str, str]:
+    """What each option would do, by its label, for reading aloud: `airflow 977 cfm, …; recommended`."""
+    outlook = view.forecast.topics[topic.id]
+    names = _figures_told(outlook)
+    said = {}
+    for option in outlook.outlooks:
+        told = [f"{_COLUMNS[n]} {_figure(option.figures[n], system)}" for n in names if n in option.figures]
+        parts = [", ".join(told), ", ".join(_marks(view, topic, option))]
+        said[option.label] = "; ".join(part for part in parts if part)
+    return said
+
+
+def why_recommended(view: View, outlook: TopicOutlook) -> str:
+    """Why that option is recommended, or what is still needed before one can be."""
+    if outlook.why or not outlook.missing:
+        return outlook.why
+    labels = [view.ledger.fields[f].label for f in outlook.missing if f in view.ledger.fields]
+    return "To recommend one, still needed: " + ", ".join(labels) + "."
+
+
+def _figures_told(outlook: TopicOutlook) -> list[str]:
+    """The figures that decide, at most five."""
+    return [n for n in _COLUMNS if any(n in o.figures for o in outlook.outlooks)][:5]
+
+
+def _marks(view: View, topic: Topic, option: Outlook) -> list[str]:
+    """What stands out about an option: recommended, chosen, the checks it fails."""
+    chosen = view.ledger.chosen(topic)
+    marks = ["recommended"] if option.recommended else []
+    if chosen is not None and chosen.id == option.option:
+        marks.append("chosen")
+    failing = [j.check for j in option.judged if not j.passes]
+    return [*marks, "fails " + " ".join(failing)] if failing else marks
 
 
 def _figure(figure: Figure | None, system: str) -> str:

@@ -21,7 +21,7 @@ ONE_LINE = 76
 """Longest help that is read on one line of a small screen."""
 SHORT_VALUE = 14
 """Longest entry that a column shows whole."""
-_GROUPS = {
+WHEN = {
     "": "Papers and plates",
     "isolated": "Power off, locked, proved dead",
     "idle": "Power on, nothing called",
@@ -32,6 +32,7 @@ _GROUPS = {
     "defrost": "Defrost forced",
     "ordinary": "Left to its control",
 }
+"""What the unit is doing while a field is taken, by the first part of the field's state."""
 
 _SIGNOFF = {True: "Before leaving", False: "If it is left not commissioned"}
 """Groups of the sign-off, by whether a field is asked at every visit."""
@@ -48,7 +49,7 @@ def field_rows(view: View, pane: str, system: str) -> Iterator[Row]:
         when = _SIGNOFF[field.closing] if pane == "signoff" else state
         group = ""
         if when != before:
-            group = when if pane == "signoff" else _GROUPS.get(state, "")
+            group = when if pane == "signoff" else WHEN.get(state, "")
             caution = cautions()["state"].get(state, cautions()["pane"][pane])
             before = when
         yield field_row(view, field, system, group=group, caution=caution)

@@ -1,0 +1,69 @@
+"""Panes and their rows as lines, and help pages without their marks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from asleft.face.rows import THIRD, TITLES, Row, pane_state
+from asleft.session.fields import PANES
+
+if TYPE_CHECKING:
+    from asleft.visit import View
+
+
+def pane_of_name(name: str) -> str:
+    """The pane of a name, title, beginning or number; empty where there is none, or more than one."""
+    folded = name.strip().casefold()
+    if folded.isascii() and folded.isdigit():
+        return PANES[int(folded) - 1] if 1 <= int(folded[:3]) <= len(PANES) else ""
+    found = [p for p in PANES if folded and (p.startswith(folded) or TITLES[p].casefold().startswith(folded))]
+    return found[0] if len(found) == 1 else ""
+
+
+def panes(view: View) -> Iterator[str]:
+    """Every pane and how it stands."""
+    for n, pane in enumerate(PANES, 1):
+        state = pane_state(view, pane)
+        number, failed, _ = state.partition("!")
+        words = "nothing open" if state == "ok" else f"{number} {'failed' if failed else 'open'}"
+        yield f"{n}. {TITLES[pane]}: {words}"
+
+
+def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
+    """Rows numbered: as found, as left, verdict; what is said of a finding behind it."""
+    for n, row in enumerate(rows, 1):
+        parts = []
+        if row.found and row.found == row.now:
+            parts.append(f"as found and as left {row.now}")
+        elif row.found:
+            parts.append(f"as found {row.found}")
+        if row.now and row.now != row.found:
+            parts.append(f"as left {row.now}")
+        if row.bar and pane in THIRD:
+            parts.append(f"{THIRD[pane]} {row.bar}")
+        parts.append(row.verdict or ("" if row.now or not row.left else "open"))
+        told = "; ".join(part for part in parts if part)
+        finding = row.details[0] if row.details and _of_a_finding(row) else ""
+        yield f"{n}. {row.label}" + (f": {told}." if told else ".") + (f" {finding}" if finding else "")
+
+
+def _of_a_finding(row: Row) -> bool:
+    return row.left.startswith(("mended:", "waive:")) or (not row.left and len(row.findings) == 1)
+
+
+def unmarked(page: str) -> Iterator[tuple[str, str]]:
+    """A help page a paragraph at a time, without its Markdown; each with how far it stands in."""
+    for block in page.split("\n\n"):
+        lines = block.splitlines()
+        if all(line.startswith(("    ", "|", "- ")) for line in lines if line):
+            for line in lines:
+                yield _unmarked(line), "  "
+        else:
+            yield _unmarked(" ".join(lines)), ""
+
+
+def _unmarked(text: str) -> str:
+    text = re.sub(r"^#+ ", "", text.strip())
+    return re.sub(r"`([^`]*)`", r"\1", re.sub(r"\*\*?([^*]+)\*\*?", r"\1", text))
