@@ -33,8 +33,8 @@ POINTS = {"begun": 0.0, "papers": 0.2, "readings": 0.5, "settings": 0.8, "signed
 
 @cache
 def cell_width(character: str) -> int:
-    """Cells that a terminal gives a character, from the Unicode data of Python, apart from the screen's."""
-    if unicodedata.category(character) in ("Mn", "Me", "Cf"):
+    """Cells that a terminal gives a character, from Python's Unicode data, not the screen's."""
+    if unicodedata.category(character) in ("Mn", "Me", "Mc", "Cf"):
         return 0
     return 2 if unicodedata.east_asian_width(character) in "WF" else 1
 

@@ -1,7 +1,7 @@
 """Whatever the size of the window: nothing fails, no line is too wide, nothing is cut without a sign.
 
-`PYTHONPATH=tests python -m tui.test_sizes` goes through every size, pane, page and point of a visit, which takes
-an hour, and with 12 behind it every twelfth size; the suite takes a sample of the same, drawn from a seed.
+`PYTHONPATH=tests python -m tui.test_sizes` goes through every size, pane, page and point of a visit, which
+takes an hour, and with 12 behind it every twelfth size; the suite takes a sample, drawn from a seed.
 """
 
 from __future__ import annotations
@@ -29,7 +29,33 @@ from asleft.tui.wizard import SMALL
 from tui.looking import POINTS, ROOMY, troubles, visit_at
 from tui.test_elsewhere import failing
 
-WIDTHS = (1, 2, 3, 5, 8, 13, 20, 33, 40, 50, 59, 60, 61, 70, 79, 80, 81, 99, 100, 101, 109, 110, 120, 160, 250)
+WIDTHS = (
+    1,
+    2,
+    3,
+    5,
+    8,
+    13,
+    20,
+    33,
+    40,
+    50,
+    59,
+    60,
+    61,
+    70,
+    79,
+    80,
+    81,
+    99,
+    100,
+    101,
+    109,
+    110,
+    120,
+    160,
+    250,
+)
 HEIGHTS = (1, 2, 3, 4, 6, 10, 15, 16, 17, 20, 23, 24, 25, 30, 40, 60, 80)
 SIZES = list(itertools.product(WIDTHS, HEIGHTS))
 PANES = 7
@@ -92,7 +118,7 @@ async def opened(folder: Path, point: str, screen: str, sizes: Sequence[tuple[in
 
 @pytest.mark.parametrize("part", range(3))
 async def test_a_sample_of_sizes_on_every_screen(tmp_path: Path, part: int) -> None:
-    """Every screen at one point of a visit: at 80 x 24, at a size below it and at one above, all by a seed."""
+    """Every screen at one point of a visit: at 80 x 24, at a size below it and at one above, by a seed."""
     drawn, found = random.Random(part), []
     below = [size for size in SIZES if size[0] < ROOMY[0] or size[1] < ROOMY[1]]
     above = [size for size in SIZES if size not in below]

@@ -57,7 +57,7 @@ class Drafts:
             self._path.parent.mkdir(parents=True, exist_ok=True)
             if self._texts:
                 aside = self._path.with_suffix(".new")
-                aside.write_text(json.dumps(self._texts, ensure_ascii=False), "utf-8")
+                aside.write_text(json.dumps(self._texts), "utf-8")
                 aside.replace(self._path)
             else:
                 self._path.unlink(missing_ok=True)

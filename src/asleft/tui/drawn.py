@@ -13,5 +13,5 @@ def drawn_text(app: App[Any]) -> list[str]:
     width, height = screen.size
     lines = []
     for strip in screen._compositor.render_strips():
-        lines.append(strip.text[:width].rstrip())
+        lines.append(strip.crop(0, width).text.rstrip())
     return lines[:height]

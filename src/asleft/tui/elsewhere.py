@@ -13,6 +13,7 @@ from textual.widgets import Input, Static
 
 from asleft.face.folders import folder_of, offered
 from asleft.tui.safe import styled
+from asleft.tui.typed import TypedLine
 from asleft.visit import Visit
 
 
@@ -31,15 +32,13 @@ class Elsewhere(ModalScreen[Path | None]):
             yield Static(styled(self._why), markup=False)
             with Horizontal(id="folder-line"):
                 yield Static(styled("Save in folder > ", "bold"), id="folder-label", markup=False)
-                yield Input(offered(self._visit.path.parent), id="folder", max_length=4096)
+                yield TypedLine(offered(self._visit.path.parent), id="folder", max_length=4096)
             yield Static(id="folder-trouble", markup=False)
             yield Static(styled("Enter goes on there with all that is saved; Esc goes back."), markup=False)
 
     def on_mount(self) -> None:
         """Ready to type over what is offered."""
-        entry = self.query_one("#folder", Input)
-        entry.cursor_blink = False
-        entry.focus()
+        self.query_one("#folder", Input).focus()
 
     @on(Input.Submitted, "#folder")
     def _entered(self, event: Input.Submitted) -> None:

@@ -9,6 +9,7 @@ from textual.widgets import Input, Static
 
 from asleft.face.rows import Row
 from asleft.tui.safe import fit, styled
+from asleft.tui.typed import TypedLine
 
 LABEL_MOST = 30
 
@@ -23,11 +24,10 @@ class EntryLine(Horizontal):
     def compose(self) -> ComposeResult:
         """Label, then input."""
         yield Static(id="entry-label", markup=False)
-        yield Input(id="entry", select_on_focus=False)
+        yield TypedLine(id="entry", select_on_focus=False)
 
     def on_mount(self) -> None:
-        """Ready to type; a blinking cursor would keep a slow line busy."""
-        self._input.cursor_blink = False
+        """Ready to type."""
         self._input.focus()
 
     @property

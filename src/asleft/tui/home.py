@@ -14,6 +14,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from asleft.tui.safe import styled
+from asleft.tui.typed import TypedLine
 
 if TYPE_CHECKING:
     from asleft.equipment.library import Known
@@ -43,9 +44,9 @@ class NewVisit(ModalScreen[tuple[str, str] | None]):
         """Two lines to type."""
         yield Static(styled(f"New visit: {self._unit}", "bold"), markup=False)
         yield Static(styled("Site, then Enter:"), markup=False)
-        yield Input(id="site", max_length=120)
+        yield TypedLine(id="site", max_length=120)
         yield Static(styled("Technician, then Enter:"), markup=False)
-        yield Input(self._by, id="by", max_length=120)
+        yield TypedLine(self._by, id="by", max_length=120)
         yield Static(styled("Esc goes back"), markup=False)
 
     @on(Input.Submitted)
