@@ -147,7 +147,8 @@ def _demo(options: Namespace) -> int:
     folder = options.out or sessions_folder()
     job = begin(folder, _demo_unit(options), options.seed, command=options.rig or "", clock=real_clock)
     code = _wizard(job.visit, job.rig, options)
-    say(f"The session is in {job.visit.path}")
+    if not options.text:
+        say(f"The session is in {job.visit.path}")
     return code
 
 

@@ -15,6 +15,7 @@ from asleft.face.working import working_lines
 from asleft.help import page, pages
 from asleft.line.dialog import told
 from asleft.line.dialog.listing import listed, pane_of_name, panes, unmarked
+from asleft.line.dialog.question import guarded
 from asleft.visit import View
 
 if TYPE_CHECKING:
@@ -151,8 +152,8 @@ def _back(dialog: Dialog, possible: str, act: Callable[[], Said]) -> None:
     said = act()
     if said.taken:
         dialog.paper.say(f"{said.text} Saved as entry {dialog.view.state.last_n}.")
-        dialog.tell(before)
         dialog.go(None)
+        dialog.tell(before)
     else:
         dialog.entries.forget_question()
         dialog.refuse(said)
@@ -211,8 +212,11 @@ def _enter(dialog: Dialog, pair: str) -> None:
     if not equals or not left.strip():
         dialog.paper.say(f"Not taken: {pair!r} is no act; .enter LEFT=VALUE, such as .enter power=off.")
         return
-    found = dialog.row(left.strip())
-    dialog.take(found[1] if found else Row(left.strip(), left.strip()), text.strip())
+    left = left.strip()
+    pane, row = dialog.row(left) or ("", Row(left, left))
+    if pane and guarded(left):
+        dialog.paper.say_all((f"Caution: {row.caution}", *row.details))
+    dialog.take(row, text.strip())
 
 
 def _rig(dialog: Dialog, more: str) -> None:
@@ -261,8 +265,8 @@ def _elsewhere(dialog: Dialog, folder: str) -> None:
     before = dialog.view
     said = dialog.entries.moved(path)
     dialog.paper.say(said.text)
-    dialog.tell(before)
     dialog.go(None)
+    dialog.tell(before)
 
 
 def _leave(dialog: Dialog, more: str) -> None:

@@ -12,7 +12,7 @@ from asleft.face.entries import Entries, Said, Words
 from asleft.face.rows import Row, rows
 from asleft.line.dialog import commands, told
 from asleft.line.dialog.paper import Paper
-from asleft.line.dialog.question import Question, expected, lines_of, question, what
+from asleft.line.dialog.question import Question, expected, guarded, lines_of, question, what
 from asleft.line.dialog.source import Interrupted, Interrupts, Lines, TooLong
 from asleft.session.fields import PANES
 from asleft.visit import View, Visit
@@ -49,7 +49,7 @@ class Dialog:
         self.listed: tuple[Row, ...] = ()
         """The rows last listed, which `.go` names by their number."""
         self.told: tuple[str, ...] = ()
-        """The findings told of since the last question was read out."""
+        """The findings that the last entry changed, until something else is asked for."""
         self.leaving = False
         self.interrupts = Interrupts(self._stop_waiting)
         self._lines = Lines(source, self.interrupts)
@@ -108,7 +108,8 @@ class Dialog:
         if self._gone is not None:
             pane, row = self._gone
             now = self.row(row.left, pane) or (pane, row)
-            return question(view, now[1], now[0], self.visit.instruments, is_next=False)
+            is_next = row.left == view.next.enter
+            return question(view, now[1], now[0], self.visit.instruments, is_next=is_next)
         if not view.next.enter:
             return None
         found = self.row(view.next.enter, view.next.pane)
@@ -126,6 +127,7 @@ class Dialog:
     def go(self, place: tuple[str, Row] | None) -> None:
         """Ask this row from now on, until it is answered; None: what is next."""
         self._gone = place
+        self.told = ()
         self.ask_anew()
 
     def ask_anew(self) -> None:
@@ -152,7 +154,7 @@ class Dialog:
         self._to_ask, self._to_remind = False, True
 
     def _read_out(self, asked: Question) -> None:
-        caution = asked.guarded or asked.row.caution != self._caution
+        caution = guarded(asked.row.left) or asked.row.caution != self._caution
         self._caution = asked.row.caution or self._caution
         self.paper.gap()
         for text, indent in lines_of(self.view, asked, self.visit.instruments, self.system, caution=caution):
@@ -182,8 +184,14 @@ class Dialog:
 
     def line(self) -> str | None:
         """A line from the person or the script; None at the end of the input, which leaves."""
-        self.paper.prompt()
-        line = self._lines.read()
+        while True:
+            self.paper.prompt()
+            try:
+                line = self._lines.read()
+                break
+            except TooLong as error:
+                self.paper.gap()
+                self.paper.say(f"Not taken: {error}")
         if line is None:
             self.paper.gap()
             self.paper.say("The input ended.")
@@ -199,12 +207,7 @@ class Dialog:
         return line is not None and line.casefold() in ("y", "yes")
 
     def _hear(self) -> None:
-        try:
-            line = self.line()
-        except TooLong as error:
-            self.paper.gap()
-            self.paper.say(f"Not taken: {error}")
-            return
+        line = self.line()
         if line is None:
             return
         if _COMMAND.match(line):
@@ -237,8 +240,8 @@ class Dialog:
         if said.taken:
             told_of = f"cannot be done, {text}" if cannot else text
             self.paper.say(told.taken(self.view, row, told_of, self.system))
-            self.tell(before)
             self.go(None)
+            self.tell(before)
             return
         self.refuse(said)
         if self.entries.failed:

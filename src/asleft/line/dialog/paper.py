@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import textwrap
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import TextIO
 
 from asleft.line.text import plain
@@ -66,6 +65,35 @@ def _letter(character: str, encoding: str) -> str:
     return "?"
 
 
+def _cells(text: str) -> int:
+    """Columns that a text takes on a terminal."""
+    if text.isascii():
+        return len(text)
+    return sum(
+        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text
+    )
+
+
+def _fitted(text: str, first: str, later: str) -> Iterator[str]:
+    """Lines of whole words that are no wider than the page; a word wider than a line is broken."""
+    line, empty = first, True
+    for word in text.split():
+        if not empty and _cells(line) + 1 + _cells(word) <= WIDTH:
+            line += f" {word}"
+            continue
+        if not empty:
+            yield line
+            line = later
+        while _cells(line) + _cells(word) > WIDTH:
+            room = WIDTH - _cells(line)
+            most = next(n for n in range(len(word), 0, -1) if _cells(word[:n]) <= room)
+            yield line + word[:most]
+            line, word = later, word[most:]
+        line, empty = line + word, False
+    if not empty:
+        yield line
+
+
 class Paper:
     """Writes lines to a stream: no colour, no cursor movement, nothing that acts on a terminal."""
 
@@ -77,16 +105,7 @@ class Paper:
         """A paragraph, kept to the width; nothing for an empty one. With an indent its lines hang."""
         harmless = spelled(plain(text.strip()), self._encoding)
         if harmless:
-            deeper = indent + "  "
-            self._write(
-                textwrap.fill(
-                    harmless,
-                    WIDTH,
-                    initial_indent=indent,
-                    subsequent_indent=deeper if indent else "",
-                    break_on_hyphens=False,
-                )
-            )
+            self._write("\n".join(_fitted(harmless, indent, indent + "  " if indent else "")))
 
     def say_all(self, texts: Iterable[str], indent: str = "") -> None:
         """Paragraphs."""

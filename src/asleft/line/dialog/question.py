@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 
 _YES_NO = (("yes", "no"), ("yes",))
 _GUARDED = ("power", "acknowledge:", "wrote:", "sign")
-"""What is never asked without its caution, however often it was read out."""
 _SAID_BY_THE_ANSWER = ("acknowledge:", "found:", "wrote:", "read_back:")
 """Where the help of a row says no more than what is expected."""
+_OWN_INSTRUMENT = "NAME | ACCURACY | YYYY-MM-DD for your own"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +47,10 @@ class Question:
                 return choice
         return dict(zip(self.keys, self.choices, strict=True)).get(folded, typed)
 
-    @property
-    def guarded(self) -> bool:
-        """Whether its caution is read out every time."""
-        return self.row.left.startswith(_GUARDED)
+
+def guarded(left: str) -> bool:
+    """Whether an act is never asked or taken without its caution and its safety points read out."""
+    return left.startswith(_GUARDED)
 
 
 def _letters(n: int) -> str:
@@ -139,14 +139,14 @@ def expected(view: View, asked: Question, system: str) -> str:
     field = view.ledger.fields.get(row.left)
     if asked.choices:
         kind = "letter" if asked.keys[0].isalpha() else "number"
-        own = ", or NAME | ACCURACY | YYYY-MM-DD for your own" if field and field.kind == "instrument" else ""
+        own = f", or {_OWN_INSTRUMENT}" if field and field.kind == "instrument" else ""
         return f"the {kind} or the name of one{own}"
     if row.choices == ("yes",):
         return "y when all of it is so"
     if row.choices == ("yes", "no"):
         return "y or n"
     if field is not None:
-        return expected_of(field, system)
+        return _OWN_INSTRUMENT if field.kind == "instrument" else expected_of(field, system)
     head = row.left.partition(":")[0]
     return {
         "found": "what the control shows",

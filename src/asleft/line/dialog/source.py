@@ -101,8 +101,19 @@ class Lines:
             while more and not more.endswith("\n"):
                 more = self._interrupts.reading(lambda: stream.readline(LONGEST))
             raise TooLong(f"That line has more than {LONGEST} characters.")
+        line = _as_utf8(line, getattr(stream, "encoding", None) or "utf-8")
         if self._first:
             # Some programs mark a file of UTF-8 so.
             line = line.removeprefix("\ufeff")
             self._first = False
         return line.strip()
+
+
+def _as_utf8(line: str, encoding: str) -> str:
+    """A line whose bytes the stream's own encoding lacks, read as UTF-8 if they are that."""
+    if not any("\udc80" <= character <= "\udcff" for character in line):
+        return line
+    try:
+        return line.encode(encoding, "surrogateescape").decode("utf-8")
+    except UnicodeError:
+        return line
