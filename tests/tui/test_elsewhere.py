@@ -180,6 +180,20 @@ async def test_a_screen_too_small_does_not_say_that_all_is_saved(job: Job) -> No
         assert "All entries are saved" not in text_of(app)
 
 
+async def test_a_small_screen_names_what_waits_although_something_else_was_saved_since(job: Job) -> None:
+    """One entry fails, the next is saved: the first still waits, and the card says so."""
+    app = Wizard(job.visit, job.rig)
+    async with app.run_test(size=(80, 24)) as pilot:
+        with failing(job.visit.path, "write", errno.ENOSPC):
+            await pilot.press(*"Ada", "enter")
+        await pilot.press("down", *"Hill 7", "enter")
+        assert job.visit.view.state.last_n == 1
+        await pilot.resize_terminal(40, 10)
+        await pilot.pause()
+        assert "Not saved yet: Technician" in " ".join(text_of(app).split())
+        assert "All entries are saved" not in text_of(app)
+
+
 async def test_several_entries_that_failed_go_along_as_they_were_entered(job: Job, home: Path) -> None:
     """In their order, a bare number in the units it was typed under; one changed since waits for Enter."""
     app = Wizard(job.visit, job.rig)

@@ -102,7 +102,11 @@ class WizardScreen(Screen[None]):
         self.set_class(width >= WIDE, "wide")
         if small:
             needs = f"asleft needs {SMALL[0]} columns and {SMALL[1]} rows; here are {width} and {height}."
-            self._put("small", styled(f"{needs} {self._entries.failed or 'All entries are saved.'}"))
+            waiting = ", ".join(self._entries.unsaved)
+            waiting = f"Not saved yet: {waiting}." if waiting else "All entries are saved."
+            self._put(
+                "small", styled(f"{self._entries.failed or waiting} Next: {self.view.next.text} {needs}")
+            )
             return
         # Textual takes the focus from what a small screen hides; without it no key would do anything.
         self.query_one("#entry", Input).focus()
