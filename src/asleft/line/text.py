@@ -51,6 +51,14 @@ def complain(sentence: str) -> None:
     say("asleft: " + plain(sentence.replace("\n", " ").strip()), sys.stderr)
 
 
+def _escape(character: str) -> str:
+    code = character.encode("utf-16-be", "surrogatepass").hex()
+    return "".join(f"\\u{code[at : at + 4]}" for at in range(0, len(code), 4))
+
+
 def dumped(value: Any) -> str:
-    """Strict JSON, readable."""
-    return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2)
+    """Strict JSON, readable; what would act on a terminal stands as an escape."""
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2)
+    if text.isascii() and "\x7f" not in text:
+        return text
+    return "".join(c if c == "\n" or unicodedata.category(c) not in _HIDDEN else _escape(c) for c in text)
