@@ -8,11 +8,13 @@ from collections.abc import Iterable
 from typing import ClassVar
 
 from textual.app import App, SystemCommand
+from textual.driver import Driver
 from textual.screen import Screen
 from textual.theme import Theme
 
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts, drafts_of
+from asleft.tui.driver import forgiving
 from asleft.tui.keys import ACTIONS
 from asleft.tui.wizard import WizardScreen
 from asleft.visit import Visit
@@ -63,6 +65,10 @@ class Wizard(App[None]):
             except (NotImplementedError, RuntimeError, ValueError):
                 # Not the main thread, or a system without signals: every entry is on disk all the same.
                 return
+
+    def get_driver_class(self) -> type[Driver]:
+        """The driver of this system, which outlives bytes that are no keys."""
+        return forgiving(super().get_driver_class())
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette: every action of the wizard while it is the screen on top."""

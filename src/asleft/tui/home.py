@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import App, ComposeResult
+from textual.driver import Driver
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from asleft.tui.driver import forgiving
 from asleft.tui.safe import styled
 from asleft.tui.typed import TypedLine
 
@@ -87,6 +89,10 @@ class Home(App[HomeChoice]):
         """No animation over a slow line."""
         self.animation_level = "none"
         self.query_one("#home", OptionList).focus()
+
+    def get_driver_class(self) -> type[Driver]:
+        """The driver of this system, which outlives bytes that are no keys."""
+        return forgiving(super().get_driver_class())
 
     @on(OptionList.OptionSelected)
     def _selected(self, event: OptionList.OptionSelected) -> None:
