@@ -40,7 +40,7 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
         elif row.found:
             parts.append(f"as found {row.found}")
         if row.now and row.now != row.found:
-            parts.append(f"as left {row.now}")
+            parts.append(row.now if _said_once(row) else f"as left {row.now}")
         if row.bar and pane in THIRD:
             parts.append(f"{THIRD[pane]} {row.bar}")
         parts.append(row.verdict or ("" if row.now or not row.left else "open"))
@@ -49,19 +49,35 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
         yield f"{n}. {row.label}" + (f": {told}." if told else ".") + (f" {finding}" if finding else "")
 
 
+def _said_once(row: Row) -> bool:
+    """Whether a row has no as found: what somebody chose, did or said."""
+    return row.left in ("power", "sign") or row.left.startswith(("acknowledge:", "choose:"))
+
+
 def _of_a_finding(row: Row) -> bool:
     return row.left.startswith(("mended:", "waive:")) or (not row.left and len(row.findings) == 1)
 
 
 def unmarked(page: str) -> Iterator[tuple[str, str]]:
     """A help page a paragraph at a time, without its Markdown; each with how far it stands in."""
-    for block in page.split("\n\n"):
-        lines = block.splitlines()
-        if all(line.startswith(("    ", "|", "- ")) for line in lines if line):
-            for line in lines:
-                yield _unmarked(line), "  "
+    paragraph: list[str] = []
+    fenced = False
+    for line in (*page.splitlines(), ""):
+        fence = line.startswith("```")
+        apart = fenced or fence or not line or line.startswith(("    ", "|", "- ", "#"))
+        if apart and paragraph:
+            yield _unmarked(" ".join(paragraph)), ""
+            paragraph = []
+        if fence:
+            fenced = not fenced
+        elif fenced:
+            yield line, "  "
+        elif line.startswith("- ") or not apart:
+            paragraph.append(line)
+        elif line.startswith("#"):
+            yield _unmarked(line), ""
         else:
-            yield _unmarked(" ".join(lines)), ""
+            yield _unmarked(line), "  "
 
 
 def _unmarked(text: str) -> str:

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from asleft.visit import View
 
 _YES_NO = (("yes", "no"), ("yes",))
-_GUARDED = ("power", "acknowledge:", "wrote:", "sign")
 _SAID_BY_THE_ANSWER = ("acknowledge:", "found:", "wrote:", "read_back:")
 """Where the help of a row says no more than what is expected."""
 _OWN_INSTRUMENT = "NAME | ACCURACY | YYYY-MM-DD for your own"
@@ -50,7 +49,7 @@ class Question:
 
 def guarded(left: str) -> bool:
     """Whether an act is never asked or taken without its caution and its safety points read out."""
-    return left.startswith(_GUARDED)
+    return left in ("power", "sign") or left.startswith(("acknowledge:", "wrote:"))
 
 
 def _letters(n: int) -> str:
