@@ -140,15 +140,20 @@ class Entries:
         return Said(f"Not saved; {self._words.elsewhere} saves in another folder, {again}.", bad=True)
 
     def moved(self, path: Path) -> Said:
-        """The session goes on in another file: hand over, in order, what could not be saved before."""
+        """The session goes on in another file: what came of handing over, and where."""
+        said = self.hand_over()
+        where = f"The session is now in {path}."
+        return replace(said, text=f"{said.text}. {where}" if said.text else where)
+
+    def hand_over(self) -> Said:
+        """Hand over, in order, what could not be saved before the session went on in another file."""
         self.failed = ""
         said = Said()
         for entry in list(self._unsaved.values()):
             said = self.take(entry.row, entry.text, entry.system)
             if not said.taken:
                 break
-        where = f"The session is now in {path}."
-        return replace(said, text=f"{said.text}. {where}" if said.text else where)
+        return said
 
     def _cannot_act(self, left: str) -> str:
         if left == self._visit.view.next.enter:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from asleft.drill.rig import Answer, RigError, ask
+from asleft.drill.rig import Answer, RigError
 from asleft.face.entries import Said
 from asleft.face.folders import folder_of, offered
 from asleft.face.rows import TITLES, Row, rows
@@ -230,9 +230,8 @@ def _rig(dialog: Dialog, more: str) -> None:
     else:
         dialog.paper.say("Asking the rig.")
         try:
-            answer = ask(dialog.rig, dialog.view, asked.row.left)
+            answer = dialog.ask_rig(dialog.rig, asked.row)
         except RigError as error:
-            dialog.interrupts.check()
             dialog.paper.say(f"Rig: {error} Go on by hand.")
             return
         dialog.paper.say(dialog.entries.answer(asked.row.left, answer).text)
@@ -263,8 +262,9 @@ def _elsewhere(dialog: Dialog, folder: str) -> None:
         dialog.paper.say(f"Not there: {error}")
         return
     before = dialog.view
-    said = dialog.entries.moved(path)
-    dialog.paper.say(said.text)
+    dialog.paper.say(dialog.entries.hand_over().text)
+    dialog.paper.say("The session is now in")
+    dialog.paper.name(str(path))
     dialog.go(None)
     dialog.tell(before)
 

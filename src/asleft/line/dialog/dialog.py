@@ -6,7 +6,7 @@ import re
 import sys
 from typing import TextIO
 
-from asleft.drill.rig import Rig
+from asleft.drill.rig import Answer, Rig, ask
 from asleft.face.drafts import Drafts, drafts_of
 from asleft.face.entries import Entries, Said, Words
 from asleft.face.rows import Row, rows
@@ -51,8 +51,9 @@ class Dialog:
         self.told: tuple[str, ...] = ()
         """The findings that the last entry changed, until something else is asked for."""
         self.leaving = False
-        self.interrupts = Interrupts(self._stop_waiting)
-        self._lines = Lines(source, self.interrupts)
+        self._interrupts = Interrupts()
+        self._lines = Lines(source, self._interrupts)
+        self._unanswered = ""
         self._gone: tuple[str, Row] | None = None
         self._to_ask = self._to_remind = True
         self._caution = ""
@@ -65,7 +66,7 @@ class Dialog:
 
     def run(self) -> int:
         """Ask until the visit is left. Gives the exit code."""
-        with self.interrupts:
+        with self._interrupts:
             try:
                 self._open()
                 while not self.leaving:
@@ -81,6 +82,9 @@ class Dialog:
         self.paper.say_all(told.opening(self.visit))
         self.paper.say(f"{told.how_saved(self.view).capitalize()}, in")
         self.paper.name(str(self.visit.path))
+        if self.visit.torn_kept:
+            self.paper.say("The last entry was cut short; its bytes are kept in")
+            self.paper.name(str(self.visit.torn_kept))
         self.paper.say(self.entries.trouble)
         self.paper.say(".help lists the commands; .leave leaves.")
 
@@ -89,16 +93,13 @@ class Dialog:
         waiting, asked = self.entries.unsaved, self.question()
         if asked is not None and self.entries.done_by_rig(asked.row.left):
             self.paper.say(f"The rig has done this, and the record does not say so: {asked.row.label}.")
+        if self._unanswered:
+            self.paper.say(f"The rig had not answered yet, and may have done this: {self._unanswered}.")
         if waiting:
             self.paper.say(f"NOT SAVED: {', '.join(waiting)}. {self.entries.failed}")
         self.paper.say(f"Left; {told.how_saved(self.view)}, in")
         self.paper.name(str(self.visit.path))
         return COULD_NOT if waiting else 0
-
-    def _stop_waiting(self) -> None:
-        stop = getattr(self.rig, "stop", None)
-        if stop is not None:
-            stop.set()
 
     # ---- what is asked
 
@@ -179,6 +180,13 @@ class Dialog:
             self.paper.say("Nothing more is asked. Enter alone leaves.")
         else:
             self.paper.say("Nothing more is asked. .help lists what else can be done; .leave leaves.")
+
+    def ask_rig(self, rig: Rig, row: Row) -> Answer:
+        """The rig's answer for a row. Raises RigError, and Interrupted where nobody waits for it any more."""
+        self._unanswered = row.label
+        answer = self._interrupts.waiting(lambda: ask(rig, self.view, row.left))
+        self._unanswered = ""
+        return answer
 
     # ---- what is answered
 

@@ -6,10 +6,11 @@ import signal
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from types import FrameType, TracebackType
-from typing import Self, TextIO
+from typing import Self, TextIO, TypeVar
 
 LONGEST = 65_536
 """Characters of a line that are looked at; no answer is so long."""
+_Given = TypeVar("_Given")
 _SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP")
 
 
@@ -28,10 +29,9 @@ class TooLong(ValueError):
 class Interrupts(AbstractContextManager["Interrupts"]):
     """Ends the waiting for a line, or for a rig, when a signal comes; never the saving of an entry."""
 
-    def __init__(self, stop_waiting: Callable[[], None]) -> None:
-        self._stop_waiting = stop_waiting
+    def __init__(self) -> None:
         self._number = 0
-        self._reading = False
+        self._waiting = False
         self._before: dict[int, object] = {}
 
     def __enter__(self) -> Self:
@@ -56,24 +56,19 @@ class Interrupts(AbstractContextManager["Interrupts"]):
 
     def _came(self, number: int, frame: FrameType | None) -> None:
         self._number = number
-        if self._reading:
-            self._reading = False
+        if self._waiting:
+            self._waiting = False
             raise Interrupted(number)
-        self._stop_waiting()
 
-    def check(self) -> None:
-        """Raise Interrupted if a signal came while something was being done."""
-        if self._number:
-            raise Interrupted(self._number)
-
-    def reading(self, read: Callable[[], str]) -> str:
-        """What a read gives, unless a signal comes first. Raises Interrupted."""
-        self._reading = True
+    def waiting(self, wait: Callable[[], _Given]) -> _Given:
+        """What is waited for, unless a signal comes first or came before. Raises Interrupted."""
+        self._waiting = True
         try:
-            self.check()
-            return read()
+            if self._number:
+                raise Interrupted(self._number)
+            return wait()
         finally:
-            self._reading = False
+            self._waiting = False
 
 
 class Lines:
@@ -93,13 +88,13 @@ class Lines:
         stream = self._stream
         if stream is None:
             return None
-        line = self._interrupts.reading(lambda: stream.readline(LONGEST))
+        line = self._interrupts.waiting(lambda: stream.readline(LONGEST))
         if not line:
             return None
         if len(line) == LONGEST and not line.endswith("\n"):
             more = line
             while more and not more.endswith("\n"):
-                more = self._interrupts.reading(lambda: stream.readline(LONGEST))
+                more = self._interrupts.waiting(lambda: stream.readline(LONGEST))
             raise TooLong(f"That line has more than {LONGEST} characters.")
         line = _as_utf8(line, getattr(stream, "encoding", None) or "utf-8")
         if self._first:

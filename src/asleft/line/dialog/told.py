@@ -31,8 +31,6 @@ def opening(visit: Visit) -> Iterator[str]:
     site = view.state.text("identity.site") or "a new site"
     yield f"asleft, {visit.mode}: {unit.maker} {unit.model} at {site}; {_stage(view)}."
     yield how_open(view)
-    if visit.torn_kept:
-        yield f"The last entry was cut short; its bytes are kept in {visit.torn_kept}."
 
 
 def _stage(view: View) -> str:
