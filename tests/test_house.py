@@ -12,7 +12,7 @@ import tomli
 
 ROOT = Path(__file__).parent.parent
 SOURCES = sorted((ROOT / "src" / "asleft").rglob("*.py"))
-CORE = ("quantity", "tables", "calc", "session", "installation", "sequence", "checks", "guide")
+CORE = ("quantity", "tables", "calc", "session", "installation", "sequence", "checks", "guide", "charts")
 
 
 def _modules_after(statement: str) -> set[str]:

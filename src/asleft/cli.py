@@ -216,7 +216,9 @@ def _enter(options: Namespace) -> int:
 def _check(options: Namespace) -> int:
     from asleft.line.check import run
 
-    if (options.file is None) == (options.explain is None):
+    if (options.file is None) == (options.explain is None) or (
+        options.explain is not None and options.charts
+    ):
         return _refuse("check takes a session FILE, or --explain with the id of a check")
     if options.explain is not None:
         from asleft.line.check_explain import UnknownCheck
@@ -226,6 +228,12 @@ def _check(options: Namespace) -> int:
             return explain(options.explain, as_json=options.json)
         except UnknownCheck as unknown:
             return _refuse(str(unknown))
+    if options.charts and options.json:
+        return _refuse("check takes --charts or --json, not both")
+    if options.charts:
+        from asleft.line.charts import run as draw
+
+        return draw(options.file, system=options.units)
     return run(options.file, as_json=options.json, system=options.units)
 
 

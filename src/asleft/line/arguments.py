@@ -143,11 +143,15 @@ def parser() -> argparse.ArgumentParser:
         "check",
         "every finding by today's rules, from the file alone; exit 1 if one is open or the file was changed",
         "asleft check visit.toml\n"
+        "asleft check visit.toml --charts             fan tables, house, delays, wiring, plan\n"
         "asleft check --explain EL-15                 what a check asks, why, and what to do\n"
         "asleft check --explain                       all checks, a line each",
     )
     check.add_argument("file", metavar="FILE", type=Path, nargs="?", help="a session file")
     check.add_argument("--explain", metavar="ID", nargs="?", const="", help="one check, or all a line each")
+    check.add_argument(
+        "--charts", action="store_true", help="in place of the findings: every chart, drawn and as a table"
+    )
     _units(check)
 
     _file(command("plan", "what to look at, write and read back, in order", "asleft plan visit.toml"))

@@ -21,6 +21,11 @@ def run(path: Path, *, as_json: bool, system: str = "ip") -> int:
         say(dumped(as_mapping(found)))
     else:
         say_all(as_text(found, system))
+    return code_of(found)
+
+
+def code_of(found: Read) -> int:
+    """0 if nothing is open and the chain is whole, else 1."""
     findings = found.view.findings if found.view else ()
     return 1 if not found.whole or any(f.open for f in findings) else 0
 

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from asleft.line.equipment_chart import CROSSING, Curve, chart, letters
+from asleft.charts.canvas import CROSSING
+from asleft.charts.fan_tables import fans_on_paper
+from asleft.charts.plotting import plot_lines
 from asleft.line.text import plain
-from asleft.quantity import show, to_unit, unit_of
+from asleft.quantity import show, unit_of
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater, Option, Setting, Tier, Topic
 
 _SAYS_NOTHING = "the maker does not say"
+_PLOT = (76, 19)
+"""Columns and lines of the plot of fan tables."""
 
 
 def unit_page(equipment: Equipment, system: str = "ip") -> str:
@@ -109,27 +113,14 @@ def _blower(equipment: Equipment, system: str) -> Iterator[str]:
 
 def _curves(equipment: Equipment, system: str) -> Iterator[str]:
     """Every tier at its cooling speed in one plot, and whose letter is whose."""
-    static, air = unit_of("static_pressure", system), unit_of("airflow", system)
-    curves = []
-    for tier in equipment.blower.tier:
-        points = tuple(
-            (
-                to_unit(row.static_pa, "static_pressure", static),
-                None if row.airflow_m3s is None else to_unit(row.airflow_m3s, "airflow", air),
-            )
-            for row in tier.at("cooling").rows
-        )
-        tops = [s for s in (tier.highest_static, equipment.blower.highest_static) if s is not None]
-        last = to_unit(min(tops), "static_pressure", static) if tops else None
-        top = f", to {show(min(tops), 'static_pressure', system)}" if tops else ""
-        curves.append(Curve(f"{tier.label} ({tier.id}){top}", points, last))
-    drawn = [f"  {line}" for line in chart(curves, static, air)]
-    if not drawn:
+    plot = fans_on_paper(equipment, system)
+    found = None if plot.empty else plot_lines(plot, system, *_PLOT, fine=False)
+    if found is None:
         return
     yield "Fan tables, cooling"
-    yield from drawn
-    for letter, curve in zip(letters(len(curves)), curves, strict=True):
-        yield f"  {letter}  {curve.name}"
+    yield from (f"  {line}" for line in found[0])
+    for curve in plot.curves:
+        yield f"  {curve.mark}  {curve.name}"
     yield f"  Small letters: beyond the highest static. {CROSSING}: two tiers alike. A gap: a blank cell."
 
 

@@ -25,6 +25,7 @@ ACTIONS = (
     Action("next", "f2", "F2", "next", "Go to the next thing to do."),
     Action("ask_rig", "f3", "F3", "reading", "Ask the rig, where there is one, for this row's reading."),
     Action("working", "f4", "F4", "working", "Working and source of what is judged on this row."),
+    Action("chart", "f11,ctrl+g", "F11", "chart", "The charts of this pane; also Ctrl+G.", False),
     Action("elsewhere", "f5", "F5", "folder", "Where it is saved; another folder where saving fails.", False),
     Action("undo", "f6", "F6", "undo", "Take back the last act; a second press confirms."),
     Action("redo", "f7", "F7", "redo", "Bring back what was taken back; a second press confirms.", False),

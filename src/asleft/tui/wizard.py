@@ -17,6 +17,7 @@ from asleft.face.drafts import Drafts
 from asleft.face.entries import Entries, Said
 from asleft.face.rows import THIRD, Row
 from asleft.tui.asking import Answered, Asking, Unanswered
+from asleft.tui.chart_page import ChartPage
 from asleft.tui.echo import echo
 from asleft.tui.elsewhere import Elsewhere
 from asleft.tui.entry import EntryLine
@@ -327,6 +328,10 @@ class WizardScreen(Screen[None]):
         """Working and source of the row."""
         if self.row is not None:
             self.app.push_screen(WorkingPage(self.view, self.row))
+
+    def action_chart(self) -> None:
+        """The charts, those of the pane and the row first."""
+        self.app.push_screen(ChartPage(lambda: self.view, self._standing.pane, self.row, self.action_units))
 
     def action_help(self) -> None:
         """Help on the pane."""

@@ -13,6 +13,7 @@ from asleft.session.readings import known
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
+    from asleft.installation.estimate import Estimate
     from asleft.session.ledger import Ledger
 
 DROOP_LIMIT_K = 2.0 / 1.8
@@ -47,7 +48,7 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     def make(option: Option) -> Outlook:
         figures = {"delay": Figure("time", float(option.value))}
         judged: list[Judged] = []
-        if (droop := _droop(reckoning, float(option.value))) is not None:
+        if (droop := room_droop(reckoning.ledger, reckoning.estimate, float(option.value))) is not None:
             figures["droop"], figures["best_case"] = droop
             judged.append(Judged.of("TD-2", droop[0], None, limit_k))
         if alone_s is not None:
@@ -58,7 +59,8 @@ def auxiliary_delay(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
             figures["energy"] = Figure("energy", energy)
         if pump is not None and pump.least_off_time is not None:
             judged.append(Judged.of("TD-4", figures["delay"], pump.least_off_time, None))
-        whole = _droop(reckoning, float(option.value) + stage_gaps_s(reckoning.ledger, gap), differential_k)
+        to_last_s = float(option.value) + stage_gaps_s(reckoning.ledger, gap)
+        whole = room_droop(reckoning.ledger, reckoning.estimate, to_last_s, differential_k)
         if whole is not None:
             judged.append(Judged.of("TD-6", whole[0], None, limit_k))
         return Outlook(topic.id, option.id, option.label, figures, tuple(judged))
@@ -93,13 +95,14 @@ def stage_gaps_s(ledger: Ledger, gap: Option | None) -> float:
     return float(gap.value) * max(0, stages - 1) if gap else 0.0
 
 
-def _droop(reckoning: Reckoning, delay_s: float, start_k: float = 0.0) -> tuple[Figure, Figure] | None:
+def room_droop(
+    ledger: Ledger, e: Estimate, delay_s: float, start_k: float = 0.0
+) -> tuple[Figure, Figure] | None:
     """Fall of the room at design while heat is held back, and the best case with the whole capacity.
 
-    `start_k` is how far it has fallen before heat is called at all.
+    `start_k` is how far it has fallen before heat is called at all. None where the house is not known.
     """
-    e = reckoning.estimate
-    short = shortfall_w(reckoning.ledger, e)
+    short = shortfall_w(ledger, e)
     if short is None or not e.heat_loss_coefficient_wk or not e.thermal_capacity_jk:
         return None
     ua, whole = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
