@@ -1,8 +1,9 @@
-"""A wizard on the demo unit, played to a chosen point."""
+"""No test reads what the person who runs it keeps; and a wizard on the demo unit, played to a chosen point."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,15 @@ from asleft.unattended import Job, begin
 
 Played = Callable[[str], Job]
 SEED = 2
+_HOMES = count()
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of its own for each test, not there yet, in which the program would keep everything."""
+    folder = tmp_path_factory.getbasetemp() / "homes" / str(next(_HOMES))
+    monkeypatch.setenv("ASLEFT_HOME", str(folder))
+    return folder
 
 
 @pytest.fixture

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import os
 import sys
-from argparse import Namespace
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from argparse import Namespace
+
     from asleft.drill.rig import Rig
     from asleft.equipment.model import EquipmentFile, Instrument
+    from asleft.tui import HomeChoice
     from asleft.visit import Visit
 
 FINE, WRONG, REFUSED, COULD_NOT, INTERRUPTED = 0, 1, 2, 3, 130
@@ -48,26 +50,30 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _home(options: Namespace) -> int:
     if not _terminal():
         return _refuse("the home screen needs a terminal; see asleft --help for the commands")
-    from asleft.equipment.library import units
-    from asleft.line.places import equipment_folder, person, sessions_folder
-    from asleft.line.sessions import recent
-    from asleft.tui import run_home
+    from asleft.desk import home
 
-    choice = run_home(recent(sessions_folder()), units(equipment_folder()), person())
-    if choice is None:
-        return FINE
-    words = {
-        "open": ["open", str(choice.path)],
-        "new": ["new", "--equipment", choice.unit, "--site", choice.site, "--by", choice.by],
-        "demo": ["demo"],
-    }[choice.do]
-    return main(words)
+    home(_begun)
+    return FINE
+
+
+def _begun(choice: HomeChoice, tell: Callable[[str], None]) -> int:
+    """Do what was chosen on the home screen, as the command of that name does it."""
+    from asleft.line.arguments import read
+
+    options = read([choice.do, "-"] if choice.do == "open" else [choice.do])
+    if choice.do == "open":
+        options.file = choice.path
+    elif choice.do == "new":
+        options.equipment, options.site, options.by = choice.unit, choice.site, choice.by
+    options.tell = tell
+    return COMMANDS[choice.do](options)
 
 
 def _new(options: Namespace) -> int:
     from uuid import uuid4
 
-    from asleft.line.places import person, real_clock, sessions_folder
+    from asleft.desk import technician
+    from asleft.line.places import real_clock, sessions_folder
     from asleft.line.text import dumped, say
     from asleft.visit import Visit
 
@@ -84,7 +90,7 @@ def _new(options: Namespace) -> int:
         unit,
         _instruments(),
         site=options.site or "site",
-        by=options.by or person(),
+        by=options.by or technician(),
         clock=real_clock,
         session_id=uuid4().hex[:16],
     )
@@ -104,12 +110,13 @@ def _new(options: Namespace) -> int:
 def _open(options: Namespace) -> int:
     if not (options.text or _terminal()):
         return _refuse("open shows the wizard and needs a terminal; open --text, next and enter do not")
+    from asleft.desk import technician
     from asleft.drill.rig import resume
-    from asleft.line.places import person, real_clock
+    from asleft.line.places import real_clock
     from asleft.visit import Visit
 
     with ExitStack() as begun:
-        visit = Visit.open(options.file, _instruments(), by=options.by or person(), clock=real_clock)
+        visit = Visit.open(options.file, _instruments(), by=options.by or technician(), clock=real_clock)
         begun.callback(visit.close)
         rig = _command(options.rig)
         if rig:
@@ -119,18 +126,14 @@ def _open(options: Namespace) -> int:
     return _wizard(visit, rig, options)
 
 
-def _wizard(visit: Visit, rig: Rig | None, options: Namespace) -> int:
+def _wizard(visit: Visit, rig: Rig | None, options: Namespace, *, invented: bool = False) -> int:
     """The wizard on a visit, on the screen or as text, until it is left; closes visit and rig."""
-    if options.text:
-        from asleft.line.dialog import run_dialog
+    from asleft.desk import sit_down
 
-        if hasattr(sys.stdin, "reconfigure"):
-            # Bytes that are no text come as characters that the visit refuses, with the reason.
-            sys.stdin.reconfigure(errors="surrogateescape")
-        return run_dialog(visit, rig, options.units)
-    from asleft.tui import run_wizard
-
-    return run_wizard(visit, rig, options.units)
+    if options.text and hasattr(sys.stdin, "reconfigure"):
+        # Bytes that are no text come as characters that the visit refuses, with the reason.
+        sys.stdin.reconfigure(errors="surrogateescape")
+    return sit_down(visit, rig, units=options.units, text=options.text, tell=options.tell, invented=invented)
 
 
 def _demo(options: Namespace) -> int:
@@ -146,8 +149,8 @@ def _demo(options: Namespace) -> int:
         return _refuse("the demo shows the wizard and needs a terminal; --text and --unattended do not")
     folder = options.out or sessions_folder()
     job = begin(folder, _demo_unit(options), options.seed, command=options.rig or "", clock=real_clock)
-    code = _wizard(job.visit, job.rig, options)
-    if not options.text:
+    code = _wizard(job.visit, job.rig, options, invented=True)
+    if not options.text and options.tell is None:
         say(f"The session is in {job.visit.path}")
     return code
 
@@ -271,6 +274,12 @@ def _work(options: Namespace) -> int:
     )
 
 
+def _settings(options: Namespace) -> int:
+    from asleft.line.settings import run
+
+    return run(options.words, as_json=options.json)
+
+
 COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "home": _home,
     "new": _new,
@@ -284,6 +293,7 @@ COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "fields": _fields,
     "equipment": _equipment,
     "work": _work,
+    "settings": _settings,
 }
 """Every command and what answers it."""
 

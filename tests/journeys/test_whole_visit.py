@@ -310,7 +310,7 @@ def answer(person: Person, bench: Bench, head: str, rest: str) -> str:
 def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A person's own folder, and a program that thinks it has a terminal."""
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    monkeypatch.setattr("asleft.line.places.own_folder", lambda: tmp_path / "own")
+    monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "own"))
     monkeypatch.setattr("asleft.line.places.person", lambda: "Ada")
     monkeypatch.setattr(cli, "_terminal", lambda: True)
     return tmp_path

@@ -68,8 +68,8 @@ class Drafts:
 
 def drafts_of(visit: Visit) -> Drafts:
     """The drafts of a session, in this person's state folder."""
-    from platformdirs import user_state_path
+    from asleft.settings import state_folder
 
-    folder = user_state_path("asleft", appauthor=False) / "drafts"
+    folder = state_folder() / "drafts"
     name = "".join(c for c in visit.session_id if c.isalnum() or c == "-")[:64] or "session"
     return Drafts(folder / f"{name}.json")

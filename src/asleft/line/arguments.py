@@ -63,7 +63,7 @@ def parser() -> argparse.ArgumentParser:
         allow_abbrev=False,
     )
     top.add_argument("--version", action="version", version=f"asleft {__version__}")
-    top.set_defaults(command="home", json=False)
+    top.set_defaults(command="home", json=False, tell=None)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", dest="command")
 
     def command(name: str, help: str, example: str, *, json: bool = True) -> argparse.ArgumentParser:
@@ -210,6 +210,16 @@ def parser() -> argparse.ArgumentParser:
     work.add_argument("--tables", action="store_true", help="the published tables and their sources")
     work.add_argument("words", metavar="NAME key=value", nargs="*", help="a calculation and its inputs")
     _units(work)
+
+    settings = command(
+        "settings",
+        "what is remembered between visits: print it, or set it",
+        "asleft settings\n"
+        "asleft settings technician='Ada Cole' units=si altitude='1200 ft'\n"
+        "asleft settings instruments.meter=meter-kestle\n"
+        "asleft settings code=                        forget it again",
+    )
+    settings.add_argument("words", metavar="KEY=VALUE", nargs="*", help="settings to change")
     return top
 
 
@@ -227,7 +237,9 @@ def _rig(to: argparse.ArgumentParser) -> None:
 
 def _text(to: argparse.ArgumentParser) -> None:
     to.add_argument("--text", action="store_true", help="questions and answers in plain lines, no screen")
-    _units(to)
+    to.add_argument(
+        "--units", choices=["ip", "si"], help="units of bare numbers and output (as your settings say)"
+    )
 
 
 def _by(to: argparse.ArgumentParser) -> None:

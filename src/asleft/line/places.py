@@ -4,24 +4,10 @@ from __future__ import annotations
 
 import getpass
 from datetime import UTC, datetime
-from pathlib import Path
 
+from asleft.settings.places import equipment_folder, sessions_folder
 
-def own_folder() -> Path:
-    """The folder for a person's data on this system."""
-    from platformdirs import user_data_path
-
-    return user_data_path("asleft", appauthor=False)
-
-
-def sessions_folder() -> Path:
-    """Where sessions go unless another folder is named."""
-    return own_folder() / "sessions"
-
-
-def equipment_folder() -> Path:
-    """Where a person's own equipment files are looked for."""
-    return own_folder() / "equipment"
+__all__ = ["equipment_folder", "person", "real_clock", "sessions_folder"]
 
 
 def person() -> str:

@@ -17,6 +17,7 @@ _GIVEN_WRONG = frozenset(
         "asleft.journal.errors.NotASession",
         "asleft.line.enter.Usage",
         "asleft.line.reading.Unreadable",
+        "asleft.settings.errors.SettingError",
         "asleft.visit.acts.Refused",
     }
 )

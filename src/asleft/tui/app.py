@@ -4,35 +4,25 @@ from __future__ import annotations
 
 import asyncio
 import signal
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import ClassVar
 
 from textual.app import App, SystemCommand
 from textual.driver import Driver
 from textual.screen import Screen
-from textual.theme import Theme
 
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts, drafts_of
 from asleft.tui.driver import forgiving
+from asleft.settings.remembered import NOTHING
 from asleft.tui.keys import ACTIONS
+from asleft.tui.themes import HIGH_CONTRAST, dress
 from asleft.tui.wizard import WizardScreen
 from asleft.visit import Visit
 
-HIGH_CONTRAST = Theme(
-    name="high-contrast",
-    primary="#ffff00",
-    secondary="#00ffff",
-    warning="#ffff00",
-    error="#ff8080",
-    success="#80ff80",
-    accent="#ffffff",
-    foreground="#ffffff",
-    background="#000000",
-    surface="#000000",
-    panel="#202020",
-    dark=True,
-)
+
+class ToldToEnd(SystemExit):
+    """The program was told to end, or its terminal went away: nothing is shown after the wizard."""
 
 
 class Wizard(App[None]):
@@ -45,11 +35,17 @@ class Wizard(App[None]):
     BINDINGS: ClassVar = []
 
     def __init__(
-        self, visit: Visit, rig: Rig | None = None, system: str = "ip", drafts: Drafts | None = None
+        self,
+        visit: Visit,
+        rig: Rig | None = None,
+        system: str = "ip",
+        drafts: Drafts | None = None,
+        offers: Mapping[str, str] = NOTHING,
     ) -> None:
         super().__init__()
         self.register_theme(HIGH_CONTRAST)
-        self._wizard = WizardScreen(visit, rig, system, drafts or Drafts(None))
+        self.told_to_end = False
+        self._wizard = WizardScreen(visit, rig, system, drafts or Drafts(None), offers)
 
     def on_mount(self) -> None:
         """Show the visit; leave in good order when the terminal goes away."""
@@ -61,7 +57,7 @@ class Wizard(App[None]):
             if number is None:
                 continue
             try:
-                loop.add_signal_handler(number, self.exit)
+                loop.add_signal_handler(number, self._end)
             except (NotImplementedError, RuntimeError, ValueError):
                 # Not the main thread, or a system without signals: every entry is on disk all the same.
                 return
@@ -69,6 +65,10 @@ class Wizard(App[None]):
     def get_driver_class(self) -> type[Driver]:
         """The driver of this system, which outlives bytes that are no keys."""
         return forgiving(super().get_driver_class())
+
+    def _end(self) -> None:
+        self.told_to_end = True
+        self.exit()
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette: every action of the wizard while it is the screen on top."""
@@ -80,13 +80,28 @@ class Wizard(App[None]):
                 yield SystemCommand(f"{action.label}  {action.shown}", action.help, callback)
 
 
-def run_wizard(visit: Visit, rig: Rig | None = None, system: str = "ip") -> int:
-    """Show a visit until the person leaves. Gives the exit code; closes visit and rig."""
+def run_wizard(
+    visit: Visit,
+    rig: Rig | None = None,
+    system: str = "ip",
+    *,
+    theme: str = "",
+    offers: Mapping[str, str] = NOTHING,
+) -> int:
+    """Show a visit until the person leaves. Gives the exit code; closes visit and rig.
+
+    `offers` are texts that stand in the entries of empty rows, by field, and count once they are entered.
+    Raises ToldToEnd.
+    """
     try:
-        app = Wizard(visit, rig, system, drafts_of(visit))
+        app = Wizard(visit, rig, system, drafts_of(visit), offers)
+        dress(app, theme)
         app.run()
-        return app.return_code or 0
     finally:
         visit.close()
         if rig is not None:
             rig.close()
+    code = app.return_code or 0
+    if app.told_to_end:
+        raise ToldToEnd(code)
+    return code

@@ -46,11 +46,13 @@ class EntryLine(Horizontal):
             text = f" {fit(row.label, min(LABEL_MOST, len(row.label)))}{unit} > "
         self.query_one("#entry-label", Static).update(styled(text, "bold"))
 
-    def put(self, text: str) -> None:
-        """Let this stand in the entry, without counting it as typed."""
+    def put(self, text: str, *, replaced: bool = False) -> None:
+        """Let this stand in the entry, without counting it as typed; `replaced` by what is typed over it."""
         with self._input.prevent(Input.Changed):
             self._input.value = text
         self._input.cursor_position = len(text)
+        if replaced and text:
+            self._input.select_all()
 
     def on_key(self, event: events.Key) -> None:
         """Left and right go through choices where the entry holds none of a person's words."""

@@ -1,29 +1,42 @@
-"""The home screen: visits to go on with, a new visit, the demo."""
+"""The home screen: visits to go on with, a new visit, the demo; nothing heavy before it is drawn."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import asyncio
+import signal
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
+from rich.cells import cell_len
 from textual import on
 from textual.app import App, ComposeResult
+from textual.binding import Binding
 from textual.driver import Driver
-from textual.screen import ModalScreen
-from textual.widgets import Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Static
 
+from asleft.face.closer import Closer
+from asleft.settings import Loaded, load
 from asleft.tui.driver import forgiving
-from asleft.tui.safe import styled
-from asleft.tui.typed import TypedLine
+from asleft.tui.home_items import ACTIONS, first_choice, items
+from asleft.tui.menu import Menu
+from asleft.tui.safe import fit, plain, styled
+from asleft.tui.small import note, too_small
+from asleft.tui.themes import dress
 
 if TYPE_CHECKING:
     from asleft.equipment.library import Known
+    from asleft.face.listing import Listing
+
+SETTLED_S = 0.4
+"""How long after the first picture the closer look begins, so that the first keys are answered at once."""
 
 
-@dataclass(frozen=True, slots=True)
-class HomeChoice:
+class HomeChoice(NamedTuple):
     """What a person chose to do: `open` a session, a `new` visit to a unit, or the `demo`."""
 
     do: str
@@ -33,85 +46,202 @@ class HomeChoice:
     by: str = ""
 
 
-class NewVisit(ModalScreen[tuple[str, str] | None]):
-    """Site and technician of a new visit."""
+class Desk(NamedTuple):
+    """What the home screen asks for, each when it needs it. `closer` may be slow and is asked in a thread."""
 
-    BINDINGS: ClassVar = [("escape", "dismiss(None)", "back")]
+    sessions: Callable[[], Listing]
+    units: Callable[[], Sequence[Known]]
+    closer: Callable[[Path], Closer]
+    login: str = ""
+    notice: str = ""
+    now: Callable[[], datetime] = lambda: datetime.now().astimezone()
 
-    def __init__(self, unit: str, by: str) -> None:
+
+class LookedCloser(Message):
+    """What a closer look at a session gave."""
+
+    def __init__(self, path: Path, closer: Closer) -> None:
         super().__init__()
-        self._unit, self._by = unit, by
+        self.path, self.closer = path, closer
+
+
+class HomeScreen(Screen[None]):
+    """Draws the list and knows the keys; what is chosen ends the app with a choice."""
+
+    BINDINGS: ClassVar = [
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup,home", "move(-99)", show=False),
+        Binding("pagedown,end", "move(99)", show=False),
+        Binding("enter", "take", show=False),
+        Binding("f1", "begin('help')", show=False),
+        Binding("f10", "begin('leave')", show=False),
+        *(Binding(f"{key},{key.upper()}", f"begin('{id}')", show=False) for id, key, _, _ in ACTIONS),
+        *(Binding(str(n), f"begin('session-{n}')", show=False) for n in range(1, 10)),
+    ]
+
+    def __init__(self, desk: Desk, loaded: Loaded) -> None:
+        super().__init__()
+        self._desk, self._settings = desk, loaded.settings
+        self._first = not loaded.there
+        self._notices = [notice for notice in (desk.notice, loaded.notice) if notice]
+        self._listing = desk.sessions()
+        self._looked: dict[Path, Closer] = {}
+        self._files: Mapping[str, Path] = {}
 
     def compose(self) -> ComposeResult:
-        """Two lines to type."""
-        yield Static(styled(f"New visit: {self._unit}", "bold"), markup=False)
-        yield Static(styled("Site, then Enter:"), markup=False)
-        yield TypedLine(id="site", max_length=120)
-        yield Static(styled("Technician, then Enter:"), markup=False)
-        yield TypedLine(self._by, id="by", max_length=120)
-        yield Static(styled("Esc goes back"), markup=False)
+        """Title, notice, list, keys; and what stands in their place on a screen too small."""
+        yield Static(id="home-title", markup=False)
+        yield Static(id="home-notice", markup=False)
+        yield Menu(id="home")
+        yield Static(id="home-keys", markup=False)
+        yield note()
 
-    @on(Input.Submitted)
-    def _entered(self, event: Input.Submitted) -> None:
-        site, by = (self.query_one(f"#{name}", Input) for name in ("site", "by"))
-        if event.input is site and site.value.strip():
-            by.focus()
-        elif site.value.strip() and by.value.strip():
-            self.dismiss((site.value.strip(), by.value.strip()))
+    def on_mount(self) -> None:
+        """Show the list; look closer once it stands; on the very first start, ask."""
+        self._draw(first_choice(self._listing))
+        waiting = [one.path for one in self._listing.listed if one.open]
+        if waiting:
+            self.set_timer(SETTLED_S, partial(self._look_closer, waiting))
+        if self._first:
+            self.call_after_refresh(self._ask_first)
+
+    def on_resize(self) -> None:
+        """Fit the new size."""
+        self._draw()
+
+    def _draw(self, chosen: str | None = None) -> None:
+        if too_small(self, "Home"):
+            return
+        width = self.size.width
+        title, name = " asleft: from as found to as left", plain(self._settings.technician)
+        if len(title) + len(name) + 3 <= width:
+            title = fit(title, width - cell_len(name) - 1) + name
+        self.query_one("#home-title", Static).update(styled(fit(title, width), "bold"))
+        notice = self.query_one("#home-notice", Static)
+        notice.set_class(not self._notices, "off")
+        notice.update(styled("\n".join(f"! {text}" for text in self._notices)))
+        made, self._files = items(
+            self._listing, self._looked, self._desk.now(), roomy=self.has_class("roomy")
+        )
+        self.query_one(Menu).show(made, chosen)
+        letters = "  ".join(f"{key} {label.lower()}" for _, key, label, _ in ACTIONS)
+        keys = f" Enter takes it  1-9 a visit  {letters}" if width >= 72 else f" Enter  1-9  {letters}"
+        self.query_one("#home-keys", Static).update(styled(fit(keys, width)))
+
+    # ---- the closer look
+
+    def _look_closer(self, paths: Sequence[Path]) -> None:
+        self.run_worker(partial(self._closer, paths), thread=True, group="closer")
+
+    def _closer(self, paths: Sequence[Path]) -> None:
+        for path in paths:
+            if not self.is_attached:
+                return
+            self.post_message(LookedCloser(path, self._desk.closer(path)))
+
+    @on(LookedCloser)
+    def _looked_closer(self, event: LookedCloser) -> None:
+        self._looked[event.path] = event.closer
+        self._draw()
+
+    # ---- keys
+
+    def action_move(self, by: int) -> None:
+        """Move the mark."""
+        self.query_one(Menu).move(by)
+
+    def action_take(self) -> None:
+        """Do what stands under the mark."""
+        self.action_begin(self.query_one(Menu).chosen)
+
+    @on(Menu.Chosen)
+    def _clicked(self, event: Menu.Chosen) -> None:
+        self.action_begin(event.id)
+
+    def action_begin(self, id: str) -> None:
+        """Do one thing of the list by its id; an id that is not there does nothing."""
+        if path := self._files.get(id):
+            self.app.exit(HomeChoice("open", path))
+            return
+        match id:
+            case "demo":
+                self.app.exit(HomeChoice("demo"))
+            case "leave":
+                self.app.exit(None)
+            case "new":
+                self._ask_new()
+            case "settings":
+                self._show_settings(first=False)
+            case "help":
+                from asleft.tui.help_at_home import HomeHelp
+
+                self.app.push_screen(HomeHelp())
+
+    def _ask_new(self) -> None:
+        from asleft.tui.new_visit import NewVisit
+
+        def begin(choice: HomeChoice | None) -> None:
+            if choice is not None:
+                self.app.exit(choice)
+
+        name = self._settings.technician or self._desk.login
+        self.app.push_screen(NewVisit(self._desk.units(), name), begin)
+
+    def _ask_first(self) -> None:
+        self._show_settings(first=True)
+
+    def _show_settings(self, *, first: bool) -> None:
+        from asleft.tui.settings import SettingsScreen
+
+        self.app.push_screen(SettingsScreen(self._desk.login, first=first), self._settings_left)
+
+    def _settings_left(self, trouble: str | None) -> None:
+        loaded = load()
+        self._settings = loaded.settings
+        self._notices = [notice for notice in (trouble, loaded.notice) if notice]
+        dress(self.app, self._settings.get("theme"))
+        self._draw()
 
 
 class Home(App[HomeChoice]):
-    """Everything that can be begun, in one list."""
+    """The home screen as a program of its own: it ends with what a person chose to do."""
 
-    CSS_PATH = "wizard.tcss"
+    CSS_PATH = "home.tcss"
     TITLE = "asleft"
-    BINDINGS: ClassVar = [("f10", "exit", "leave"), ("escape", "exit", "leave")]
+    ENABLE_COMMAND_PALETTE = False
 
-    def __init__(self, sessions: Sequence[tuple[Path, str]], units: Sequence[Known], by: str) -> None:
+    def __init__(self, desk: Desk) -> None:
         super().__init__()
-        self._by = by
-        self._choices: list[tuple[str, HomeChoice]] = [
-            (f"Go on    {path.name}  {state}", HomeChoice("open", path)) for path, state in sessions
-        ]
-        self._choices += [
-            (f"New      {u.title}", HomeChoice("new", unit=u.id)) for u in units if not u.trouble
-        ]
-        self._choices.append(("Demo     an invented site with a virtual unit", HomeChoice("demo")))
-
-    def compose(self) -> ComposeResult:
-        """A title, the list, the keys."""
-        yield Static(styled(" asleft: from as found to as left", "bold"), id="job", markup=False)
-        options = [Option(styled(text), id=str(n)) for n, (text, _) in enumerate(self._choices)]
-        yield OptionList(*options, id="home", markup=False)
-        yield Static(styled(" Enter begins   F10 leaves"), id="keys", markup=False)
+        loaded = load()
+        dress(self, loaded.settings.get("theme"))
+        self._home = HomeScreen(desk, loaded)
 
     def on_mount(self) -> None:
-        """No animation over a slow line."""
+        """No animation over a slow line; leave in good order when the terminal goes away."""
         self.animation_level = "none"
-        self.query_one("#home", OptionList).focus()
+        self.push_screen(self._home)
+        leave_on_signals(self)
 
     def get_driver_class(self) -> type[Driver]:
         """The driver of this system, which outlives bytes that are no keys."""
         return forgiving(super().get_driver_class())
 
-    @on(OptionList.OptionSelected)
-    def _selected(self, event: OptionList.OptionSelected) -> None:
-        choice = self._choices[event.option_index][1]
-        if choice.do != "new":
-            self.exit(choice)
+
+def leave_on_signals(app: App[HomeChoice]) -> None:
+    """Let the program end in good order where it is told to end, or its terminal goes away."""
+    loop = asyncio.get_running_loop()
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is None:
+            continue
+        try:
+            loop.add_signal_handler(number, app.exit)
+        except (NotImplementedError, RuntimeError, ValueError):
+            # Not the main thread, or a system without signals: nothing here is waiting to be saved.
             return
 
-        def begin(typed: tuple[str, str] | None) -> None:
-            if typed is not None:
-                self.exit(HomeChoice("new", unit=choice.unit, site=typed[0], by=typed[1]))
 
-        self.push_screen(NewVisit(choice.unit, self._by), begin)
-
-    def action_exit(self) -> None:
-        """Leave without beginning anything."""
-        self.exit(None)
-
-
-def run_home(sessions: Sequence[tuple[Path, str]], units: Sequence[Known], by: str) -> HomeChoice | None:
+def run_home(desk: Desk) -> HomeChoice | None:
     """Show the home screen; None where the person leaves."""
-    return Home(sessions, units, by).run()
+    return Home(desk).run()

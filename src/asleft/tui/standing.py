@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from asleft.face.offering import offered
 from asleft.face.rows import Row, rows
 from asleft.session.fields import PANES
 
@@ -15,8 +17,9 @@ if TYPE_CHECKING:
 class Standing:
     """The pane shown, its rows, and the row under the cursor; every pane remembers its own row."""
 
-    def __init__(self, pane: str) -> None:
+    def __init__(self, pane: str, offers: Mapping[str, str]) -> None:
         self.pane = pane
+        self.offers = offers
         self.rows: tuple[Row, ...] = ()
         self._at = dict.fromkeys(PANES, 0)
 
@@ -32,7 +35,7 @@ class Standing:
 
     def look(self, view: View, system: str) -> None:
         """See the rows as they are now."""
-        self.rows = rows(view, self.pane, system)
+        self.rows = offered(rows(view, self.pane, system), self.offers)
         self.move_to(self.at)
 
     def move_to(self, at: int) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -49,13 +50,15 @@ class WizardScreen(Screen[None]):
 
     BINDINGS = bindings()
 
-    def __init__(self, visit: Visit, rig: Rig | None, system: str, drafts: Drafts) -> None:
+    def __init__(
+        self, visit: Visit, rig: Rig | None, system: str, drafts: Drafts, offers: Mapping[str, str]
+    ) -> None:
         super().__init__()
         self._visit, self._system = visit, system
         visit.read_in(system)
         self._entries = Entries(visit, drafts, WORDS)
         self._asking = Asking(rig, self)
-        self._standing = Standing(visit.view.next.pane or "identity")
+        self._standing = Standing(visit.view.next.pane or "identity", offers)
         self._said = Said()
 
     def compose(self) -> ComposeResult:
@@ -156,13 +159,14 @@ class WizardScreen(Screen[None]):
         self._standing.go(following, self.view, self._system)
         self._fill_entry(prefill=following.do in ("choose", "sign"))
 
-    def _fill_entry(self, *, prefill: bool = False) -> None:
-        """Put the draft of the row under the cursor into the entry line."""
+    def _fill_entry(self, *, prefill: bool = False, offer: bool = True) -> None:
+        """Put the draft of the row under the cursor into the entry line, else what is offered for it."""
         row = self.row
         text = self._entries.of(row.left) if row is not None and row.left else ""
-        if not text and prefill and row is not None:
+        offered = not text and row is not None and (prefill or (offer and row.left in self._standing.offers))
+        if offered and row is not None:
             text = row.prefill
-        self.query_one(EntryLine).put(text)
+        self.query_one(EntryLine).put(text, replaced=offered and not prefill)
         self.draw()
 
     def _leave_row(self) -> None:
@@ -283,7 +287,7 @@ class WizardScreen(Screen[None]):
         if row is not None and row.left:
             self._entries.empty(row.left)
         self._said = Said()
-        self._fill_entry()
+        self._fill_entry(offer=False)
 
     # ---- another folder
 

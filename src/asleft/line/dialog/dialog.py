@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import re
 import sys
+from collections.abc import Mapping
 from typing import TextIO
 
 from asleft.drill.rig import Answer, Rig, ask
 from asleft.face.drafts import Drafts, drafts_of
 from asleft.face.entries import Entries, Said, Words
+from asleft.face.offering import offered
 from asleft.face.rows import Row, rows
 from asleft.line.dialog import commands, told
 from asleft.line.dialog.paper import Paper
 from asleft.line.dialog.question import Question, expected, guarded, lines_of, question, what
 from asleft.line.dialog.source import Interrupted, Interrupts, Lines, TooLong
 from asleft.session.fields import PANES
+from asleft.settings.remembered import NOTHING
 from asleft.visit import View, Visit
 
 COULD_NOT = 3
@@ -42,9 +45,11 @@ class Dialog:
         *,
         system: str = "ip",
         drafts: Drafts | None = None,
+        offers: Mapping[str, str] = NOTHING,
     ) -> None:
         self.visit, self.rig, self.system = visit, rig, system
         self.entries = Entries(visit, drafts or Drafts(None), _WORDS)
+        self._offers = offers
         self.paper = Paper(shown)
         self.listed: tuple[Row, ...] = ()
         """The rows last listed, which `.go` names by their number."""
@@ -120,7 +125,7 @@ class Dialog:
     def row(self, left: str, pane: str = "") -> tuple[str, Row] | None:
         """The row of an act, and the pane it stands on; that pane is looked at first."""
         for name in dict.fromkeys((*((pane,) if pane else ()), *PANES)):
-            for row in rows(self.view, name, self.system):
+            for row in offered(rows(self.view, name, self.system), self._offers):
                 if row.left == left:
                     return name, row
         return None
@@ -269,10 +274,16 @@ class Dialog:
         self.told = tuple(f.key for f in told.changed(before, self.view))
 
 
-def run_dialog(visit: Visit, rig: Rig | None = None, system: str = "ip") -> int:
-    """Ask and answer a visit on standard input and output until it is left; closes visit and rig."""
+def run_dialog(
+    visit: Visit, rig: Rig | None = None, system: str = "ip", offers: Mapping[str, str] = NOTHING
+) -> int:
+    """Ask and answer a visit on standard input and output until it is left; closes visit and rig.
+
+    `offers` are texts that Enter alone takes on rows that hold nothing yet, by field.
+    """
+    drafts = drafts_of(visit)
     try:
-        return Dialog(visit, rig, sys.stdin, sys.stdout, system=system, drafts=drafts_of(visit)).run()
+        return Dialog(visit, rig, sys.stdin, sys.stdout, system=system, drafts=drafts, offers=offers).run()
     finally:
         visit.close()
         if rig is not None:

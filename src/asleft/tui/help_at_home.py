@@ -1,0 +1,14 @@
+"""Help on the home screen."""
+
+from __future__ import annotations
+
+from asleft.tui.pages import HelpPage
+
+
+class HomeHelp(HelpPage):
+    """The page on home; its style is loaded with it."""
+
+    CSS_PATH = "page.tcss"
+
+    def __init__(self) -> None:
+        super().__init__("home")
