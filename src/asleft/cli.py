@@ -25,10 +25,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        from asleft.line.arguments import read
-
-        options = read(arguments)
-        code = COMMANDS[options.command or "home"](options)
+        code = _done(sys.argv[1:] if arguments is None else arguments)
         sys.stdout.flush()
         return code
     except SystemExit as stop:
@@ -47,7 +44,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return exit_code(error)
 
 
-def _home(options: Namespace) -> int:
+def _done(words: Sequence[str]) -> int:
+    if not words:
+        # The home screen takes nothing, and does not wait for the parser of all that the others take.
+        return _home(None)
+    from asleft.line.arguments import read
+
+    options = read(words)
+    return COMMANDS[options.command or "home"](options)
+
+
+def _home(_: Namespace | None) -> int:
     if not _terminal():
         return _refuse("the home screen needs a terminal; see asleft --help for the commands")
     from asleft.desk import home

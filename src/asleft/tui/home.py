@@ -220,12 +220,15 @@ class Home(App[HomeChoice]):
     def on_mount(self) -> None:
         """No animation over a slow line; leave in good order when the terminal goes away."""
         self.animation_level = "none"
-        self.push_screen(self._home)
         leave_on_signals(self)
 
     def get_driver_class(self) -> type[Driver]:
         """The driver of this system, which outlives bytes that are no keys."""
         return forgiving(super().get_driver_class())
+
+    def get_default_screen(self) -> Screen[None]:
+        """The list, at once: no empty screen under it."""
+        return self._home
 
 
 def leave_on_signals(app: App[HomeChoice]) -> None:

@@ -88,7 +88,8 @@ def when(at: str, written_s: float, now: datetime) -> str:
     'today 00:10'
     """
     try:
-        moment = datetime.strptime(at, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+        moment = datetime.fromisoformat(at)
+        moment = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
     except ValueError:
         moment = datetime.fromtimestamp(written_s, UTC) if written_s else now
     try:
