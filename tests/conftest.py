@@ -1,4 +1,4 @@
-"""No test reads what the person who runs it keeps; and a wizard on the demo unit, played to a chosen point."""
+"""A home of its own for every test; and a wizard on the demo unit, played to a chosen point."""
 
 from __future__ import annotations
 

@@ -13,8 +13,8 @@ from textual.screen import Screen
 
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts, drafts_of
-from asleft.tui.driver import forgiving
 from asleft.settings.remembered import NOTHING
+from asleft.tui.driver import forgiving
 from asleft.tui.keys import ACTIONS
 from asleft.tui.themes import HIGH_CONTRAST, dress
 from asleft.tui.wizard import WizardScreen
