@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 
+from asleft.charts import chart_for
 from asleft.tui import Wizard
 from asleft.tui.chart_page import ChartPage
 from asleft.tui.drawn import drawn_text
 from asleft.tui.wizard import WizardScreen
 from asleft.unattended import Job
 
+FOLDER = Path(__file__).parents[2] / "screenshots"
 Played = Callable[[str], Job]
 
 
@@ -148,3 +153,32 @@ async def test_any_size_can_be_had_while_the_page_is_open(played: Played) -> Non
             await pilot.press("space")
             assert isinstance(app.screen, ChartPage)
         assert "└" in _text(pilot) or "┌" in _text(pilot)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.mark.parametrize("pane", ["electrical", "blower", "heat", "delay", "sequence"])
+async def test_every_chart_is_the_picture_that_is_kept(
+    played: Played, pane: str, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With its title, note and keys; the picture is kept beside the code."""
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.delenv("TERM", raising=False)
+    job = played("heat.stage.1.")
+    app = Wizard(job.visit, job.rig)
+    async with app.run_test(size=size) as pilot:
+        await _on(pilot, pane)
+        await pilot.press("f11")
+        chart = chart_for(job.visit.view, pane)
+        assert chart is not None
+        lines = drawn_text(app)
+        assert chart.title in lines[1]
+        assert "Esc closes" in lines[-1]
+        assert chart.note.split(".")[0].split()[0] in " ".join(lines)
+        svg = re.sub(r"@font-face\s*\{[^}]*\}", "", app.export_screenshot(title="asleft"))
+        path = FOLDER / f"chart-{pane}-{size[0]}x{size[1]}.svg"
+        if os.environ.get("ASLEFT_SCREENSHOTS"):
+            path.write_text(svg, "utf-8")
+        kept = path.read_text("utf-8") if path.exists() else ""
+        assert re.sub("terminal-[0-9]+", "", kept) == re.sub("terminal-[0-9]+", "", svg), (
+            f"{path.name} shows an older chart; ASLEFT_SCREENSHOTS=1 pytest tests/tui draws it anew"
+        )

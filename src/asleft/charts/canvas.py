@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from math import ceil
@@ -36,7 +35,7 @@ class Canvas:
         self.columns, self.rows, self.fine = columns, rows, fine
         self._words: dict[tuple[int, int], str] = {}
         self._dots: dict[tuple[int, int], int] = {}
-        self._owners: dict[tuple[int, int], Counter[str]] = {}
+        self._owners: dict[tuple[int, int], set[str]] = {}
         self._under: dict[tuple[int, int], str] = {}
         self._upright: set[tuple[int, int]] = set()
         self._ways: dict[str, list[tuple[int, int, bool]]] = {}
@@ -55,7 +54,7 @@ class Canvas:
                 pattern = _DASHES[dash] if inside else _FAINT
                 step += 1
                 cell = self._dot(place, draw=pattern[step % len(pattern)] == "#")
-                self._owners.setdefault(cell, Counter())[mark] += 1
+                self._owners.setdefault(cell, set()).add(mark)
                 if not way or way[-1][:2] != cell:
                     way.append((*cell, inside))
 

@@ -77,9 +77,7 @@ def _curves(view: View, longest_s: float) -> tuple[Curve, ...]:
 
 
 def _words(view: View, outlook: Outlook) -> str:
-    topic = view.equipment.role(_ROLE)
-    option = view.ledger.option(topic, outlook.option) if topic else None
-    return standing(view, _ROLE, option.value) if option else ""
+    return standing(view, _ROLE, outlook.option)
 
 
 def _points(view: View, outlooks: tuple[Outlook, ...]) -> tuple[Point, ...]:

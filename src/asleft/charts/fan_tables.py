@@ -45,6 +45,7 @@ _CHECKS = {
 """The checks that judge an operating point at a use; cooling has room for all."""
 _STEPS = 48
 _X, _Y = Axis("airflow", "airflow"), Axis("static_pressure", "total external static")
+_ROLE = "blower-tier"
 HEADS = ("", "tier", "", "airflow", "static", "power", "heating airflow", "highest static", "checks")
 
 
@@ -168,13 +169,22 @@ def _ducts(k: Measured, reach: float) -> Curve:
     return Curve("ducts as measured", DUCTS, line(k.value), "dashed", band=band, scales=False)
 
 
+def _options(view: View, tier: Tier) -> tuple[str, ...]:
+    """The options on offer that mean this tier."""
+    topic = view.equipment.role(_ROLE)
+    return tuple(o.id for o in view.ledger.options(topic) if o.value == tier.id) if topic else ()
+
+
 def _outlook(view: View, tier: Tier) -> Outlook | None:
-    """The forecast of the option on offer that means this tier."""
-    topic = view.equipment.role("blower-tier")
-    if topic is None:
-        return None
-    option = next((o for o in view.ledger.options(topic) if o.value == tier.id), None)
-    return view.forecast.topics[topic.id].of(option.id) if option else None
+    """The forecast of the first option on offer that means this tier."""
+    topics = view.forecast.role(_ROLE)
+    options = _options(view, tier)
+    return topics.of(options[0]) if topics and options else None
+
+
+def _standing(view: View, tier: Tier) -> str:
+    """What a tier is here: in force, chosen, recommended, or none of these."""
+    return standing(view, _ROLE, *_options(view, tier))
 
 
 def _met(view: View, tier: Tier, use: Use) -> _Met:
@@ -214,7 +224,7 @@ def _points(view: View, marked: list[tuple[str, Tier]], met: dict[str, _Met]) ->
         airflow, static = met[tier.id].airflow, met[tier.id].static
         if airflow is None or static is None:
             continue
-        words = standing(view, "blower-tier", tier.id)
+        words = _standing(view, tier)
         at = (airflow.value, static.value, airflow.expanded, static.expanded)
         points.append(Point(and_words(_said(view, met[tier.id]), words), mark, *at, matters=bool(words)))
     return tuple(points)
@@ -242,6 +252,8 @@ def _marks(view: View, marked: list[tuple[str, Tier]], use: Use) -> tuple[Mark, 
 def _note(view: View, met: dict[str, _Met], use: Use) -> str:
     """Where the tier that matters meets the ducts, and what is asked of it."""
     ledger, k = view.ledger, view.estimate.duct_coefficient
+    if k is None and any(map(ledger.stale, COOLING_STATICS)):
+        return "A setting changed the air since the ducts were measured: these are the tables alone."
     if k is None:
         return "The ducts are not measured yet: these are the tables alone."
     tier = _of_interest(view)
@@ -261,7 +273,7 @@ def _note(view: View, met: dict[str, _Met], use: Use) -> str:
 
 def _of_interest(view: View) -> Tier | None:
     """The tier chosen, else in force, else recommended, else the only one."""
-    topic, ledger, equipment = view.equipment.role("blower-tier"), view.ledger, view.equipment
+    topic, ledger, equipment = view.equipment.role(_ROLE), view.ledger, view.equipment
     if topic is None:
         return equipment.tier(view.estimate.tier)
     recommended = view.forecast.topics[topic.id].recommended
@@ -276,9 +288,9 @@ def _table(view: View, marked: list[tuple[str, Tier]], met: dict[str, _Met], use
     for mark, tier in marked:
         outlook, found = _outlook(view, tier), met[tier.id]
         heating = amount(outlook.figures.get("heating_airflow")) if outlook and use == "cooling" else None
-        words = standing(view, "blower-tier", tier.id)
+        words = _standing(view, tier)
         checks = verdicts([j for j in outlook.judged if j.check in _CHECKS[use]]) if outlook else ""
-        if view.equipment.role("blower-tier") is not None and outlook is None:
+        if view.equipment.role(_ROLE) is not None and outlook is None:
             words = and_words("not on offer here", words)
         highest = highest_static(view.equipment.blower, tier)
         top = None if highest is None else Amount(highest, "static_pressure")

@@ -100,7 +100,7 @@ def _lockouts(view: View) -> list[Mark]:
     topic = view.equipment.role(_ROLE)
     marks = []
     for option in view.ledger.options(topic) if topic else ():
-        if words := standing(view, _ROLE, option.value):
+        if words := standing(view, _ROLE, option.id):
             shown = view.ledger.show(float(option.value), "temperature")
             marks.append(Mark("x", float(option.value), f"lockout {shown}", words))
     return marks
@@ -112,7 +112,7 @@ def _marks(view: View, design_c: float) -> list[Mark]:
     maker, read = cut_outs(view)
     if maker is not None:
         marks.append(Mark("x", maker, f"cut-out {show(maker, 'temperature')}"))
-    if read is not None and read != maker:
+    if read is not None and (maker is None or show(read, "temperature") != show(maker, "temperature")):
         marks.append(Mark("x", read, f"cut-out set {show(read, 'temperature')}"))
     return marks
 
@@ -146,8 +146,7 @@ def _table(view: View) -> Table:
     ledger, e, topic = view.ledger, view.estimate, view.equipment.role(_ROLE)
     rows: list[tuple[Cell, ...]] = []
     for outlook in view.forecast.topics[topic.id].outlooks if topic else ():
-        option = ledger.option(topic, outlook.option) if topic else None
-        words = standing(view, _ROLE, option.value) if option else ""
+        words = standing(view, _ROLE, outlook.option)
         figures = [amount(outlook.figures.get(n)) for n in ("lockout", "above_balance", "lets_go")]
         rows.append((outlook.label, words, *figures, verdicts(outlook.judged)))
     balanced, short, kit = balance(ledger, e), shortfall_w(ledger, e), _kit_heat(view)

@@ -28,7 +28,7 @@ def plot_lines(
     wide, high = columns - margin, rows - 3
     if wide < LEAST[0] or high < LEAST[1]:
         return None
-    across = Scale.of(xs, plot.x.kind, system, max(2, wide // _COLUMNS_A_TICK), tight=True)
+    across = Scale.of(xs, plot.x.kind, system, max(2, wide // _COLUMNS_A_TICK), from_figure=False)
     canvas = Canvas(wide, high, fine=fine)
     unnamed = _Drawing(plot, across, up, canvas, fine=fine).draw()
     lines = [_named(plot, across, up, columns, fine=fine)]

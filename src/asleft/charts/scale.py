@@ -10,6 +10,8 @@ from asleft.quantity import to_unit, unit_of
 
 _FLAT = 1e-3
 """The least part of itself by which a figure is taken to vary: a flat line gets a scale round it."""
+_NEAR = 0.03
+"""Part of a scale by which it is lengthened to end at a round figure."""
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
@@ -24,21 +26,25 @@ class Scale:
     high: float
 
     @classmethod
-    def of(cls, values: Sequence[float], kind: str, system: str, most: int, *, tight: bool = False) -> Scale:
+    def of(
+        cls, values: Sequence[float], kind: str, system: str, most: int, *, from_figure: bool = True
+    ) -> Scale:
         """The scale that holds these values of a kind, in at most so many steps.
 
-        It ends at round figures; a tight one ends with the values where two figures lie between them.
+        It ends where the values do, so that no room is lost, and begins there too or at a round figure; at
+        round figures on both sides where too few lie between.
         """
         unit = unit_of(kind, system)
         shown = [
             v for v in (to_unit(value, kind, unit) if unit else value for value in values) if isfinite(v)
         ]
-        low, high = min(shown), max(shown)
-        figures = ticks(low, high, max(1, most))
-        inside = [figure for figure in figures if low <= figure <= high]
-        if tight and len(inside) > 1:
-            return cls(kind, unit, tuple(inside), low, high)
-        return cls(kind, unit, tuple(figures), figures[0], figures[-1])
+        figures = ticks(min(shown), max(shown), max(1, most))
+        low, high = figures[0] if from_figure else min(shown), max(shown)
+        near = _NEAR * (figures[-1] - figures[0])
+        inside = [figure for figure in figures if low <= figure <= high + near]
+        if len(inside) < (3 if from_figure else 2):
+            return cls(kind, unit, tuple(figures), figures[0], figures[-1])
+        return cls(kind, unit, tuple(inside), low, max(high, inside[-1]))
 
     def part(self, value: float) -> float:
         """Where a base value stands, as a part of the whole from 0 to 1; outside it, below or above."""

@@ -48,18 +48,18 @@ def labels(ledger: Ledger, fields: tuple[str, ...]) -> tuple[str, ...]:
     )
 
 
-def standing(view: View, role: str, value: object) -> str:
-    """What the option of a role that means this is here: in force, chosen, recommended, or none of these."""
+def standing(view: View, role: str, *options: str) -> str:
+    """What one of these options of a role is here: in force, chosen, recommended, or none of these."""
     topic, ledger = view.equipment.role(role), view.ledger
     if topic is None:
         return ""
-    outlook = view.forecast.topics[topic.id]
+    in_force, chosen = ledger.in_force(topic), ledger.chosen(topic)
     words = {
-        "in force": ledger.in_force(topic),
-        "chosen": ledger.chosen(topic),
-        "recommended": ledger.option(topic, outlook.recommended) if outlook.recommended else None,
+        "in force": in_force.id if in_force else None,
+        "chosen": chosen.id if chosen else None,
+        "recommended": view.forecast.topics[topic.id].recommended,
     }
-    return ", ".join(word for word, option in words.items() if option is not None and option.value == value)
+    return ", ".join(word for word, id in words.items() if id in options)
 
 
 def verdicts(judged: Sequence[Judged]) -> str:
