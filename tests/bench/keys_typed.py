@@ -2,9 +2,9 @@
 
 `PYTHONPATH=tests python tests/bench/keys_typed.py [UNIT ...]`. Never part of the suite.
 
-Characters are those of what is read off a plate, an instrument or the control, a number without its unit where
-the screen shows that unit. What is answered out of a list (yes, an option, power, a signature) has none: its one
-key is that of the entry. The ratio is keys / (1.15 x characters + one key an entry); at most 1 is the budget.
+Characters are those of what is read off a plate, an instrument or the control, a number without its unit
+where the screen shows that unit. What is answered out of a list (yes, an option, power, a signature) has
+none: its one key is that of the entry. The ratio is keys / (1.15 x characters + one key an entry); at most 1.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from textual.message import Message
@@ -49,7 +50,7 @@ class Asking:
         """Ask for an act, in a thread. Only its answer is waited for from now on."""
         assert self._rig is not None
         self._left = left
-        work = partial(_ask, self._rig, view, left, self._to)
+        work = partial(_ask, self._rig, view, left, self._to, lambda: self._left == left)
         self._to.run_worker(work, thread=True, group="rig", exit_on_error=True)
 
     def ends(self, left: str) -> bool:
@@ -67,7 +68,9 @@ class Asking:
             stop.set()
 
 
-def _ask(rig: Rig, view: View, left: str, to: MessagePump) -> None:
+def _ask(rig: Rig, view: View, left: str, to: MessagePump, wanted: Callable[[], bool]) -> None:
+    if not wanted():
+        return
     try:
         answer = ask(rig, view, left)
     except RigError as error:

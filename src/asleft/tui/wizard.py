@@ -341,6 +341,10 @@ class WizardScreen(Screen[None]):
         """Help on the pane."""
         self.app.push_screen(HelpPage(self._standing.pane))
 
+    def on_unmount(self) -> None:
+        """Leaving does not wait for a rig that is still asked."""
+        self._asking.stop()
+
     def action_leave(self) -> None:
         """Leave; everything taken is on disk already."""
         self.app.exit()
