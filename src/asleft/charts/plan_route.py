@@ -17,11 +17,14 @@ _WORDS = {"look": "look at", "write": "set", "read_back": "read back", "power": 
 
 
 def plan_route(view: View) -> Chart | None:
-    """The steps of the plan, stop by stop; None at a unit that stores no settings."""
+    """The steps of the plan, stop by stop; None at a unit that stores no settings.
+
+    Power is switched at no address, and so at a stop of its own.
+    """
     if not view.equipment.setting:
         return None
     steps = view.plan
-    stops = tuple(_stop(view, list(group)) for _, group in groupby(steps, key=_place))
+    stops = tuple(_stop(view, list(group)) for _, group in groupby(steps, key=lambda step: step.address))
     rows = tuple(_row(view, step) for step in steps)
     return Chart(
         "plan-route",
@@ -39,10 +42,6 @@ def state_of(step: Step) -> str:
     if step.done:
         return "done"
     return "failed" if step.failed else "open" if step.ready else "waits"
-
-
-def _place(step: Step) -> str:
-    return "" if step.do == "power" else step.address
 
 
 def _address(view: View, id: str) -> str:
