@@ -21,7 +21,7 @@ from asleft.face.rows import Row
 from asleft.journal import Chain, Contents, classify
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
-from asleft.tui.keys import WORDS
+from asleft.tui.keys import ACTIONS, words
 from asleft.unattended import Job, begin
 from asleft.visit import Refused
 
@@ -81,8 +81,8 @@ FAULTS = {
 
 
 def text_of(app: Wizard) -> str:
-    """All that is drawn, as one text."""
-    return "\n".join(drawn_text(app))
+    """All that is drawn but the rail at the left, as one text."""
+    return "\n".join(line.rpartition("│")[2] for line in drawn_text(app))
 
 
 def whole(path: Path) -> Contents:
@@ -220,7 +220,7 @@ def test_what_is_refused_in_the_new_place_no_longer_counts_as_not_saved(
     job: Job, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It stays typed to be mended, like any refusal."""
-    entries = Entries(job.visit, Drafts(None), WORDS)
+    entries = Entries(job.visit, Drafts(None), words(ACTIONS))
     row = Row("identity.technician", "Technician")
 
     def refuse(*_: str, **__: str) -> None:

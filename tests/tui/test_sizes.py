@@ -23,9 +23,9 @@ from textual.app import App
 from textual.pilot import Pilot
 
 from asleft.tui import Wizard
+from asleft.tui.drawing import SMALL
 from asleft.tui.drawn import drawn_text
 from asleft.tui.keys import ACTIONS
-from asleft.tui.wizard import SMALL
 from tui.looking import POINTS, ROOMY, troubles, visit_at
 from tui.test_elsewhere import failing
 

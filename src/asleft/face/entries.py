@@ -65,7 +65,7 @@ class Entries:
 
     def of(self, left: str) -> str:
         """What stands typed for an act."""
-        return self._reasons.get(left) or self._drafts.get(left)
+        return self._reasons[left] if left in self._reasons else self._drafts.get(left)
 
     def is_reason(self, left: str) -> bool:
         """Whether what is typed for an act is why it cannot be done."""
@@ -95,6 +95,11 @@ class Entries:
             self._done_by_rig.add(left)
             return Said(f"Rig: {answer.typed}; it is done, and Enter records it.")
         return Said(f"Rig: {answer.typed}; Enter takes it.")
+
+    def reason(self, left: str) -> None:
+        """Ask why an act cannot be done; asked already, ask no more."""
+        if self._reasons.pop(left, None) is None:
+            self._reasons[left] = ""
 
     def done_by_rig(self, left: str) -> bool:
         """Whether the rig did this act and the record does not say so yet."""

@@ -136,6 +136,7 @@ SETTINGS: tuple[Setting, ...] = (
             ("dark", "light on dark"),
             ("light", "dark on light"),
             ("high-contrast", "black and white, bright signs"),
+            ("without-colour", "black and white alone"),
         ),
         "dark",
     ),

@@ -15,8 +15,9 @@ from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts, drafts_of
 from asleft.settings.remembered import NOTHING
 from asleft.tui.driver import forgiving
-from asleft.tui.keys import ACTIONS
-from asleft.tui.themes import HIGH_CONTRAST, dress
+from asleft.tui.keys import with_changes
+from asleft.tui.palette import commands
+from asleft.tui.themes import after, called, dress
 from asleft.tui.wizard import WizardScreen
 from asleft.visit import Visit
 
@@ -41,11 +42,17 @@ class Wizard(App[None]):
         system: str = "ip",
         drafts: Drafts | None = None,
         offers: Mapping[str, str] = NOTHING,
+        *,
+        theme: str = "",
+        keys: Mapping[str, str] = NOTHING,
     ) -> None:
         super().__init__()
-        self.register_theme(HIGH_CONTRAST)
+        dress(self, theme)
         self.told_to_end = False
-        self._wizard = WizardScreen(visit, rig, system, drafts or Drafts(None), offers)
+        self._actions, troubles = with_changes(keys)
+        self._wizard = WizardScreen(
+            visit, rig, system, drafts or Drafts(None), offers, self._actions, " ".join(troubles)
+        )
 
     def on_mount(self) -> None:
         """Show the visit; leave in good order when the terminal goes away."""
@@ -71,13 +78,14 @@ class Wizard(App[None]):
         self.exit()
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """The palette: every action of the wizard while it is the screen on top."""
-        if screen is not self._wizard:
-            return
-        for action in ACTIONS:
-            if "(" not in action.id and action.id != "stop":
-                callback = getattr(self._wizard, f"action_{action.id}")
-                yield SystemCommand(f"{action.label}  {action.shown}", action.help, callback)
+        """The palette: all that can be done now, while the wizard is the screen on top."""
+        if screen is self._wizard:
+            yield from commands(self._wizard, self._actions)
+
+    def action_theme(self) -> None:
+        """The next theme."""
+        dress(self, after(self.theme))
+        self._wizard.say(f"Theme: {called(self.theme)}.")
 
 
 def run_wizard(
@@ -87,15 +95,16 @@ def run_wizard(
     *,
     theme: str = "",
     offers: Mapping[str, str] = NOTHING,
+    keys: Mapping[str, str] = NOTHING,
 ) -> int:
     """Show a visit until the person leaves. Gives the exit code; closes visit and rig.
 
-    `offers` are texts that stand in the entries of empty rows, by field, and count once they are entered.
+    `offers` are texts that stand in the entries of empty rows, by field, and count once they are entered;
+    `keys` a person's own keys, by action.
     Raises ToldToEnd.
     """
     try:
-        app = Wizard(visit, rig, system, drafts_of(visit), offers)
-        dress(app, theme)
+        app = Wizard(visit, rig, system, drafts_of(visit), offers, theme=theme, keys=keys)
         app.run()
     finally:
         visit.close()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal
+from textual.message import Message
 from textual.widgets import Input, Static
 
 from asleft.face.rows import Row
@@ -12,6 +13,30 @@ from asleft.tui.safe import fit, styled
 from asleft.tui.typed import TypedLine
 
 LABEL_MOST = 30
+
+
+class Entry(TypedLine):
+    """A line to type in. Lines pasted together become one; a question mark alone asks for help."""
+
+    class HelpWanted(Message):
+        """A question mark was typed where nothing stood."""
+
+    joint = " "
+    """What stands between lines that are pasted together."""
+
+    async def _on_key(self, event: events.Key) -> None:
+        if event.character == "?" and not self.value:
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.HelpWanted())
+            return
+        await super()._on_key(event)
+
+    def _on_paste(self, event: events.Paste) -> None:
+        lines = [line.strip() for line in event.text.splitlines() if line.strip()]
+        super()._on_paste(events.Paste(self.joint.join(lines)))
+        event.stop()
+        event.prevent_default()
 
 
 class EntryLine(Horizontal):
@@ -24,19 +49,21 @@ class EntryLine(Horizontal):
     def compose(self) -> ComposeResult:
         """Label, then input."""
         yield Static(id="entry-label", markup=False)
-        yield TypedLine(id="entry", select_on_focus=False)
+        yield Entry(id="entry", select_on_focus=False)
 
     def on_mount(self) -> None:
         """Ready to type."""
-        self._input.focus()
+        self.input.focus()
 
     @property
-    def _input(self) -> Input:
-        return self.query_one("#entry", Input)
+    def input(self) -> Entry:
+        """What is typed in."""
+        return self.query_one("#entry", Entry)
 
     def label(self, row: Row | None, *, refused: bool) -> None:
         """Say what is typed here; `refused` asks why it cannot be done instead."""
-        self._choices = row.choices if row else ()
+        self._choices = row.choices if row and not refused else ()
+        self.input.joint = "; " if row and row.unit else " "
         if row is None or not row.left:
             text = " (nothing to enter here) "
         elif refused:
@@ -48,15 +75,15 @@ class EntryLine(Horizontal):
 
     def put(self, text: str, *, replaced: bool = False) -> None:
         """Let this stand in the entry, without counting it as typed; `replaced` by what is typed over it."""
-        with self._input.prevent(Input.Changed):
-            self._input.value = text
-        self._input.cursor_position = len(text)
+        with self.input.prevent(Input.Changed):
+            self.input.value = text
+        self.input.cursor_position = len(text)
         if replaced and text:
-            self._input.select_all()
+            self.input.select_all()
 
     def on_key(self, event: events.Key) -> None:
         """Left and right go through choices where the entry holds none of a person's words."""
-        entry, choices = self._input, self._choices
+        entry, choices = self.input, self._choices
         if event.key not in ("left", "right") or not choices or (entry.value and entry.value not in choices):
             return
         by = 1 if event.key == "right" else -1

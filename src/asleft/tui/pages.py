@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
@@ -11,14 +11,16 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Markdown, Static
 
+from asleft.checks import catalogue
 from asleft.face.working import working_lines
 from asleft.help import page, pages
-from asleft.tui.keys import key_page
+from asleft.tui.keys import ACTIONS, key_page
 from asleft.tui.safe import styled
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.face.rows import Row
+    from asleft.tui.keys import Action
     from asleft.visit import View
 
 
@@ -45,18 +47,39 @@ class Page(ModalScreen[None]):
 
 
 class HelpPage(Page):
-    """Help on a pane, the general page and the keys. Our own words, so Markdown."""
+    """Help on the row under the cursor, its pane, the wizard and the keys."""
 
-    def __init__(self, pane: str) -> None:
+    def __init__(
+        self,
+        pane: str,
+        view: View | None = None,
+        row: Row | None = None,
+        actions: Sequence[Action] = ACTIONS,
+    ) -> None:
         super().__init__()
-        self._pane = pane
+        self._pane, self._view, self._row, self._actions = pane, view, row, actions
 
     def body(self) -> Iterator[Static | Markdown]:
-        """The pane's page first."""
+        """The row first, in words that may be an equipment file's; then our own pages, which are Markdown."""
+        if self._view is not None and self._row is not None:
+            yield Static(_row_help(self._view, self._row), markup=False)
         for subject in (self._pane, "wizard"):
             if subject in pages():
                 yield Markdown(page(subject))
-        yield Markdown(key_page())
+        yield Markdown(key_page(self._actions))
+
+
+def _row_help(view: View, row: Row) -> Content:
+    """What a row asks for, and how each of its checks is measured and why it matters."""
+    rules = {rule.id: rule for rule in catalogue()}
+    lines = [styled(row.label, "bold"), styled(row.help)]
+    if row.choices:
+        lines.append(styled("One of: " + ", ".join(row.choices) + "."))
+    ids = dict.fromkeys(f.id for key in row.findings if (f := view.finding(key)) is not None)
+    for rule in (rules[id] for id in ids):
+        lines.append(styled(f"{rule.id} {rule.title}: {rule.rule}"))
+        lines += [styled(f"   {text}") for text in (rule.measure, rule.why) if text]
+    return Content("\n").join(lines)
 
 
 class WorkingPage(Page):

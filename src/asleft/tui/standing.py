@@ -10,6 +10,9 @@ from asleft.face.rows import Row, rows
 from asleft.session.fields import PANES
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from asleft.equipment.model import Instrument
     from asleft.guide import Next
     from asleft.visit import View
 
@@ -17,9 +20,10 @@ if TYPE_CHECKING:
 class Standing:
     """The pane shown, its rows, and the row under the cursor; every pane remembers its own row."""
 
-    def __init__(self, pane: str, offers: Mapping[str, str]) -> None:
+    def __init__(self, pane: str, instruments: Mapping[str, Instrument], offers: Mapping[str, str]) -> None:
         self.pane = pane
         self.offers = offers
+        self._instruments = instruments
         self.rows: tuple[Row, ...] = ()
         self._at = dict.fromkeys(PANES, 0)
 
@@ -35,7 +39,7 @@ class Standing:
 
     def look(self, view: View, system: str) -> None:
         """See the rows as they are now."""
-        self.rows = offered(rows(view, self.pane, system), self.offers)
+        self.rows = offered(rows(view, self.pane, system, self._instruments), self.offers)
         self.move_to(self.at)
 
     def move_to(self, at: int) -> None:
@@ -60,7 +64,20 @@ class Standing:
         if following.pane:
             self.pane = following.pane
         self.look(view, system)
-        for at, row in enumerate(self.rows):
-            if row.left == following.enter:
-                self.move_to(at)
-                return
+        self._stand_on(following.enter)
+
+    def find(self, left: str, pane: str, view: View, system: str) -> bool:
+        """Stand on the row of an act on a pane; False, and all as before, where it is not drawn there."""
+        before, self.pane = self.pane, pane
+        self.look(view, system)
+        if self._stand_on(left):
+            return True
+        self.pane = before
+        self.look(view, system)
+        return False
+
+    def _stand_on(self, left: str) -> bool:
+        at = next((at for at, row in enumerate(self.rows) if row.left == left), None)
+        if at is not None:
+            self.move_to(at)
+        return at is not None

@@ -2,78 +2,83 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import on
 from textual.app import ComposeResult
-from textual.containers import Vertical
-from textual.content import Content
+from textual.binding import BindingsMap
+from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import Input, Static
 
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts
 from asleft.face.entries import Entries, Said
-from asleft.face.rows import THIRD, Row
+from asleft.face.rows import Row
+from asleft.session.fields import PANES
 from asleft.tui.asking import Answered, Asking, Unanswered
 from asleft.tui.chart_page import ChartPage
+from asleft.tui.clock import STEP_S, SeriesClock, series
+from asleft.tui.drawing import Drawer, Seen
 from asleft.tui.echo import echo
 from asleft.tui.elsewhere import Elsewhere
-from asleft.tui.entry import EntryLine
-from asleft.tui.keys import WORDS, bindings, footer
+from asleft.tui.entry import Entry, EntryLine
+from asleft.tui.keys import ACTIONS, Action, bindings, words
 from asleft.tui.ledger import Ledger
-from asleft.tui.lines import (
-    detail_lines,
-    help_of,
-    job_line,
-    next_lines,
-    pane_line,
-    saved_word,
-    title_line,
-)
 from asleft.tui.pages import HelpPage, WorkingPage
-from asleft.tui.safe import fit, styled
 from asleft.tui.standing import Standing
+from asleft.tui.targets import Targets
 from asleft.visit import View, Visit
 
 if TYPE_CHECKING:
     from asleft.guide import Next
 
-SMALL = (60, 16)
-WIDE = 110
-
 
 class WizardScreen(Screen[None]):
     """Draws the visit's view and hands typed acts to it. It holds no truth of its own."""
 
-    BINDINGS = bindings()
-
     def __init__(
-        self, visit: Visit, rig: Rig | None, system: str, drafts: Drafts, offers: Mapping[str, str]
+        self,
+        visit: Visit,
+        rig: Rig | None,
+        system: str,
+        drafts: Drafts,
+        offers: Mapping[str, str],
+        actions: Sequence[Action] = ACTIONS,
+        notice: str = "",
     ) -> None:
         super().__init__()
-        self._visit, self._system = visit, system
+        self._bindings = BindingsMap.merge([self._bindings, BindingsMap(bindings(actions))])
+        self._visit, self._system, self._actions = visit, system, tuple(actions)
         visit.read_in(system)
-        self._entries = Entries(visit, drafts, WORDS)
+        self._entries = Entries(visit, drafts, words(actions))
         self._asking = Asking(rig, self)
-        self._standing = Standing(visit.view.next.pane or "identity", offers)
-        self._said = Said()
+        self._standing = Standing(visit.view.next.pane or "identity", visit.instruments, offers)
+        self._drawer = Drawer(self, actions)
+        self._clock, self._ticking = SeriesClock(), None
+        self._said = Said(notice, bad=bool(notice))
+
+    _ticking: Timer | None
 
     def compose(self) -> ComposeResult:
         """Everything that stands on the screen, top to bottom."""
         yield Static(id="job", markup=False)
-        yield Static(id="panes", markup=False)
-        yield Static(id="title", markup=False)
-        with Vertical(id="middle"):
-            yield Ledger(id="ledger")
-            yield Static(id="details", markup=False)
+        with Horizontal(id="body"):
+            yield Targets(id="rail")
+            with Vertical(id="main"):
+                yield Targets(id="panes")
+                yield Static(id="title", markup=False)
+                with Horizontal(id="middle"):
+                    yield Ledger(id="ledger")
+                    yield Targets(id="details")
         yield Static(id="caution", markup=False)
         yield EntryLine(id="entry-line")
-        yield Static(id="message", markup=False)
-        yield Static(id="next", markup=False)
-        yield Static(id="keys", markup=False)
+        yield Targets(id="message")
+        yield Targets(id="next")
+        yield Targets(id="keys")
         yield Static(id="small", markup=False)
 
     def on_mount(self) -> None:
@@ -96,62 +101,27 @@ class WizardScreen(Screen[None]):
         """The row under the cursor."""
         return self._standing.row
 
+    @property
+    def _seen(self) -> Seen:
+        return Seen(self.view, self._visit.mode, self._standing, self._entries, self._said, self._clock.shown)
+
     # ---- drawing
 
     def draw(self) -> None:
         """Draw everything from the view."""
-        width, height = self.size
-        small = width < SMALL[0] or height < SMALL[1]
-        self.set_class(small, "small")
-        self.set_class(width >= WIDE, "wide")
-        if small:
-            needs = f"asleft needs {SMALL[0]} columns and {SMALL[1]} rows; here are {width} and {height}."
-            waiting = ", ".join(self._entries.unsaved)
-            waiting = f"Not saved yet: {waiting}." if waiting else "All entries are saved."
-            self._put(
-                "small", styled(f"{self._entries.failed or waiting} Next: {self.view.next.text} {needs}")
-            )
-            return
-        # Textual takes the focus from what a small screen hides; without it no key would do anything.
-        self.query_one("#entry", Input).focus()
-        view, standing = self.view, self._standing
-        standing.look(view, self._system)
-        self._put("job", job_line(view, self._visit.mode, self._saved(), width))
-        self._put("panes", pane_line(view, standing.pane, width))
-        self._put("title", title_line(view, standing.pane, width))
-        third = THIRD.get(standing.pane, "limits")
-        self.query_one(Ledger).show(standing.rows, standing.at, third)
-        self._draw_row(width)
-        self._put("next", next_lines(view.next, width))
-        self._put("keys", styled(" " + footer(width - 2)))
+        self._standing.look(self.view, self._system)
+        if self._drawer.everything(self._seen):
+            # Textual takes the focus from what a small screen hides; without it no key would do anything.
+            self.query_one("#entry", Input).focus()
 
-    def _put(self, name: str, content: Content) -> None:
-        self.query_one(f"#{name}", Static).update(content)
-
-    def _saved(self) -> str:
-        return "NOT SAVED" if self._entries.failed or self._entries.unsaved else saved_word(self.view)
-
-    def _draw_row(self, width: int) -> None:
-        row = self.row
-        lines = [self._entries.failed] if self._entries.failed else []
-        if len(self._said.text) >= width:
-            lines.append(self._said.text)
-        lines += detail_lines(self.view, row, wide=width >= WIDE) if row else []
-        self.query_one("#details").set_class(not lines, "empty")
-        self._put("details", Content("\n").join(styled(line) for line in lines))
-        self._put("caution", styled(fit(f" ! {row.caution}" if row and row.caution else "", width)))
-        self.query_one(EntryLine).label(row, refused=row is not None and self._entries.is_reason(row.left))
-        self._draw_message(row, width)
-
-    def _draw_message(self, row: Row | None, width: int) -> None:
-        text = self._said.text or self._entries.trouble or help_of(row)
-        self.query_one("#message").set_class(self._said.bad, "bad")
-        self._put("message", styled(fit(" " + text, width)))
-
-    def _say(self, text: str, *, bad: bool = False) -> None:
+    def say(self, text: str, *, bad: bool = False) -> None:
         """Say something and draw it."""
         self._said = Said(text, bad)
         self.draw()
+
+    @on(Targets.Clicked)
+    async def _clicked(self, event: Targets.Clicked) -> None:
+        await self.run_action(event.action)
 
     # ---- moving
 
@@ -178,6 +148,19 @@ class WizardScreen(Screen[None]):
         self._standing.move_to(at)
         self._leave_row()
         self._fill_entry()
+
+    def action_pane(self, pane: str) -> None:
+        """A pane by its name."""
+        self._standing.pane = pane
+        self._turn(0)
+
+    def go_to(self, left: str) -> None:
+        """Stand on the row of an act, on whichever pane it is drawn."""
+        for pane in (self._standing.pane, *PANES):
+            if self._standing.find(left, pane, self.view, self._system):
+                self._leave_row()
+                self._fill_entry()
+                return
 
     def action_row(self, by: int) -> None:
         """Move the cursor by rows."""
@@ -216,21 +199,49 @@ class WizardScreen(Screen[None]):
         self._entries.type(row.left, event.value)
         if self._entries.is_reason(row.left):
             return
-        before, width = self._said.text, self.size.width
-        self._said = Said(echo(self.view, self._visit.instruments, row.left, event.value, self._system))
-        if len(before) >= width:
-            self._draw_row(width)
+        before = self._said.text
+        self._said = Said(echo(self.view, self._visit.instruments, row, event.value, self._system))
+        if len(before) >= self.size.width:
+            self._drawer.row(self._seen)
         else:
-            self._draw_message(row, width)
+            self._drawer.message(self._seen)
 
-    @on(Input.Submitted, "#entry")
-    def _submitted(self, event: Input.Submitted) -> None:
+    @on(Entry.HelpWanted)
+    def _help_wanted(self) -> None:
+        self.action_help()
+
+    def action_answer(self, at: int) -> None:
+        """Put a choice of the row under the cursor into the entry."""
+        row = self.row
+        if row is not None and at < len(row.choices):
+            entry = self.query_one(EntryLine)
+            entry.input.value = row.choices[at]
+            entry.input.cursor_position = len(entry.input.value)
+
+    def action_cannot(self) -> None:
+        """Ask why the row under the cursor cannot be done; asked already, ask no more."""
         row = self.row
         if row is None or not row.left:
-            self._say("There is nothing to enter on this row; F2 goes to what is next.", bad=True)
+            self.say("There is nothing on this row that could not be done.")
+            return
+        self._entries.reason(row.left)
+        asked = self._entries.is_reason(row.left)
+        self._said = Said(f"Why can {row.label} not be done? Enter notes it." if asked else "")
+        self._fill_entry()
+
+    def action_take(self) -> None:
+        """Take what stands in the entry line."""
+        row, text = self.row, self.query_one("#entry", Input).value
+        if row is None or not row.left:
+            self.say("There is nothing to enter on this row; F2 goes to what is next.", bad=True)
             return
         obeyed = row.left == self.view.next.enter
-        self._done(self._entries.take(row, event.value, self._system), obeyed=obeyed)
+        text = text if self._entries.is_reason(row.left) else row.meant(text)
+        self._done(self._entries.take(row, text, self._system), obeyed=obeyed)
+
+    @on(Input.Submitted, "#entry")
+    def _submitted(self) -> None:
+        self.action_take()
 
     def _done(self, said: Said, *, obeyed: bool = True) -> None:
         """Say what came of an entry; if it was taken, stand where the work goes on.
@@ -251,19 +262,19 @@ class WizardScreen(Screen[None]):
         """Ask the rig for the row under the cursor."""
         row = self.row
         if not self._asking.there:
-            self._say("There is no rig here: read it yourself and type it.")
+            self.say("There is no rig here: read it yourself and type it.")
         elif row is None or not row.left:
-            self._say("Nothing to ask.")
+            self.say("Nothing to ask.")
         elif forbidden := self._visit.forbidden(row.left):
-            self._say(f"Not asked: {forbidden}", bad=True)
+            self.say(f"Not asked: {forbidden}", bad=True)
         else:
-            self._say("Asking the rig; Esc stops waiting.")
+            self.say("Asking the rig; Esc stops waiting.")
             self._asking.ask(self.view, row.left)
 
     @on(Unanswered)
     def _unanswered(self, event: Unanswered) -> None:
         if self._asking.ends(event.left):
-            self._say(f"Rig: {event.why} Go on by hand.", bad=True)
+            self.say(f"Rig: {event.why} Go on by hand.", bad=True)
 
     @on(Answered)
     def _answered(self, event: Answered) -> None:
@@ -279,10 +290,10 @@ class WizardScreen(Screen[None]):
         row = self.row
         if self._asking.waiting:
             self._asking.stop()
-            self._say("Stopped waiting; type it by hand.")
+            self.say("Stopped waiting; type it by hand.")
             return
         if row is not None and self._entries.done_by_rig(row.left):
-            self._say("The rig has done this already: Enter records it.", bad=True)
+            self.say("The rig has done this already: Enter records it.", bad=True)
             return
         if row is not None and row.left:
             self._entries.empty(row.left)
@@ -298,7 +309,7 @@ class WizardScreen(Screen[None]):
             return
         waiting = self._entries.unsaved
         more = f" Not saved yet: {', '.join(waiting)}." if waiting else ""
-        self._say(f"The session is saved in {self._visit.path}.{more}", bad=bool(waiting))
+        self.say(f"The session is saved in {self._visit.path}.{more}", bad=bool(waiting))
 
     def _moved(self, path: Path | None) -> None:
         if path is not None:
@@ -316,17 +327,67 @@ class WizardScreen(Screen[None]):
         self._said = self._entries.redo()
         self.draw()
 
+    def action_clock(self) -> None:
+        """Start the clock of a timed series; running, stop it."""
+        if self._ticking is not None:
+            self._ticking.stop()
+            said = f"The clock is stopped at {self._clock.shown}."
+            self._clock.stop()
+            self._ticking = None
+            self.say(said)
+        elif not series(self.view):
+            self.say("Nothing is timed at this unit.")
+        else:
+            self._clock.start()
+            self._ticking = self.set_interval(STEP_S, self._tick)
+            key = next(a.shown for a in self._actions if a.id == "clock")
+            self.say(f"The clock runs from all heat called; it tells when a reading is due. {key} stops it.")
+
+    def _tick(self) -> None:
+        due = self._clock.fallen_due(self.view)
+        if due:
+            self.app.bell()
+            self._said = Said(f"{self._clock.shown} on the clock: {self.view.ledger.fields[due].label} now.")
+            pane = self.view.ledger.fields[due].pane
+            typed = self.query_one("#entry", Input).value
+            if not typed and self._standing.find(due, pane, self.view, self._system):
+                self._fill_entry()
+                return
+        elif self.view.state.signature:
+            self.action_clock()
+        self.draw()
+
     def action_units(self) -> None:
         """Change the units shown, and what a bare number means."""
         self._system = "si" if self._system == "ip" else "ip"
         self._visit.read_in(self._system)
-        self._say(f"Units: {'inch-pound' if self._system == 'ip' else 'SI'}.")
+        self.say(f"Units: {'inch-pound' if self._system == 'ip' else 'SI'}.")
 
     def action_theme(self) -> None:
-        """The next theme."""
-        themes = ("textual-dark", "textual-light", "high-contrast")
-        now = self.app.theme if self.app.theme in themes else themes[0]
-        self.app.theme = themes[(themes.index(now) + 1) % len(themes)]
+        """The next theme of the whole program."""
+        self.app.call_later(self.app.run_action, "theme")
+
+    def action_palette(self) -> None:
+        """Find any act by typing."""
+        self.app.action_command_palette()
+
+    def possible(self, action: str) -> bool:
+        """Whether an action would do anything now."""
+        row = self.row
+        match action:
+            case "ask_rig":
+                return self._asking.there and row is not None and bool(row.left)
+            case "undo":
+                return bool(self._visit.undoable())
+            case "redo":
+                return bool(self._visit.redoable())
+            case "cannot":
+                return row is not None and bool(row.left)
+            case "clock":
+                return bool(series(self.view))
+            case "working":
+                return row is not None and bool(row.findings or row.details)
+        return True
 
     def action_working(self) -> None:
         """Working and source of the row."""
@@ -338,8 +399,8 @@ class WizardScreen(Screen[None]):
         self.app.push_screen(ChartPage(lambda: self.view, self._standing.pane, self.row, self.action_units))
 
     def action_help(self) -> None:
-        """Help on the pane."""
-        self.app.push_screen(HelpPage(self._standing.pane))
+        """Help on the row and the pane, and the keys."""
+        self.app.push_screen(HelpPage(self._standing.pane, self.view, self.row, self._actions))
 
     def on_unmount(self) -> None:
         """Leaving does not wait for a rig that is still asked."""

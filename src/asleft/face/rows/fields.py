@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from asleft.face.bars import bar
@@ -13,6 +14,7 @@ from asleft.quantity import KINDS, show, unit_of
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
+    from asleft.equipment.model import Instrument
     from asleft.session.fields import Field
     from asleft.session.state import Entry
     from asleft.visit import View
@@ -89,6 +91,17 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
         caution=caution,
         findings=tuple(f.key for f in about),
     )
+
+
+def with_instruments(row: Row, view: View, instruments: Mapping[str, Instrument]) -> Row:
+    """Where the row asks for an instrument: those of its role to choose from, each with what it can do."""
+    field = view.ledger.fields.get(row.left)
+    if field is None or field.kind != "instrument":
+        return row
+    fitting = [i for i in instruments.values() if i.role == field.id.rpartition(".")[2]]
+    lines = [f"{i.id}  {i.name}: {'; '.join(i.accuracy) or 'accuracy not known'}" for i in fitting]
+    own = "Your own: NAME | ACCURACY, ACCURACY | YYYY-MM-DD (see help)."
+    return replace(row, choices=tuple(i.id for i in fitting), details=(*lines, own))
 
 
 def _verdict(finding: Finding | None, field_id: str) -> str:

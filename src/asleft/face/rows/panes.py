@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from asleft.face.rows.choices import choice_rows
-from asleft.face.rows.fields import field_rows
+from asleft.face.rows.fields import field_rows, with_instruments
 from asleft.face.rows.findings import finding_rows, pane_of
 from asleft.face.rows.row import Maker, Row
 from asleft.face.rows.safety import safety_rows
@@ -14,12 +15,18 @@ from asleft.face.rows.sequence import sequence_rows
 from asleft.face.rows.signoff import signoff_rows
 
 if TYPE_CHECKING:
+    from asleft.equipment.model import Instrument
     from asleft.visit import View
 
 
-def rows(view: View, pane: str, system: str) -> tuple[Row, ...]:
-    """The rows of a pane, in order; what `next` names is always among them."""
-    made = tuple(_MAKERS[pane](view, system))
+def rows(
+    view: View, pane: str, system: str, instruments: Mapping[str, Instrument] | None = None
+) -> tuple[Row, ...]:
+    """The rows of a pane, in order; what `next` names is always among them.
+
+    `instruments` are those that may be picked where one is asked for.
+    """
+    made = tuple(with_instruments(row, view, instruments or {}) for row in _MAKERS[pane](view, system))
     following = view.next
     if following.pane == pane and following.enter and all(r.left != following.enter for r in made):
         made = (*made, Row(following.enter, following.text, group="To do now", help=following.why))
@@ -43,6 +50,19 @@ def counts(view: View) -> dict[str, int]:
         "correct": sum(f.open and f.severity == "correct" for f in view.findings),
         "told": sum(f.failed and f.severity == "advise" for f in view.findings),
     }
+
+
+def verdict_counts(view: View) -> dict[str, int]:
+    """Findings by verdict, in the words of the ledger, worst first; those that do not apply are left out."""
+    words = {
+        "fail": "fail",
+        "conditional fail": "fail, near",
+        "conditional pass": "pass, near",
+        "pass": "pass",
+        "not measured": "not measured",
+    }
+    counted: Counter[str] = Counter(f.verdict for f in view.findings)
+    return {word: counted[verdict] for verdict, word in words.items()}
 
 
 def _identity(view: View, system: str) -> Iterator[Row]:

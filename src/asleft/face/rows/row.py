@@ -32,6 +32,25 @@ class Row:
     findings: tuple[str, ...] = ()
     prefill: str = ""
 
+    @property
+    def choice_keys(self) -> tuple[str, ...]:
+        """The key that names each choice: its number, or y and n; none where the choices are numbers."""
+        if set(self.choices) <= {"yes", "no"}:
+            return tuple(choice[0] for choice in self.choices)
+        numbered = len(self.choices) <= 9 and not any(choice[:1].isdigit() for choice in self.choices)
+        return tuple(str(n) if numbered else "" for n in range(1, len(self.choices) + 1))
+
+    def meant(self, typed: str) -> str:
+        """The choice that what was typed names: by its key, or by the letters that begin it and no other."""
+        text = typed.strip().casefold()
+        folded = [choice.casefold() for choice in self.choices]
+        if not text or text in folded:
+            return self.choices[folded.index(text)] if text else typed
+        if text in self.choice_keys:
+            return self.choices[self.choice_keys.index(text)]
+        begun = [choice for choice, low in zip(self.choices, folded, strict=True) if low.startswith(text)]
+        return begun[0] if len(begun) == 1 else typed
+
 
 class Maker(Protocol):
     """Makes the rows of one pane from a view, in a unit system (`ip` or `si`)."""
