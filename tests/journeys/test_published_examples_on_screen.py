@@ -156,7 +156,9 @@ async def row_drawn(person: Person, example: Shown) -> str:
     """Up to the row of the example, and how it is drawn."""
     for _ in range(MOST_ROWS):
         if person.app.screen.row.left == example.row:  # type: ignore[attr-defined]
-            return next(line.rstrip() for line in person.lines() if line.startswith("▸"))
+            return next(
+                part.rstrip() for line in person.lines() if (part := line.rpartition("│")[2]).startswith("▸")
+            )
         await person.pilot.press("up")
     raise AssertionError(f"no row of {example.row}\n" + "\n".join(person.lines()))
 

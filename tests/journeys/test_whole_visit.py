@@ -102,6 +102,11 @@ class Person:
         below = next((n for n, line in enumerate(lines) if line.startswith(" next F2: ")), 0)
         return next((n for n in range(below - 1, -1, -1) if " > " in lines[n] + " "), 0)
 
+    def title(self) -> str:
+        """The line over the ledger, which says which pane it is."""
+        line = self.lines()[1] if "│" in self.lines()[1] else self.lines()[2]
+        return line.rpartition("│")[2].strip()
+
     def entry(self) -> str:
         """What stands in the entry line."""
         return (self.lines()[self._entry_at()] + " ").partition(" > ")[2].strip()
@@ -168,9 +173,9 @@ class Person:
 async def turn_the_pane(person: Person, text: str) -> None:
     """Half typed, another pane and back: the half is there."""
     await person.type(text[:4])
-    here = person.lines()[2].split()[:2]
+    here = person.title()
     person.press("tab", "tab")
-    await person.until(lambda: person.lines()[2].split()[:2] != here, "Tab turns no pane")
+    await person.until(lambda: person.title() != here, "Tab turns no pane")
     assert person.entry() != text[:4]
     person.press("shift+tab", "shift+tab")
     await person.until(lambda: person.entry() == text[:4], "the draft is gone")
