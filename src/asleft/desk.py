@@ -56,7 +56,7 @@ def sit_down(
             return run_dialog(visit, rig, system, offers)
         from asleft.tui import run_wizard
 
-        return run_wizard(visit, rig, system, theme=settings.get("theme"), offers=offers)
+        return run_wizard(visit, rig, system, theme=settings.get("theme"), offers=offers, keys=settings.keys)
     finally:
         if not invented:
             _remember(visit, since, settings, tell)
