@@ -2,6 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """A reading with its expanded uncertainty, and the limits that it is held against."""
+
+    value: float
+    expanded: float
+    lower: float | None
+    upper: float | None
+
+    def drawn(self, width: int) -> str:
+        """As a bar of this many cells."""
+        return bar(self.value, self.expanded, self.lower, self.upper, width)
+
 
 def bar(value: float, expanded: float, lower: float | None, upper: float | None, width: int) -> str:
     """`  [ ─•─    ]` in exactly `width` characters; an open side has no bracket. Empty without limits.

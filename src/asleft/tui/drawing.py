@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from textual.content import Content
-from textual.widgets import Static
 
 from asleft.face.rows import THIRD
 from asleft.tui.entry import EntryLine
 from asleft.tui.keys import Action
 from asleft.tui.ledger import Ledger
+from asleft.tui.lined import Lined
 from asleft.tui.lines import (
     RAIL,
     card_lines,
@@ -87,7 +87,7 @@ class Drawer:
                 f"Not saved yet: {waiting}" if waiting else f"Everything is saved: {saved_word(seen.view)}"
             )
             lines = card_lines(seen.view, saved, width, height, SMALL)
-            self._put("small", Content("\n").join(styled(line) for line in lines))
+            self._put("small", *(styled(line) for line in lines))
             return False
         view, standing = seen.view, seen.standing
         inner = width - RAIL if wide else width
@@ -114,10 +114,13 @@ class Drawer:
         inner = SIDE if huge else width - (RAIL if wide else 0)
         room = height - FRAME if huge else (height - FRAME) * 2 // 3
         lines = [*first, *(detail_lines(seen.view, row, wide=wide, width=width) if row else ())]
-        details = detail_drawing(row, lines, inner - 2, room) if lines else None
-        self._screen.query_one("#details").set_class(details is None, "empty")
-        self._aim("details", details or Drawing())
-        self._put("caution", styled(fit(f" ! {row.caution}" if row and row.caution else "", width)))
+        details = detail_drawing(row, lines, inner - 2, room)
+        self._screen.query_one(Ledger).below(Drawing() if huge else details)
+        if huge:
+            self._aim("side", details)
+        self._put(
+            "caution", styled(fit(f" ! {row.caution}" if row and row.caution else "", width), "$warning")
+        )
         refused = row is not None and seen.entries.is_reason(row.left)
         self._screen.query_one(EntryLine).label(row, refused=refused)
         self.message(seen)
@@ -125,15 +128,16 @@ class Drawer:
     def message(self, seen: Seen) -> None:
         """Draw the line that says what came of something; else how to fill in the row."""
         width, row = self._screen.size.width, seen.standing.row
-        self._screen.query_one("#message").set_class(seen.said.bad, "bad")
         text = seen.said.text or seen.entries.trouble
         if text:
-            self._aim("message", Drawing().add(fit(" " + text, width)))
+            self._aim(
+                "message", Drawing().add(fit(" " + text, width), "bold $error" if seen.said.bad else "")
+            )
         else:
             self._aim("message", help_drawing(row, width))
 
-    def _put(self, name: str, content: Content) -> None:
-        self._screen.query_one(f"#{name}", Static).update(content)
+    def _put(self, name: str, *contents: Content) -> None:
+        self._screen.query_one(f"#{name}", Lined).put_lines(contents)
 
     def _aim(self, name: str, drawing: Drawing) -> None:
         self._screen.query_one(f"#{name}", Targets).put(drawing)

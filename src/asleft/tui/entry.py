@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from rich.cells import cell_len
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.message import Message
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from asleft.face.rows import Row
+from asleft.tui.lined import Lined
 from asleft.tui.safe import fit, styled
 from asleft.tui.typed import TypedLine
 
-LABEL_MOST = 30
+LABEL_MOST = 26
+LABEL = 40
+"""Cells of the label: the entry always begins at the same place."""
 
 
 class Entry(TypedLine):
@@ -48,7 +52,7 @@ class EntryLine(Horizontal):
 
     def compose(self) -> ComposeResult:
         """Label, then input."""
-        yield Static(id="entry-label", markup=False)
+        yield Lined(id="entry-label")
         yield Entry(id="entry", select_on_focus=False)
 
     def on_mount(self) -> None:
@@ -71,7 +75,9 @@ class EntryLine(Horizontal):
         else:
             unit = f" [{row.unit}]" if row.unit else ""
             text = f" {fit(row.label, min(LABEL_MOST, len(row.label)))}{unit} > "
-        self.query_one("#entry-label", Static).update(styled(text, "bold"))
+        text = fit(text, LABEL)
+        shown = " " * (LABEL - cell_len(text.rstrip()) - 1) + text.rstrip() + " "
+        self.query_one("#entry-label", Lined).put_lines([styled(shown, "bold")])
 
     def put(self, text: str, *, replaced: bool = False) -> None:
         """Let this stand in the entry, without counting it as typed; `replaced` by what is typed over it."""

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from rich.cells import cell_len
 from textual import events
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Static
 
 from asleft.face.rows import BAR, Row
 from asleft.tui.safe import fit, styled
+from asleft.tui.targets import Drawing, Targets
 
 LABEL_LEAST, VALUE, VERDICT = 26, 14, 11
 STYLES = {"FAIL": "bold $error", "pass": "$success", "take again": "$warning", "cannot": "$warning"}
 
 
-class Ledger(Static):
-    """Draws the rows that fit round the cursor. Its truth is handed to it; it keeps only where it looks."""
+class Ledger(Targets):
+    """Draws the rows that fit round the cursor, and below them what the row under it has to say.
 
-    can_focus = False
+    Its truth is handed to it; it keeps only where it looks.
+    """
 
     class Picked(Message):
         """A row was clicked."""
@@ -27,16 +31,21 @@ class Ledger(Static):
             self.index = index
 
     def __init__(self, *, id: str) -> None:
-        super().__init__("", id=id, markup=False)
+        super().__init__(id=id)
         self._rows: tuple[Row, ...] = ()
         self._cursor = 0
         self._third = "limits"
+        self._below = Drawing()
         self._top = 0
-        self._lines: list[int | None] = []
+        self._numbers: list[int | None] = []
 
-    def show(self, rows: tuple[Row, ...], cursor: int, third: str = "limits") -> None:
-        """Draw these rows with the cursor on one of them; `third` stands over the third column."""
+    def show(self, rows: tuple[Row, ...], cursor: int, third: str) -> None:
+        """The rows and the one with the cursor; `third` stands over the third column. Drawn with `below`."""
         self._rows, self._cursor, self._third = rows, cursor, third
+
+    def below(self, drawing: Drawing) -> None:
+        """Draw the rows, and this below them."""
+        self._below = drawing
         self._draw()
 
     def on_resize(self) -> None:
@@ -44,9 +53,10 @@ class Ledger(Static):
         self._draw()
 
     def on_click(self, event: events.Click) -> None:
-        """A click picks the row under it."""
+        """A click on a row picks it, one on what acts below the rows does that."""
+        super().on_click(event)
         at = self._top + event.y - 1
-        if 0 <= at < len(self._lines) and (row := self._lines[at]) is not None:
+        if 1 <= event.y <= len(self._numbers) - self._top and (row := self._numbers[at]) is not None:
             self.post_message(self.Picked(row))
 
     def _draw(self) -> None:
@@ -59,23 +69,31 @@ class Ledger(Static):
                 lines.append((None, styled(fit(f"  {row.group}", width), "italic $text-muted")))
             lines.append((n, self._line(row, n == self._cursor, width)))
         at = next((i for i, (n, _) in enumerate(lines) if n == self._cursor), 0)
-        room = height - 1
+        below = self._below.lines if any(line.plain for line in self._below.lines) else ()
+        room = max(1, height - 1 - len(below))
         top = min(self._top, max(0, len(lines) - room))
         if at < top + 1:
             top = max(0, at - 1)
         elif at >= top + room - (1 if at + 1 < len(lines) else 0):
             top = min(max(0, at - room + 2), max(0, len(lines) - room))
         self._top = top
-        self._lines = [n for n, _ in lines]
+        self._numbers = [n for n, _ in lines[: top + room]]
         head = styled(self._head(width, top, len(lines) - top - room), "$text-muted")
-        self.update(Content("\n").join([head, *(content for _, content in lines[top : top + room])]))
+        seen = [content for _, content in lines[top : top + room]]
+        blank = [Content("")] * (room - len(seen))
+        self._targets = tuple(
+            replace(t, line=t.line + 1 + room, left=t.left + 1, right=t.right + 1)
+            for t in self._below.targets
+        )
+        self.put_lines([head, *seen, *blank, *(styled(" ") + line for line in below)])
 
     def _widths(self, width: int) -> tuple[int, int, int]:
         """Label, value and bar columns; a wide screen gives all of them more."""
         spare = width - (2 + LABEL_LEAST + 2 * (VALUE + 1) + BAR + 1 + VERDICT)
         label = LABEL_LEAST + max(0, min(spare, 12))
         value = VALUE + max(0, min((spare - 12) // 2, 6))
-        return label, value, BAR if spare >= 0 else 0
+        wider = max(0, min(spare - 24, 16))
+        return label, value, BAR + wider if spare >= 0 else 0
 
     def _head(self, width: int, above: int, below: int) -> str:
         label, value, drawn = self._widths(width)
@@ -86,12 +104,13 @@ class Ledger(Static):
 
     def _line(self, row: Row, here: bool, width: int) -> Content:
         label, value, drawn = self._widths(width)
-        text = ("▸ " if here else "  ") + fit(row.label, label)
-        text += " " + fit(row.found, value) + " " + fit(row.now, value)
+        name = ("▸ " if here else "  ") + fit(row.label, label)
+        text = " " + fit(row.found, value) + " " + fit(row.now, value)
         if drawn:
-            text += " " + fit(row.bar, drawn)
-        used = len(text) + 1
+            text += " " + fit(row.gauge.drawn(drawn) if row.gauge else row.bar, drawn)
+        used = cell_len(name + text) + 1
         verdict = fit(row.verdict, max(0, width - used))
         style = STYLES.get(row.verdict.split(",")[0], "")
-        line = styled(text + " ", "bold" if here else "") + styled(verdict, style)
-        return line.stylize("reverse") if here else line
+        return Content("").join(
+            [styled(name, "reverse bold" if here else ""), styled(text + " "), styled(verdict, style)]
+        )

@@ -1,4 +1,4 @@
-"""Lines of our own words, parts of which act when they are clicked."""
+"""Lines, parts of which act when they are clicked."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from rich.cells import cell_len
 from textual import events
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Static
 
+from asleft.tui.lined import Lined
 from asleft.tui.safe import plain, styled
 
 
@@ -48,15 +48,13 @@ class Drawing:
         return self
 
     @property
-    def content(self) -> Content:
-        """All of it."""
-        return Content("\n").join(self._lines)
+    def lines(self) -> tuple[Content, ...]:
+        """All of them."""
+        return tuple(self._lines)
 
 
-class Targets(Static):
+class Targets(Lined):
     """Shows a drawing, and tells its screen which action was clicked."""
-
-    can_focus = False
 
     class Clicked(Message):
         """A part that acts was clicked."""
@@ -66,20 +64,21 @@ class Targets(Static):
             self.action = action
 
     def __init__(self, *, id: str) -> None:
-        super().__init__("", id=id, markup=False)
+        super().__init__(id=id)
         self._targets: tuple[Target, ...] = ()
 
     def put(self, drawing: Drawing) -> None:
         """Show this."""
         self._targets = tuple(drawing.targets)
-        self.update(drawing.content)
+        self.put_lines(drawing.lines)
 
     def on_click(self, event: events.Click) -> None:
         """Tell of the part under the pointer, if it acts."""
         at = event.get_content_offset(self)
-        if at is None:
-            return
-        for target in self._targets:
-            if target.line == at.y and target.left <= at.x < target.right:
-                self.post_message(self.Clicked(target.action))
-                return
+        action = self.action_at(at.x, at.y) if at is not None else ""
+        if action:
+            self.post_message(self.Clicked(action))
+
+    def action_at(self, x: int, y: int) -> str:
+        """The action of the part at these cells; empty where none acts."""
+        return next((t.action for t in self._targets if t.line == y and t.left <= x < t.right), "")

@@ -12,7 +12,7 @@ from textual.binding import BindingsMap
 from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 from textual.timer import Timer
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts
@@ -28,6 +28,7 @@ from asleft.tui.elsewhere import Elsewhere
 from asleft.tui.entry import Entry, EntryLine
 from asleft.tui.keys import ACTIONS, Action, bindings, words
 from asleft.tui.ledger import Ledger
+from asleft.tui.lined import Lined
 from asleft.tui.pages import HelpPage, WorkingPage
 from asleft.tui.standing import Standing
 from asleft.tui.targets import Targets
@@ -65,21 +66,21 @@ class WizardScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Everything that stands on the screen, top to bottom."""
-        yield Static(id="job", markup=False)
+        yield Lined(id="job")
         with Horizontal(id="body"):
             yield Targets(id="rail")
             with Vertical(id="main"):
                 yield Targets(id="panes")
-                yield Static(id="title", markup=False)
+                yield Lined(id="title")
                 with Horizontal(id="middle"):
                     yield Ledger(id="ledger")
-                    yield Targets(id="details")
-        yield Static(id="caution", markup=False)
+                    yield Targets(id="side")
+        yield Lined(id="caution")
         yield EntryLine(id="entry-line")
         yield Targets(id="message")
         yield Targets(id="next")
         yield Targets(id="keys")
-        yield Static(id="small", markup=False)
+        yield Lined(id="small")
 
     def on_mount(self) -> None:
         """Stand on what is next."""

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from asleft.face.bars import bar
-from asleft.face.rows.row import BAR, Row
+from asleft.face.bars import Gauge
+from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import badness, keys_of, sign, worst
 from asleft.help import cautions
 from asleft.quantity import KINDS, show, unit_of
@@ -81,7 +81,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
         field.label,
         found=_shown(field, found, system),
         now=_shown(field, now, system),
-        bar=_bar(finding, field, now),
+        gauge=_gauge(finding, field, now),
         verdict=verdict if now or stale or refused else "",
         group=group,
         unit=unit_of(field.kind, system) if field.kind in KINDS else "",
@@ -137,10 +137,10 @@ def _about(view: View, field_id: str) -> list[Finding]:
     return sorted(found, key=lambda f: (f.fields[0] != field_id, badness(f)))
 
 
-def _bar(finding: Finding | None, field: Field, now: Entry | None) -> str:
+def _gauge(finding: Finding | None, field: Field, now: Entry | None) -> Gauge | None:
     """The limits with the reading on them, where what they judge is this very reading."""
     if finding is None or finding.value is None or finding.kind != field.kind or now is None:
-        return ""
+        return None
     if isinstance(now.value, str | bool) or abs(float(now.value) - finding.value) > 1e-9 * abs(finding.value):
-        return ""
-    return bar(finding.value, finding.uncertainty or 0.0, finding.lower, finding.upper, BAR)
+        return None
+    return Gauge(finding.value, finding.uncertainty or 0.0, finding.lower, finding.upper)

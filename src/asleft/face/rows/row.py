@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
+    from asleft.face.bars import Gauge
     from asleft.visit import View
 
 BAR = 10
@@ -15,13 +16,17 @@ BAR = 10
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a ledger. `left` is the act that its entry line submits; empty for a row only to be read."""
+    """One row of a ledger. `left` is the act that its entry line submits; empty for a row only to be read.
+
+    Its third column holds `bar`, or the `gauge` where there are limits.
+    """
 
     left: str
     label: str
     found: str = ""
     now: str = ""
     bar: str = ""
+    gauge: Gauge | None = None
     verdict: str = ""
     group: str = ""
     unit: str = ""

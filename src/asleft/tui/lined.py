@@ -1,0 +1,88 @@
+"""A widget of lines, of which only the cells that changed go over the wire again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.cells import get_character_cell_size
+from rich.style import Style
+from textual.content import Content
+from textual.geometry import Region, Size
+from textual.strip import Strip
+from textual.visual import Visual
+from textual.widget import Widget
+
+
+class Lined(Widget):
+    """Shows lines as they are handed to it. Its place never depends on what stands there."""
+
+    can_focus = False
+    ALLOW_SELECT = False
+
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
+        self._contents: tuple[Content, ...] = ()
+        self._drawn: list[Strip] = []
+
+    def put_lines(self, contents: Sequence[Content]) -> None:
+        """Show these lines; those beyond the widget's height are not seen."""
+        self._contents = tuple(contents)
+        if not self.is_mounted or not self.size:
+            return
+        before, self._drawn = self._drawn, [self._strip(y) for y in range(self.size.height)]
+        if len(before) != len(self._drawn):
+            self.refresh()
+            return
+        changed = [_changed(y, *pair) for y, pair in enumerate(zip(before, self._drawn, strict=True))]
+        if regions := [region for region in changed if region]:
+            self.refresh(*regions)
+
+    def render_line(self, y: int) -> Strip:
+        """One line in the colours of the theme as it is now."""
+        return self._strip(y)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many as there are lines."""
+        return len(self._contents)
+
+    def notify_style_update(self) -> None:
+        """Everything looks different in other colours."""
+        self._drawn = []
+        super().notify_style_update()
+
+    def _strip(self, y: int) -> Strip:
+        width, style = self.size.width, self.visual_style
+        strips = None
+        if y < len(self._contents) and width > 0:
+            strips = Visual.to_strips(self, self._contents[y], width, 1, style, pad=True)
+        return (
+            strips[0].crop_extend(0, width, style.rich_style)
+            if strips
+            else Strip.blank(width, style.rich_style)
+        )
+
+
+def _changed(y: int, before: Strip, now: Strip) -> Region | None:
+    """The cells of a line from the first that differs to the last; None where none does."""
+    old, new = _cells(before), _cells(now)
+    if old == new:
+        return None
+    shorter = min(len(old), len(new))
+    first = next((n for n in range(shorter) if old[n] != new[n]), shorter)
+    last = next((n for n in range(shorter - first) if old[-1 - n] != new[-1 - n]), shorter - first)
+    left, right = sum(width for *_, width in new[:first]), sum(width for *_, width in new[: len(new) - last])
+    return Region(left, y, max(1, right - left), 1)
+
+
+def _cells(strip: Strip) -> list[tuple[str, Style | None, int]]:
+    """Every character of a line with its style and its width; one without width goes with the one before."""
+    cells: list[tuple[str, Style | None, int]] = []
+    for piece in strip:
+        for character in piece.text:
+            width = get_character_cell_size(character)
+            if width == 0 and cells:
+                text, style, wide = cells[-1]
+                cells[-1] = (text + character, style, wide)
+            else:
+                cells.append((character, piece.style, width))
+    return cells
