@@ -87,6 +87,12 @@ class Person:
         await asyncio.wait_for(done.wait(), WAIT_S)
         await self.settled()
 
+    async def clear(self) -> None:
+        """Nothing in the entry line that what is typed next does not replace."""
+        line = self.app.screen.query_one("#entry", Input)
+        if line.value and line.selection.is_empty:
+            await self.press("ctrl+u")
+
     async def settled(self) -> None:
         """Until the screen has taken in all messages."""
         for _ in range(3):
@@ -109,7 +115,8 @@ class Person:
         if listed and not self.means(left, self.entry, answer):
             await self.pick(left, text, answer)
         elif not listed and self.entry != text:
-            await self.press(*(["ctrl+u"] if self.entry else []), *text)
+            await self.clear()
+            await self.press(*text)
         if self.saved == before:
             await self.press("enter")
         deadline = monotonic() + WAIT_S
@@ -133,8 +140,7 @@ class Person:
             if min(right, back) <= len(text) + bool(self.entry) and len(text) > 1:
                 await self.press(*(["right"] * right if right <= back else ["left"] * back))
                 return
-        if self.entry:
-            await self.press("ctrl+u")
+        await self.clear()
         for letter in text:
             await self.press(letter)
             if self.saved != before:
@@ -144,7 +150,8 @@ class Person:
         """Whether a text would be the same entry as the answer."""
         visit, system = self.job.visit, "ip"
         try:
-            mine = read_act(visit.view, visit.instruments, left, text, system)
+            meant = self.row.meant(text) if self.row.left == left else text
+            mine = read_act(visit.view, visit.instruments, left, meant, system)
             theirs = read_act(visit.view, visit.instruments, left, answer, system)
         except Refused:
             return False
@@ -155,7 +162,8 @@ class Person:
 
     def shortest(self, left: str, answer: str) -> str:
         """The fewest characters that mean the answer: no unit where it is shown, a beginning of a choice."""
-        candidates = [answer[:n] for n in range(1, len(answer))] if self.row.choices else []
+        candidates = [key for key in self.row.choice_keys if key] if self.row.choices else []
+        candidates += [answer[:n] for n in range(1, len(answer))] if self.row.choices else []
         known = self.job.visit.view.ledger.fields.get(left)
         if known is not None and known.kind in KINDS:
             candidates += [re.sub(r"[^0-9.,;/ -]+", "", answer).strip(), answer.replace(" ", "")]
