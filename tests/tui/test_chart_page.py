@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import re
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
@@ -16,8 +13,8 @@ from asleft.tui.chart_page import ChartPage
 from asleft.tui.drawn import drawn_text
 from asleft.tui.wizard import WizardScreen
 from asleft.unattended import Job
+from tui.pictures import is_kept
 
-FOLDER = Path(__file__).parents[2] / "screenshots"
 Played = Callable[[str], Job]
 
 
@@ -174,11 +171,4 @@ async def test_every_chart_is_the_picture_that_is_kept(
         assert chart.title in lines[1]
         assert "Esc closes" in lines[-1]
         assert chart.note.split(".")[0].split()[0] in " ".join(lines)
-        svg = re.sub(r"@font-face\s*\{[^}]*\}", "", app.export_screenshot(title="asleft"))
-        path = FOLDER / f"chart-{pane}-{size[0]}x{size[1]}.svg"
-        if os.environ.get("ASLEFT_SCREENSHOTS"):
-            path.write_text(svg, "utf-8")
-        kept = path.read_text("utf-8") if path.exists() else ""
-        assert re.sub("terminal-[0-9]+", "", kept) == re.sub("terminal-[0-9]+", "", svg), (
-            f"{path.name} shows an older chart; ASLEFT_SCREENSHOTS=1 pytest tests/tui draws it anew"
-        )
+        is_kept(app, f"chart-{pane}-{size[0]}x{size[1]}")

@@ -43,10 +43,17 @@ WIDE = 112
 """Columns from which the panes stand on a rail at the left."""
 HUGE = 160
 """Columns from which a row's details stand beside the ledger instead of below it."""
+CHART_LEAST = 14
+"""Lines without which a chart beside the ledger would say nothing."""
 FRAME = 9
 """Lines round the ledger and the details."""
 SIDE = 72
 """Columns of what stands beside the ledger."""
+
+
+def _saved(view: View) -> str:
+    signed = view.state.signature
+    return saved_word(view) if signed else f"{view.state.last_n} entries"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +78,9 @@ class Drawer:
 
     def __init__(self, screen: Screen[None], actions: Sequence[Action]) -> None:
         self._screen, self._actions = screen, actions
+        self._chart_of: View | None = None
+        self._chart_asked: tuple[object, ...] = ()
+        self._chart: tuple[str, ...] = ()
         self._next_key = next(a.shown for a in actions if a.id == "next")
 
     def everything(self, seen: Seen) -> bool:
@@ -84,9 +94,9 @@ class Drawer:
         if small:
             waiting = ", ".join(seen.entries.unsaved)
             saved = seen.entries.failed or (
-                f"Not saved yet: {waiting}" if waiting else f"Everything is saved: {saved_word(seen.view)}"
+                f"Not saved yet: {waiting}." if waiting else f"Everything is saved, {_saved(seen.view)}."
             )
-            lines = card_lines(seen.view, saved, width, height, SMALL)
+            lines = card_lines(seen.view, saved, (width, height), SMALL)
             self._put("small", *(styled(line) for line in lines))
             return False
         view, standing = seen.view, seen.standing
@@ -111,12 +121,15 @@ class Drawer:
         if len(seen.said.text) >= width:
             first.append(seen.said.text)
         huge, wide = width >= HUGE, width >= WIDE
-        inner = SIDE if huge else width - (RAIL if wide else 0)
+        inner = SIDE - 1 if huge else width - (RAIL if wide else 0)
         room = height - FRAME if huge else (height - FRAME) * 2 // 3
         lines = [*first, *(detail_lines(seen.view, row, wide=wide, width=width) if row else ())]
         details = detail_drawing(row, lines, inner - 2, room)
         self._screen.query_one(Ledger).below(Drawing() if huge else details)
         if huge:
+            room -= len(details.lines) + 1
+            for line in self._chart_beside(seen, inner - 2, room):
+                details.line().add(line)
             self._aim("side", details)
         self._put(
             "caution", styled(fit(f" ! {row.caution}" if row and row.caution else "", width), "$warning")
@@ -124,6 +137,23 @@ class Drawer:
         refused = row is not None and seen.entries.is_reason(row.left)
         self._screen.query_one(EntryLine).label(row, refused=refused)
         self.message(seen)
+
+    def _chart_beside(self, seen: Seen, width: int, height: int) -> tuple[str, ...]:
+        """The chart of the pane and the row, after a blank line; drawn anew only where it would differ."""
+        if height < CHART_LEAST:
+            return ()
+        row, pane = seen.standing.row, seen.standing.pane
+        topic = seen.view.equipment.topic_of(row.left.removeprefix("choose:")) if row else None
+        role = topic.role if topic else ""
+        asked = (pane, role, width, height)
+        if self._chart_of is not seen.view or self._chart_asked != asked:
+            from asleft.charts import chart_for, drawn
+
+            chart = chart_for(seen.view, pane, role)
+            lines = drawn(chart, width, height) if chart and not chart.missing else ()
+            self._chart_of, self._chart_asked = seen.view, asked
+            self._chart = ("", *lines) if lines else ()
+        return self._chart
 
     def message(self, seen: Seen) -> None:
         """Draw the line that says what came of something; else how to fill in the row."""

@@ -54,7 +54,8 @@ class Lined(Widget):
         width, style = self.size.width, self.visual_style
         strips = None
         if y < len(self._contents) and width > 0:
-            strips = Visual.to_strips(self, self._contents[y], width, 1, style, pad=True)
+            content = self._contents[y].truncate(width, ellipsis=True)
+            strips = Visual.to_strips(self, content, width, 1, style, pad=True)
         return (
             strips[0].crop_extend(0, width, style.rich_style)
             if strips

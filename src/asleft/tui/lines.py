@@ -211,17 +211,19 @@ def keys_drawing(width: int, actions: Sequence[Action]) -> Drawing:
     return drawing
 
 
-def card_lines(view: View, saved: str, width: int, height: int, small: tuple[int, int]) -> list[str]:
+def card_lines(view: View, saved: str, size: tuple[int, int], least: tuple[int, int]) -> list[str]:
     """What still counts on a screen too small for the wizard: saved or not, what is next, how to go on."""
-    following = view.next
+    following, (width, height) = view.next, size
     says = [
-        f"{saved}. Next: {following.text}",
+        saved,
+        f"Next: {following.text}",
         f"Why: {following.why}" if following.why else "",
-        f"Make the window {small[0]} by {small[1]} or larger to go on; here are {width} by {height}.",
+        f"Make the window {least[0]} by {least[1]} or larger to go on; here are {width} by {height}.",
     ]
-    lines = [line for text in says if text for line in textwrap.wrap(plain(text), max(1, width))]
+    room = max(1, width - 2)
+    lines = [line for text in says if text for line in textwrap.wrap(plain(text), room)]
     if len(lines) > height > 0:
-        lines = [*lines[: height - 1], fit(lines[height - 1], max(0, width - 1)).rstrip() + "…"]
+        lines = [*lines[: height - 1], lines[height - 1][: max(0, room - 1)].rstrip() + "…"]
     return lines
 
 
