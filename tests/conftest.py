@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from collections.abc import Callable
 from itertools import count
 from pathlib import Path
@@ -21,8 +23,25 @@ _HOMES = count()
 def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder of its own for each test, not there yet, in which the program would keep everything."""
     folder = tmp_path_factory.getbasetemp() / "homes" / str(next(_HOMES))
+    folder.parent.mkdir(exist_ok=True)
     monkeypatch.setenv("ASLEFT_HOME", str(folder))
     return folder
+
+
+@pytest.fixture
+def read_only(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The same, with settings of Ada's in it, as a file system that may only be read."""
+    own_home.mkdir(parents=True)
+    (own_home / "settings.toml").write_text('technician = "Ada"\n')
+    real = os.open
+
+    def refused(path: str | Path, flags: int, *more: int, **named: int) -> int:
+        if flags & (os.O_WRONLY | os.O_RDWR) and str(path).startswith(str(own_home)):
+            raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+        return real(path, flags, *more, **named)
+
+    monkeypatch.setattr(os, "open", refused)
+    return own_home
 
 
 @pytest.fixture

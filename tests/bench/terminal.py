@@ -44,7 +44,7 @@ class Line:
             stdout=slave,
             stderr=slave,
             start_new_session=True,
-            env={**os.environ, "TERM": "xterm-256color", "XDG_STATE_HOME": str(state), "HOME": str(state)},
+            env={**os.environ, "TERM": "xterm-256color", "ASLEFT_HOME": str(state), "HOME": str(state)},
         )
         os.close(slave)
 

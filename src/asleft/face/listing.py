@@ -47,7 +47,7 @@ def sessions(folder: Path, most: int = MOST) -> Listing:
     except FileNotFoundError:
         return Listing()
     except OSError as error:
-        return Listing(trouble=f"{folder}: {(error.strerror or str(error)).lower()}")
+        return Listing(trouble=f"{(error.strerror or str(error)).lower()}: {folder}")
     found.sort(key=lambda item: (-item[0], item[1].name))
     return Listing(
         tuple(Listed(path, at, _look(path)) for at, path in found[:most]), max(0, len(found) - most)
