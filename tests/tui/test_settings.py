@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 
 from asleft.face.listing import Listing
 from asleft.settings import SETTINGS, load, settings_file, update
@@ -99,6 +100,18 @@ async def test_what_was_answered_before_the_line_dropped_is_kept() -> None:
         await pilot.pause()
         await pilot.press(*"Cole", "enter")
         assert load().settings.technician == "Cole"
+
+
+async def test_a_key_typed_ahead_does_not_overtake_the_entry_before_it() -> None:
+    """Name, Enter and F10 in one go, as a slow line brings them: the name is kept."""
+    app = home()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        for key in ("B", "e", "a", "enter", "f10", "f10"):
+            app.post_message(Key(key, key if len(key) == 1 else None))
+        await pilot.pause(0.3)
+        assert drawn_text(app)[0].endswith("Bea")
+    assert load().settings.technician == "Bea"
 
 
 @pytest.mark.parametrize("size", SIZES, ids=str)

@@ -13,6 +13,7 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from asleft.tui.home import HomeChoice
+from asleft.tui.in_turn import InTurn, in_turn
 from asleft.tui.menu import Item, Line, Menu
 from asleft.tui.safe import fit, styled
 from asleft.tui.small import note, too_small
@@ -83,7 +84,7 @@ class NewVisit(Screen[HomeChoice | None]):
     def _draw(self) -> None:
         if too_small(self, "This"):
             return
-        self.query_one(f"#new-{self._step}", Input).focus()
+        self.set_focus(self.query_one(f"#new-{self._step}", Input))
         width = self.size.width
         self.query_one("#new-title", Static).update(styled(fit(f" {_TITLES[self._step]}", width), "bold"))
         self.query_one(Menu).show(tuple(self._items()))
@@ -128,10 +129,17 @@ class NewVisit(Screen[HomeChoice | None]):
 
     def action_back(self) -> None:
         """One step back; what was typed stays."""
+        in_turn(self.query_one(f"#new-{self._step}", Input), self._back)
+
+    @on(InTurn)
+    def _do_in_turn(self, event: InTurn) -> None:
+        event.do()
+
+    def _back(self) -> None:
         at = STEPS.index(self._step)
         if at:
             self._go(STEPS[at - 1])
-        else:
+        elif self.is_current:
             self.dismiss(None)
 
     @on(Menu.Chosen)
@@ -155,7 +163,7 @@ class NewVisit(Screen[HomeChoice | None]):
             self._draw()
         elif self._step == "site":
             self._go("name")
-        else:
+        elif self.is_current:
             site = self.query_one("#new-site", Input).value.strip()
             self.dismiss(HomeChoice("new", unit=self._unit, site=site, by=text))
 

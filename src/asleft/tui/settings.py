@@ -15,6 +15,7 @@ from textual.widgets import Input, Static
 from asleft.settings import SETTINGS, NotSaved, Setting, SettingError, load, setting_of, update
 from asleft.settings.instruments import NONE, Library, known_instrument, library
 from asleft.settings.schema import FIRST, LONGEST
+from asleft.tui.in_turn import InTurn, in_turn
 from asleft.tui.menu import Item, Line, Menu
 from asleft.tui.safe import fit, styled
 from asleft.tui.small import note, too_small
@@ -106,7 +107,7 @@ class SettingsScreen(Screen[str | None]):
         if too_small(self, "This"):
             return
         if self._typing:
-            self._entry.focus()
+            self.set_focus(self._entry)
         self._draw_rows(width, height)
         self._draw_words(width)
 
@@ -229,7 +230,7 @@ class SettingsScreen(Screen[str | None]):
         if at < len(FIRST):
             self._open(FIRST[at])
         else:
-            self.action_leave()
+            self._leave()
 
     def _save(self, setting: Setting, text: str) -> None:
         try:
@@ -297,14 +298,27 @@ class SettingsScreen(Screen[str | None]):
 
     def action_back(self) -> None:
         """Close what is open as it was; on a first start leave it for later; with nothing open go home."""
+        in_turn(self._entry if self._typing else None, self._back)
+
+    def _back(self) -> None:
         if self._editing is None:
-            self.action_leave()
+            self._leave()
             return
         self._said, self._bad = "", False
         self._on_to_next()
 
     def action_leave(self) -> None:
         """Go home. A first start is over then, whatever was left out."""
+        in_turn(self._entry if self._typing else None, self._leave)
+
+    @on(InTurn)
+    def _do_in_turn(self, event: InTurn) -> None:
+        event.do()
+
+    def _leave(self) -> None:
+        if not self.is_current:
+            # A second key of the same kind, typed ahead of the first one's effect.
+            return
         trouble = None
         if self._first:
             try:
