@@ -15,7 +15,7 @@ from asleft.tui.safe import fit, styled
 from asleft.tui.typed import TypedLine
 
 LABEL_MOST = 26
-LABEL = 40
+LABEL = 44
 """Cells of the label: the entry always begins at the same place."""
 
 
