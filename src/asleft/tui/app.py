@@ -7,7 +7,7 @@ import signal
 from collections.abc import Iterable, Mapping
 from typing import ClassVar
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.driver import Driver
 from textual.screen import Screen
 
@@ -15,6 +15,7 @@ from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts, drafts_of
 from asleft.settings.remembered import NOTHING
 from asleft.tui.driver import forgiving
+from asleft.tui.key_by_key import KeyByKey
 from asleft.tui.keys import with_changes
 from asleft.tui.palette import commands
 from asleft.tui.themes import after, called, dress
@@ -26,7 +27,7 @@ class ToldToEnd(SystemExit):
     """The program was told to end, or its terminal went away: nothing is shown after the wizard."""
 
 
-class Wizard(App[None]):
+class Wizard(KeyByKey[None]):
     """A visit on the screen."""
 
     CSS_PATH = "wizard.tcss"

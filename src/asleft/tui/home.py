@@ -23,6 +23,7 @@ from asleft.face.closer import Closer
 from asleft.settings import Loaded, load
 from asleft.tui.driver import forgiving
 from asleft.tui.home_items import ACTIONS, first_choice, items
+from asleft.tui.key_by_key import KeyByKey
 from asleft.tui.menu import Menu
 from asleft.tui.safe import fit, plain, styled
 from asleft.tui.small import note, too_small
@@ -204,7 +205,7 @@ class HomeScreen(Screen[None]):
         self._draw()
 
 
-class Home(App[HomeChoice]):
+class Home(KeyByKey[HomeChoice]):
     """The home screen as a program of its own: it ends with what a person chose to do."""
 
     CSS_PATH = "home.tcss"
