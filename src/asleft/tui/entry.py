@@ -11,7 +11,7 @@ from textual.widgets import Input
 
 from asleft.face.rows import Row
 from asleft.tui.lined import Lined
-from asleft.tui.safe import fit, styled
+from asleft.tui.safe import fit, plain, styled
 from asleft.tui.typed import TypedLine
 
 LABEL_MOST = 26
@@ -74,7 +74,8 @@ class EntryLine(Horizontal):
             text = " Cannot be done, because > "
         else:
             unit = f" [{row.unit}]" if row.unit else ""
-            text = f" {fit(row.label, min(LABEL_MOST, len(row.label)))}{unit} > "
+            room = min(LABEL_MOST, LABEL - cell_len(f" {unit} > "), cell_len(plain(row.label)))
+            text = f" {fit(row.label, room)}{unit} > "
         text = fit(text, LABEL)
         shown = " " * (LABEL - cell_len(text.rstrip()) - 1) + text.rstrip() + " "
         self.query_one("#entry-label", Lined).put_lines([styled(shown, "bold")])
