@@ -144,7 +144,7 @@ class Mouse(Hands):
             assert await self.click(name[following.pane])
             label = self._label(following.enter)
             if (
-                await self.click(f"  {label[:20]}", slice(2, self.below()))
+                await self.click(f"  {label[:20]}", slice(2, self.below() - 2))
                 and self.row.left == following.enter
             ):
                 return

@@ -26,6 +26,7 @@ from asleft.drill.site import site
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, shipped
 from asleft.session.fields import applicable
+from asleft.settings import update
 from asleft.tui.drawn import drawn_text
 
 UNIT = "tarnfield-lowmoor-36"
@@ -246,8 +247,8 @@ async def undo_and_redo(person: Person) -> None:
 async def weigh(person: Person) -> None:
     """The recommended option stands ready; the arrows go to another and come back."""
     recommended = person.entry()
-    line = re.compile(rf" {re.escape(recommended)} .*recommended")
-    await person.until(lambda: any(map(line.match, person.lines())), "another stands ready")
+    line = re.compile(rf"(^|│) {re.escape(recommended)} .*recommended")
+    await person.until(lambda: any(map(line.search, person.lines())), "another stands ready")
     person.press("right")
     await person.until(lambda: person.entry() != recommended, "Right gives no other option")
     person.press("left")
@@ -359,15 +360,19 @@ def test_a_visit_typed_from_beginning_to_signature(
     """Chosen at home or named as a file, typed key by key, signed, and sound to anybody who reads it."""
     bench, done = Bench(seed), []
     folder = desk / "own" / "sessions" if from_home else desk / "visits"
+    update({"technician": "Ada"})
 
     async def home(person: Person) -> None:
-        await person.until(lambda: "New " in person.text(), "there is no new visit on offer")
-        options = [line.strip() for line in person.lines() if re.search(r"\b(Go on|New|Demo)  ", line)]
-        at = next(n for n, line in enumerate(options) if "New  " in line and "Lowmoor" in line)
-        person.press("home", *["down"] * at, "enter")
-        await person.until(lambda: "Site, then Enter" in person.text(), "no visit is begun")
-        person.press(*"Mill Lane 3", "enter")
-        await person.pilot.pause()
+        await person.until(lambda: "New visit" in person.text(), "there is no new visit on offer")
+        for key, text, asked in (
+            ("n", "Lowmoor", "which unit?"),
+            ("enter", "Mill Lane 3", "where?"),
+            ("enter", "", "who does the work?"),
+        ):
+            person.press(key)
+            await person.until(lambda asked=asked: asked in person.text(), f"{asked!r} is not asked")
+            person.press(*text)
+            await person.until(lambda text=text: text in person.text(), f"{text!r} is not drawn")
         person.press("enter")
 
     async def wizard(person: Person) -> None:
