@@ -89,7 +89,7 @@ async def test_every_group_says_how_each_thing_stands(folder: Path, size: tuple[
             "Recent sessions",
             "No sessions",
         ]
-        at = next(n for n, line in enumerate(lines) if " 1  Saltern Way 17 · Tarnfield Lowmoor" in line)
+        at = next(n for n, line in enumerate(lines) if " 1  Saltern Way 17 (demo) · Tarnfield" in line)
         assert "written yesterday 13:4" in lines[at]
         assert "40 entries saved · next: " in lines[at + 1]
         assert "40 entries saved · next: " in text.partition(" 2  ")[2]
@@ -328,8 +328,8 @@ async def test_home_is_there_before_anything_heavy_is_loaded(folder: Path) -> No
         "    def on_mount(self):\n"
         "        self.call_after_refresh(self.app.exit)\n"
         "home.HomeScreen = Quick\n"
-        "run = home.App.run\n"
-        "home.App.run = lambda self: run(self, headless=True)\n"
+        "run = home.Home.run\n"
+        "home.Home.run = lambda self: run(self, headless=True)\n"
         "cli._terminal = lambda: True\n"
         "assert cli.main([]) == 0\n"
         "heavy = {'pydantic', 'pint', 'argparse', 'markdown_it', 'asleft.tui.wizard', 'asleft.visit',\n"

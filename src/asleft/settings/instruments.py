@@ -31,7 +31,7 @@ class Listed(NamedTuple):
     def described(self) -> str:
         """What it reads and how well."""
         read = "; ".join(line.replace("_", " ") for line in self.accuracy) or "accuracy not known"
-        return f"{read}; calibrated until {self.until}" if self.until else read
+        return f"{read}; until {self.until}" if self.until else read
 
 
 class Library(NamedTuple):

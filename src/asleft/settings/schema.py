@@ -13,7 +13,6 @@ LONGEST = 400
 """Characters of the longest value: an own instrument with its accuracy and date."""
 LONGEST_NAME = 120
 UNITS, IP, SI = "auto", "ip", "si"
-THEMES = ("dark", "light", "high-contrast")
 ROLES = ("meter", "clamp", "manometer", "thermometer", "anemometer")
 CODES = ("NEC 2017", "NEC 2020", "NEC 2023", "NEC 2026", "IEC 60364", "other")
 """The editions that a visit takes; a test holds this list to the field's own."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
-import signal
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from functools import partial
@@ -12,19 +10,17 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from rich.cells import cell_len
 from textual import on
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.driver import Driver
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
 from asleft.face.closer import Closer
 from asleft.settings import Loaded, load
-from asleft.tui.driver import forgiving
 from asleft.tui.home_items import ACTIONS, first_choice, items
-from asleft.tui.key_by_key import KeyByKey
 from asleft.tui.menu import Menu
+from asleft.tui.program import Program
 from asleft.tui.safe import fit, plain, styled
 from asleft.tui.small import note, too_small
 from asleft.tui.themes import dress
@@ -205,11 +201,10 @@ class HomeScreen(Screen[None]):
         self._draw()
 
 
-class Home(KeyByKey[HomeChoice]):
+class Home(Program[HomeChoice]):
     """The home screen as a program of its own: it ends with what a person chose to do."""
 
     CSS_PATH = "home.tcss"
-    TITLE = "asleft"
     ENABLE_COMMAND_PALETTE = False
 
     def __init__(self, desk: Desk) -> None:
@@ -218,32 +213,9 @@ class Home(KeyByKey[HomeChoice]):
         dress(self, loaded.settings.get("theme"))
         self._home = HomeScreen(desk, loaded)
 
-    def on_mount(self) -> None:
-        """No animation over a slow line; leave in good order when the terminal goes away."""
-        self.animation_level = "none"
-        leave_on_signals(self)
-
-    def get_driver_class(self) -> type[Driver]:
-        """The driver of this system, which outlives bytes that are no keys."""
-        return forgiving(super().get_driver_class())
-
     def get_default_screen(self) -> Screen[None]:
         """The list, at once: no empty screen under it."""
         return self._home
-
-
-def leave_on_signals(app: App[HomeChoice]) -> None:
-    """Let the program end in good order where it is told to end, or its terminal goes away."""
-    loop = asyncio.get_running_loop()
-    for name in ("SIGTERM", "SIGHUP"):
-        number = getattr(signal, name, None)
-        if number is None:
-            continue
-        try:
-            loop.add_signal_handler(number, app.exit)
-        except (NotImplementedError, RuntimeError, ValueError):
-            # Not the main thread, or a system without signals: nothing here is waiting to be saved.
-            return
 
 
 def run_home(desk: Desk) -> HomeChoice | None:

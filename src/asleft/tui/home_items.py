@@ -37,7 +37,7 @@ def items(
     def group(title: str, more: str = "") -> None:
         if made and roomy:
             made.append(Item("", (Line(""),)))
-        made.append(Item("", (Line(title, more, "italic $text-muted"),)))
+        made.append(Item("", (Line(title, more, "italic dim"),)))
 
     def add(one: Listed, lines: Iterator[Line]) -> None:
         number = str(len(files) + 1)
@@ -58,7 +58,7 @@ def items(
     made.extend(Item(id, (Line(f"{key}  {label:<11}{more}"),)) for id, key, label, more in ACTIONS)
     if listing.trouble:
         group("Sessions cannot be listed")
-        made.append(Item("", (Line(f"   {listing.trouble}", style="$text-warning"),)))
+        made.append(Item("", (Line(f"   {listing.trouble}", style="$warning"),)))
     if done:
         group("Recent sessions")
         for one in done[:RECENT]:
@@ -69,9 +69,7 @@ def items(
             made.append(Item(f"bad-{len(made)}", (Line(f"   {one.path.name}: {one.glance.trouble}"),)))
     left = listing.older + max(0, len(done) - RECENT)
     if left:
-        made.append(
-            Item("", (Line(f"   {left} older not shown; asleft open FILE opens any", style="$text-muted"),))
-        )
+        made.append(Item("", (Line(f"   {left} older not shown; asleft open FILE opens any", style="dim"),)))
     return tuple(made), files
 
 
@@ -105,8 +103,8 @@ def when(at: str, written_s: float, now: datetime) -> str:
 
 def _named(one: Listed) -> str:
     seen = one.glance
-    name = seen.site or one.path.stem
-    return " · ".join(part for part in (name, seen.unit, "demo" if seen.mode == "demo" else "") if part)
+    name = (seen.site or one.path.stem) + (" (demo)" if seen.mode == "demo" else "")
+    return f"{name} · {seen.unit}" if seen.unit else name
 
 
 def _open_lines(one: Listed, closer: Closer | None, now: datetime) -> Iterator[Line]:
@@ -119,7 +117,7 @@ def _open_lines(one: Listed, closer: Closer | None, now: datetime) -> Iterator[L
     )
     if closer is not None and closer.trouble:
         yield Line(f"   {entries}; it cannot be gone on with, Enter says why in full")
-        yield Line(f"   ! {closer.trouble}", style="$text-warning")
+        yield Line(f"   ! {closer.trouble}", style="$warning")
         return
     yield Line(f"   {entries}" + (f" · next: {closer.next}" if closer is not None else ""))
     if seen.cut:

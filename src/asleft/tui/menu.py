@@ -127,5 +127,7 @@ def _drawn(line: Line, width: int, *, mark: bool, here: bool) -> Content:
         right = ""
     room = width - 2 - (len(right) + 2 if right else 0)
     text = ("▸ " if mark else "  ") + fit(line.text, room) + (f"  {right}" if right else "")
-    drawn = styled(fit(text, width), line.style)
-    return drawn.stylize("reverse") if here else drawn
+    if not here:
+        return styled(fit(text, width), line.style)
+    # One bar of one colour, whatever the lines of it are drawn in elsewhere.
+    return styled(fit(text, width), "bold reverse" if line.style == "bold" else "reverse")

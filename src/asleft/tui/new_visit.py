@@ -13,7 +13,6 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from asleft.tui.home import HomeChoice
-from asleft.tui.in_turn import InTurn, in_turn
 from asleft.tui.menu import Item, Line, Menu
 from asleft.tui.safe import fit, styled
 from asleft.tui.small import note, too_small
@@ -116,7 +115,7 @@ class NewVisit(Screen[HomeChoice | None]):
             if not all(word in named for word in words):
                 continue
             if known.trouble:
-                yield Item("", (Line(f"{known.title}: {known.trouble}", style="$text-muted"),))
+                yield Item("", (Line(f"{known.title}: {known.trouble}", style="dim"),))
             else:
                 yield Item(known.id, (Line(known.title, known.id),))
 
@@ -129,13 +128,6 @@ class NewVisit(Screen[HomeChoice | None]):
 
     def action_back(self) -> None:
         """One step back; what was typed stays."""
-        in_turn(self.query_one(f"#new-{self._step}", Input), self._back)
-
-    @on(InTurn)
-    def _do_in_turn(self, event: InTurn) -> None:
-        event.do()
-
-    def _back(self) -> None:
         at = STEPS.index(self._step)
         if at:
             self._go(STEPS[at - 1])

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -15,9 +17,8 @@ from textual.widgets import Input, Static
 from asleft.settings import SETTINGS, NotSaved, Setting, SettingError, load, setting_of, update
 from asleft.settings.instruments import NONE, Library, known_instrument, library
 from asleft.settings.schema import FIRST, LONGEST
-from asleft.tui.in_turn import InTurn, in_turn
 from asleft.tui.menu import Item, Line, Menu
-from asleft.tui.safe import fit, styled
+from asleft.tui.safe import fit, plain, styled
 from asleft.tui.small import note, too_small
 from asleft.tui.themes import dress
 from asleft.tui.typed import TypedLine
@@ -119,11 +120,11 @@ class SettingsScreen(Screen[str | None]):
 
     def _draw_words(self, width: int) -> None:
         title = " The first start" if self._first else " Settings"
-        place = str(self._loaded.file)
+        place = plain(_from_home(self._loaded.file))
         room = width - len(title) - 2
-        right = place if len(place) <= room else ""
+        right = place if cell_len(place) <= room else ""
         self.query_one("#set-title", Static).update(
-            styled(fit(title, width - len(right) - 1) + right, "bold")
+            styled(fit(title, width - cell_len(right) - 1) + right, "bold")
         )
         about = self.query_one("#set-about", Static)
         about.set_class(not self._first, "off")
@@ -157,7 +158,7 @@ class SettingsScreen(Screen[str | None]):
             if self._first and setting.key not in FIRST:
                 continue
             value = self._shown(setting)
-            style = "" if value else "$text-muted"
+            style = "" if value else "dim"
             yield Item(setting.key, (Line(f"{setting.label:<{LABEL}}{value or 'not set'}", style=style),))
         keys = self._loaded.settings.keys
         if not self._first:
@@ -165,7 +166,7 @@ class SettingsScreen(Screen[str | None]):
                 ", ".join(f"{action} = {key}" for action, key in keys.items())
                 or "none; see [keys] in the file"
             )
-            yield Item("", (Line(f"{'Key changes':<{LABEL}}{told}", style="$text-muted"),))
+            yield Item("", (Line(f"{'Key changes':<{LABEL}}{told}", style="dim"),))
 
     def _shown(self, setting: Setting) -> str:
         """A setting as a person reads it."""
@@ -187,9 +188,7 @@ class SettingsScreen(Screen[str | None]):
             yield Item("none", (Line(f"{NONE}: asked at every visit"),))
             for one in self._instruments().of(setting.role):
                 whose = "yours" if one.own else "comes with asleft"
-                yield Item(
-                    f"is {one.id}", (Line(one.name, whose), Line(f"  {one.described}", style="$text-muted"))
-                )
+                yield Item(f"is {one.id}", (Line(one.name, whose), Line(f"  {one.described}", style="dim")))
             yield Item(ANOTHER, (Line("another one: type what it is"),))
             return
         for value, meaning in setting.choices:
@@ -230,7 +229,7 @@ class SettingsScreen(Screen[str | None]):
         if at < len(FIRST):
             self._open(FIRST[at])
         else:
-            self._leave()
+            self.action_leave()
 
     def _save(self, setting: Setting, text: str) -> None:
         try:
@@ -298,24 +297,14 @@ class SettingsScreen(Screen[str | None]):
 
     def action_back(self) -> None:
         """Close what is open as it was; on a first start leave it for later; with nothing open go home."""
-        in_turn(self._entry if self._typing else None, self._back)
-
-    def _back(self) -> None:
         if self._editing is None:
-            self._leave()
+            self.action_leave()
             return
         self._said, self._bad = "", False
         self._on_to_next()
 
     def action_leave(self) -> None:
         """Go home. A first start is over then, whatever was left out."""
-        in_turn(self._entry if self._typing else None, self._leave)
-
-    @on(InTurn)
-    def _do_in_turn(self, event: InTurn) -> None:
-        event.do()
-
-    def _leave(self) -> None:
         if not self.is_current:
             # A second key of the same kind, typed ahead of the first one's effect.
             return
@@ -326,3 +315,12 @@ class SettingsScreen(Screen[str | None]):
             except NotSaved as error:
                 trouble = f"{error} You will be asked again at the next start."
         self.dismiss(trouble)
+
+
+def _from_home(path: Path) -> str:
+    """A path as people write it, `~` being home."""
+    try:
+        return str(Path("~") / path.relative_to(Path.home()))
+    except (RuntimeError, ValueError):
+        # A system that knows no home, or a path that is not under it.
+        return str(path)
