@@ -121,7 +121,7 @@ def test_the_library_lists_ones_own_instruments_first_and_says_what_each_reads(o
     )
     listed = library().of("clamp")
     assert [(one.id, one.own) for one in listed] == [("mine", True), ("clamp-kestle", False)]
-    assert listed[0].described == "current 1 % + 0.1 A; calibrated until 2031-01-01"
+    assert listed[0].described == "current 1 % + 0.1 A; until 2031-01-01"
     (folder / "instruments.toml").write_text("format = 2")
     assert [one.id for one in library().of("clamp")] == ["clamp-kestle"]
     assert "instruments.toml cannot be listed" in library().trouble
