@@ -126,16 +126,21 @@ def bindings(actions: Sequence[Action] = ACTIONS) -> list[Binding]:
     ]
 
 
+def key_of(actions: Sequence[Action], id: str) -> str:
+    """The key of an action as it is written on the screen."""
+    return next(a.shown for a in actions if a.id == id)
+
+
 def words(actions: Sequence[Action]) -> Words:
     """The keys that what is said of an entry names."""
-    of = {a.id: a.shown for a in actions}
+    undo, redo = key_of(actions, "undo"), key_of(actions, "redo")
     return Words(
         refused=" Ctrl+U clears it",
-        elsewhere=of["elsewhere"],
-        undo=of["undo"],
-        redo=of["redo"],
-        undo_sure=f"{of['undo']} again",
-        redo_sure=f"{of['redo']} again",
+        elsewhere=key_of(actions, "elsewhere"),
+        undo=undo,
+        redo=redo,
+        undo_sure=f"{undo} again",
+        redo_sure=f"{redo} again",
     )
 
 

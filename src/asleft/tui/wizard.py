@@ -1,44 +1,30 @@
-"""The wizard's one screen: panes of rows, one entry line, and what to do next always in sight."""
+"""The wizard's one screen: what is entered goes to the visit, and the screen shows what came of it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from textual import on
-from textual.app import ComposeResult
-from textual.binding import BindingsMap
-from textual.containers import Horizontal, Vertical
-from textual.screen import Screen
 from textual.timer import Timer
 from textual.widgets import Input
 
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts
-from asleft.face.entries import Entries, Said
-from asleft.face.rows import Row
-from asleft.session.fields import PANES
+from asleft.face.entries import Said
 from asleft.tui.asking import Answered, Asking, Unanswered
 from asleft.tui.chart_page import ChartPage
-from asleft.tui.clock import STEP_S, SeriesClock, series
-from asleft.tui.drawing import Drawer, Seen
+from asleft.tui.clock import STEP_S, series
 from asleft.tui.echo import echo
 from asleft.tui.elsewhere import Elsewhere
 from asleft.tui.entry import Entry, EntryLine
-from asleft.tui.keys import ACTIONS, Action, bindings, words
-from asleft.tui.ledger import Ledger
-from asleft.tui.lined import Lined
+from asleft.tui.keys import ACTIONS, Action, key_of
+from asleft.tui.ledger_screen import LedgerScreen
 from asleft.tui.pages import HelpPage, WorkingPage
-from asleft.tui.standing import Standing
-from asleft.tui.targets import Targets
-from asleft.visit import View, Visit
-
-if TYPE_CHECKING:
-    from asleft.guide import Next
+from asleft.visit import Visit
 
 
-class WizardScreen(Screen[None]):
+class WizardScreen(LedgerScreen):
     """Draws the visit's view and hands typed acts to it. It holds no truth of its own."""
 
     def __init__(
@@ -51,144 +37,9 @@ class WizardScreen(Screen[None]):
         actions: Sequence[Action] = ACTIONS,
         notice: str = "",
     ) -> None:
-        super().__init__()
-        self._bindings = BindingsMap.merge([self._bindings, BindingsMap(bindings(actions))])
-        self._visit, self._system, self._actions = visit, system, tuple(actions)
-        visit.read_in(system)
-        self._entries = Entries(visit, drafts, words(actions))
+        super().__init__(visit, system, drafts, offers, actions, notice)
         self._asking = Asking(rig, self)
-        self._standing = Standing(visit.view.next.pane or "identity", visit.instruments, offers)
-        self._drawer = Drawer(self, actions)
-        self._clock, self._ticking = SeriesClock(), None
-        self._said = Said(notice, bad=bool(notice))
-
-    _ticking: Timer | None
-
-    def compose(self) -> ComposeResult:
-        """Everything that stands on the screen, top to bottom."""
-        yield Lined(id="job")
-        with Horizontal(id="body"):
-            yield Targets(id="rail")
-            with Vertical(id="main"):
-                yield Targets(id="panes")
-                yield Lined(id="title")
-                with Horizontal(id="middle"):
-                    yield Ledger(id="ledger")
-                    yield Targets(id="side")
-        yield Lined(id="caution")
-        yield EntryLine(id="entry-line")
-        yield Targets(id="message")
-        yield Targets(id="next")
-        yield Targets(id="keys")
-        yield Lined(id="small")
-
-    def on_mount(self) -> None:
-        """Stand on what is next."""
-        if self._visit.torn_kept:
-            self._said = Said(f"The last entry was cut short; its bytes are kept in {self._visit.torn_kept}.")
-        self._go(self.view.next)
-
-    def on_resize(self) -> None:
-        """Fit the new size; nothing typed is touched."""
-        self.draw()
-
-    @property
-    def view(self) -> View:
-        """The visit as it stands."""
-        return self._visit.view
-
-    @property
-    def row(self) -> Row | None:
-        """The row under the cursor."""
-        return self._standing.row
-
-    @property
-    def _seen(self) -> Seen:
-        return Seen(self.view, self._visit.mode, self._standing, self._entries, self._said, self._clock.shown)
-
-    # ---- drawing
-
-    def draw(self) -> None:
-        """Draw everything from the view."""
-        self._standing.look(self.view, self._system)
-        if self._drawer.everything(self._seen):
-            # Textual takes the focus from what a small screen hides; without it no key would do anything.
-            self.query_one("#entry", Input).focus()
-
-    def say(self, text: str, *, bad: bool = False) -> None:
-        """Say something and draw it."""
-        self._said = Said(text, bad)
-        self.draw()
-
-    @on(Targets.Clicked)
-    async def _clicked(self, event: Targets.Clicked) -> None:
-        await self.run_action(event.action)
-
-    # ---- moving
-
-    def _go(self, following: Next) -> None:
-        self._standing.go(following, self.view, self._system)
-        self._fill_entry(prefill=following.do in ("choose", "sign"))
-
-    def _fill_entry(self, *, prefill: bool = False, offer: bool = True) -> None:
-        """Put the draft of the row under the cursor into the entry line, else what is offered for it."""
-        row = self.row
-        text = self._entries.of(row.left) if row is not None and row.left else ""
-        offered = not text and row is not None and (prefill or (offer and row.left in self._standing.offers))
-        if offered and row is not None:
-            text = row.prefill
-        self.query_one(EntryLine).put(text, replaced=offered and not prefill)
-        self.draw()
-
-    def _leave_row(self) -> None:
-        """What was said and half confirmed belongs to the row that is left."""
-        self._said = Said()
-        self._entries.forget_question()
-
-    def _move(self, at: int) -> None:
-        self._standing.move_to(at)
-        self._leave_row()
-        self._fill_entry()
-
-    def action_pane(self, pane: str) -> None:
-        """A pane by its name."""
-        self._standing.pane = pane
-        self._turn(0)
-
-    def go_to(self, left: str) -> None:
-        """Stand on the row of an act, on whichever pane it is drawn."""
-        for pane in (self._standing.pane, *PANES):
-            if self._standing.find(left, pane, self.view, self._system):
-                self._leave_row()
-                self._fill_entry()
-                return
-
-    def action_row(self, by: int) -> None:
-        """Move the cursor by rows."""
-        self._move(self._standing.at + by)
-
-    @on(Ledger.Picked)
-    def _picked(self, event: Ledger.Picked) -> None:
-        self._move(event.index)
-
-    def action_next_pane(self) -> None:
-        """The next pane."""
-        self._turn(1)
-
-    def action_previous_pane(self) -> None:
-        """The pane before."""
-        self._turn(-1)
-
-    def _turn(self, by: int) -> None:
-        self._standing.turn(by)
-        self._standing.look(self.view, self._system)
-        self._leave_row()
-        self._fill_entry()
-
-    def action_next(self) -> None:
-        """Go to the next thing to do."""
-        self._leave_row()
-        self._go(self.view.next)
+        self._ticking: Timer | None = None
 
     # ---- entering
 
@@ -232,9 +83,10 @@ class WizardScreen(Screen[None]):
 
     def action_take(self) -> None:
         """Take what stands in the entry line."""
-        row, text = self.row, self.query_one("#entry", Input).value
+        row, text = self.row, self.query_one(EntryLine).input.value
         if row is None or not row.left:
-            self.say("There is nothing to enter on this row; F2 goes to what is next.", bad=True)
+            key = key_of(self._actions, "next")
+            self.say(f"There is nothing to enter on this row; {key} goes to what is next.", bad=True)
             return
         obeyed = row.left == self.view.next.enter
         text = text if self._entries.is_reason(row.left) else row.meant(text)
@@ -341,7 +193,7 @@ class WizardScreen(Screen[None]):
         else:
             self._clock.start()
             self._ticking = self.set_interval(STEP_S, self._tick)
-            key = next(a.shown for a in self._actions if a.id == "clock")
+            key = key_of(self._actions, "clock")
             self.say(f"The clock runs from all heat called; it tells when a reading is due. {key} stops it.")
 
     def _tick(self) -> None:
@@ -350,7 +202,7 @@ class WizardScreen(Screen[None]):
             self.app.bell()
             self._said = Said(f"{self._clock.shown} on the clock: {self.view.ledger.fields[due].label} now.")
             pane = self.view.ledger.fields[due].pane
-            typed = self.query_one("#entry", Input).value
+            typed = self.query_one(EntryLine).input.value
             if not typed and self._standing.find(due, pane, self.view, self._system):
                 self._fill_entry()
                 return
