@@ -10,7 +10,7 @@ from textual.content import Content
 
 from asleft.face.rows import THIRD
 from asleft.tui.entry import EntryLine
-from asleft.tui.keys import Action
+from asleft.tui.keys import Action, key_of
 from asleft.tui.ledger import Ledger
 from asleft.tui.lined import Lined
 from asleft.tui.lines import (
@@ -81,7 +81,7 @@ class Drawer:
         self._chart_of: View | None = None
         self._chart_asked: tuple[object, ...] = ()
         self._chart: tuple[str, ...] = ()
-        self._next_key = next(a.shown for a in actions if a.id == "next")
+        self._next_key, self._working_key = key_of(actions, "next"), key_of(actions, "working")
 
     def everything(self, seen: Seen) -> bool:
         """Draw all of it; False where the screen is so small that only a card stands on it."""
@@ -124,7 +124,7 @@ class Drawer:
         inner = SIDE - 1 if huge else width - (RAIL if wide else 0)
         room = height - FRAME if huge else (height - FRAME) * 2 // 3
         lines = [*first, *(detail_lines(seen.view, row, wide=wide, width=width) if row else ())]
-        details = detail_drawing(row, lines, inner - 2, room)
+        details = detail_drawing(row, lines, (inner - 2, room), self._working_key)
         self._screen.query_one(Ledger).below(Drawing() if huge else details)
         if huge:
             room -= len(details.lines) + 1

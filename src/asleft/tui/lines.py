@@ -12,14 +12,17 @@ from textual.content import Content
 
 from asleft.face.rows import SHORT, TITLES, Row, counts, pane_state, verdict_counts
 from asleft.session.fields import PANES
-from asleft.tui.keys import Action, footer
+from asleft.tui.keys import Action, footer, key_of
 from asleft.tui.safe import fit, plain, styled
 from asleft.tui.targets import Drawing
 
 if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
     from asleft.guide import Next
     from asleft.visit import View
 
+MOST_FINDINGS = 6
+"""Findings of a row that a wide screen tells of; the page of its working has them all."""
 ROOMY = 100
 """Columns from which the panes are numbered."""
 _HEAD, _FAINT = "$text-muted italic", "$text-muted"
@@ -65,7 +68,11 @@ def rail_drawing(view: View, pane: str, actions: Sequence[Action], height: int) 
         room = height - lines - (2 if lines else 0)
         if len(block) > room and not (keys and room > 2):
             continue
-        shown = block if len(block) <= room else [*block[: room - 1], _Rail("   … F1: all", action="help")]
+        shown = (
+            block
+            if len(block) <= room
+            else [*block[: room - 1], _Rail(f"   … {key_of(actions, 'help')}: all", action="help")]
+        )
         if lines:
             drawing.line().line()
         for n, part in enumerate(shown):
@@ -137,16 +144,25 @@ def detail_lines(view: View, row: Row, *, wide: bool, width: int) -> list[str]:
         lines.insert(0, row.help)
     if wide:
         lines += [""] if lines else []
-        for key in row.findings[:6]:
-            finding = view.finding(key)
-            if finding is not None and finding.text not in lines:
-                lines.append(f"{finding.id}: {finding.verdict}. {finding.text}")
+        found = [f for key in row.findings if (f := view.finding(key)) is not None]
+        for finding in sorted(found, key=lambda f: f.verdict == "not measured")[:MOST_FINDINGS]:
+            if finding.text not in lines:
+                lines.append(f"{finding.id}: {_verdict(finding)}. {finding.text}")
     return lines
 
 
-def detail_drawing(row: Row | None, lines: Sequence[str], width: int, room: int) -> Drawing:
-    """What a row has to say, its options to be clicked; what there is no room for is counted."""
-    drawing, drawn = Drawing(), 0
+def _verdict(finding: Finding) -> str:
+    """The verdict, and how likely the limit is kept where it is conditional."""
+    likely = finding.verdict.startswith("conditional") and finding.probability is not None
+    return finding.verdict + (f", probability {finding.probability:.2f}" if likely else "")
+
+
+def detail_drawing(row: Row | None, lines: Sequence[str], size: tuple[int, int], key: str) -> Drawing:
+    """What a row has to say, its options to be clicked; what there is no room for is counted.
+
+    `key` shows the rest.
+    """
+    drawing, (width, room) = Drawing(), size
     wrapped = [(part, line) for line in lines for part in _wrapped(line, width)]
     shown = wrapped if len(wrapped) <= room else wrapped[: max(0, room - 1)]
     for n, (part, line) in enumerate(shown):
@@ -154,9 +170,8 @@ def detail_drawing(row: Row | None, lines: Sequence[str], width: int, room: int)
             drawing.line()
         at = _option_at(row, line)
         drawing.add(part, "", "" if at is None else f"answer({at})")
-        drawn += 1
     if len(shown) < len(wrapped):
-        drawing.line().add(f"… {len(wrapped) - drawn} more lines: F4", "$text-muted", "working")
+        drawing.line().add(f"… {len(wrapped) - len(shown)} more lines: {key}", "$text-muted", "working")
     return drawing
 
 
