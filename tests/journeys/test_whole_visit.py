@@ -89,8 +89,8 @@ class Person:
         return drawn_text(self.app)
 
     def text(self) -> str:
-        """The same in one piece, long sentences that were broken put together."""
-        return " ".join(line.strip() for line in self.lines())
+        """The same in one piece without the rail, long sentences that were broken put together."""
+        return " ".join(beside_the_rail(line) for line in self.lines())
 
     def act(self) -> str:
         """What the line of what is next says in brackets."""
@@ -105,8 +105,7 @@ class Person:
 
     def title(self) -> str:
         """The line over the ledger, which says which pane it is."""
-        line = self.lines()[1] if "│" in self.lines()[1] else self.lines()[2]
-        return line.rpartition("│")[2].strip()
+        return beside_the_rail(self.lines()[1] if "│" in self.lines()[1] else self.lines()[2])
 
     def entry(self) -> str:
         """What stands in the entry line."""
@@ -119,7 +118,7 @@ class Person:
     def told(self) -> bool:
         """Whether the step that is next is told over the entry line, and how it is done below it."""
         step = self.text().partition("next F2: ")[2][:16]
-        return any(line.strip().startswith(step) for line in self.lines()[: self._entry_at()])
+        return any(beside_the_rail(line).startswith(step) for line in self.lines()[: self._entry_at()])
 
     def saved(self) -> str:
         """How far the visit is on disk."""
@@ -166,6 +165,11 @@ class Person:
             lambda: self.saved() != before or self.message().startswith("Not"), "Enter does nothing"
         )
         assert self.saved() != before, "\n".join(self.lines())
+
+
+def beside_the_rail(line: str) -> str:
+    """The part of a line that is the pane's own."""
+    return line.rpartition("│")[2].strip()
 
 
 # ---- what happens by the way, each once
@@ -364,6 +368,10 @@ def test_a_visit_typed_from_beginning_to_signature(
 
     async def home(person: Person) -> None:
         await person.until(lambda: "New visit" in person.text(), "there is no new visit on offer")
+        if done:  # home again, behind the visit
+            await person.until(lambda: "Mill Lane 3" in person.text(), "the visit is not listed")
+            person.press("q")
+            return
         for key, text, asked in (
             ("n", "Lowmoor", "which unit?"),
             ("enter", "Mill Lane 3", "where?"),

@@ -28,6 +28,7 @@ class Lined(Widget):
         """Show these lines; those beyond the widget's height are not seen."""
         self._contents = tuple(contents)
         if not self.is_mounted or not self.size:
+            self._drawn = []
             return
         before, self._drawn = self._drawn, [self._strip(y) for y in range(self.size.height)]
         if len(before) != len(self._drawn):
@@ -39,7 +40,8 @@ class Lined(Widget):
 
     def render_line(self, y: int) -> Strip:
         """One line in the colours of the theme as it is now."""
-        return self._strip(y)
+        drawn = self._drawn[y] if y < len(self._drawn) else None
+        return drawn if drawn is not None and drawn.cell_length == self.size.width else self._strip(y)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many as there are lines."""
