@@ -52,8 +52,15 @@ ROWS = (
         fields=("signoff.told", "signoff.made_safe", "signoff.tagged"),
     ),
     Row("isolated, tagged, told", "SO-3 unit", "pass", (SPOILT, OFF, *told()), says="Ida"),
-    Row("no tag", "SO-3 unit", "fail", (SPOILT, OFF, *told(tagged=False)), says="tag"),
-    Row("power still on", "SO-3 unit", "fail", (SPOILT, *told()), says="Power is on"),
+    Row(
+        "no tag",
+        "SO-3 unit",
+        "fail",
+        (SPOILT, OFF, *told(tagged=False)),
+        says="tag",
+        fields=("signoff.made_safe", "signoff.told", "signoff.tagged"),
+    ),
+    Row("power still on", "SO-3 unit", "fail", (SPOILT, *told()), says="Power is on", fields=()),
     Row(
         "heat off, power on",
         "SO-3 unit",
@@ -61,7 +68,14 @@ ROWS = (
         (SPOILT, *HEAT_OFF, *told(left="heat off")),
         says="heat off",
     ),
-    Row("said to be isolated, power on", "SO-3 unit", "fail", (SPOILT, *HEAT_OFF, *told())),
+    Row(
+        "said to be isolated, power on",
+        "SO-3 unit",
+        "fail",
+        (SPOILT, *HEAT_OFF, *told()),
+        says="entered as isolated",
+        fields=("signoff.made_safe",),
+    ),
 )
 
 

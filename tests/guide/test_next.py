@@ -143,6 +143,28 @@ def test_with_a_hold_open_it_is_left_safe_and_signed_as_not_commissioned() -> No
     assert _next(told, bad, open_, done).outcome == "not commissioned"
 
 
+def test_help_is_called_for_only_where_nothing_but_power_would_help() -> None:
+    """A tag that does not hang yet is hung, whatever became of the switch."""
+    told = _all_done()
+    guards = ("signing as not commissioned",)
+    bad = _finding("HS-10", "fail", guards=("signing as commissioned",), fields=("heat.path.normal",))
+    for field in ("signoff.told", "signoff.made_safe", "signoff.tagged"):
+        told.enter(field, "isolated")
+    told.event("noted", text="cannot", refused="HS-10 unit")
+    options = {o.id: o.value for t in told.equipment.topic if t.role == "auxiliary-heat" for o in t.option}
+    off = next(id for id, value in options.items() if not value)
+    told.event("chose", topic=told.equipment.role("auxiliary-heat").id, option=off)  # type: ignore[union-attr]
+    told.event("noted", text="seized", refused="power")
+    asked = ("signoff.made_safe", "signoff.tagged")
+    untagged = _finding("SO-3", "fail", guards=guards, fields=asked, mendable=False)
+    alive = _finding("SO-3", "fail", guards=guards, mendable=False)
+    assert _next(told, bad, untagged).enter == "signoff.tagged"
+    found = _next(told, bad, alive)
+    assert (found.do, found.text[:28]) == ("nothing", "It cannot be left safe, so i")
+    told.event("noted", text="asked the owner")
+    assert (_next(told, bad, alive).do, _next(told, bad, alive).state) == ("power", "off")
+
+
 def _all_done_with_heat_pump() -> Told:
     told = _all_done()
     told.enter("identity.outdoor", "fellgate-36")

@@ -180,6 +180,35 @@ def test_power_that_came_on_after_the_writes_is_not_asked_for_when_it_goes_off_a
     assert [s for s in plan(told.ledger) if s.do == "power" and s.pending] == []
 
 
+def test_power_is_not_switched_for_ever_for_a_setting_that_was_given_up() -> None:
+    """What would not take, or cannot be got at, asks for no power off, and keeps no power from coming on."""
+    told = _bank_in_the_dark()
+    told.event("found", setting="bank", address="unit", shown="none")
+    told.event("chose", topic="auxiliary", option="both")
+
+    def switching() -> list[str]:
+        return [s.value for s in plan(told.ledger) if s.do == "power" and s.pending and s.ready]
+
+    assert switching() == ["off"]
+    told.event("powered", state="off")
+    for _ in range(2):
+        assert switching() == []
+        told.event("wrote", setting="bank", address="unit", shown="one")
+    assert switching() == ["on"]
+    told.event("powered", state="on")
+    assert switching() == []
+
+
+def test_power_is_not_cycled_for_settings_that_were_never_written() -> None:
+    """Nothing waits for a power cycle where none of it could be got at."""
+    told = _decided()
+    for step in plan(told.ledger):
+        if step.do == "write":
+            key = f"SQ-3 setting.{step.place}"
+            told.event("noted", text="the flap is riveted shut", refused=key)
+    assert not [s for s in plan(told.ledger) if s.do in ("power", "write") and s.pending]
+
+
 def test_a_code_confirmed_elsewhere_says_how_to_get_there() -> None:
     """Every part in the step's words, then the other address's own procedure."""
     text = SAMPLE.replace('write = "W30"', 'write = ["W", "30"]\nconfirm = "ok"\nconfirm_at = "unit"')

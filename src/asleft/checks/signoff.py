@@ -48,21 +48,30 @@ def left_safe(a: About) -> Finding:
     if a.case.with_verdict("SO-2"):
         return a.not_applicable("Nothing forbids signing as commissioned.")
     told, safe, tagged = (a.ledger.current(f"signoff.{f}") for f in ("told", "made_safe", "tagged"))
-    a.rest_on("signoff.told", "signoff.made_safe", "signoff.tagged")
     a.rest(*(p.n for p in a.ledger.state.powered[-1:]))
     off = a.ledger.state.power == "off"
     now = a.ledger.role_in_force("auxiliary-heat")
     if told is None or safe is None or tagged is None:
+        a.rest_on("signoff.told", "signoff.made_safe", "signoff.tagged")
         return a.finding(
             "not measured", "Not entered yet: who was told, how it was left, the tag.", mendable=False
         )
-    if not off and (now is None or now.value or safe.value == "isolated"):
+    if not off and (now is None or now.value):
         return a.finding(
             "fail",
             "Power is on, and the record does not show heat off.",
             mendable=False,
             do="Switch power off at the unit.",
         )
+    a.rest_on("signoff.made_safe")
+    if not off and safe.value == "isolated":
+        return a.finding(
+            "fail",
+            "It was entered as isolated, and power is on.",
+            mendable=False,
+            do="Switch power off at the unit, or enter how it is left.",
+        )
+    a.rest_on("signoff.told", "signoff.tagged")
     if tagged.value is not True:
         return a.finding("fail", "The unit has no tag.", mendable=False, do="Hang the tag and enter it.")
     how = "isolated" if off else "with heat off"

@@ -41,10 +41,11 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     for field in (f for f in ledger.fields.values() if _asked_unsafe(f) and wanted(ledger, f)):
         return take(ledger, field).next
     held = holds_on(findings, (NOT_COMMISSIONED,))
-    if held and power == "on" and ledger.power_refused and not ledger.power_just_refused:
+    only_power_helps = bool(held) and not held[0].fields
+    if only_power_helps and power == "on" and ledger.power_refused and not ledger.power_just_refused:
         text = "Try again to switch power off at the unit, or have it switched off."
         return Next("power", text, held[0].text, "electrical", "power", state="off", finding=held[0].key)
-    if held and ledger.power_refused:
+    if only_power_helps and ledger.power_refused:
         return Next(
             "nothing",
             "It cannot be left safe, so it cannot be signed: stay with it and call for help.",
@@ -53,8 +54,17 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
             finding=held[0].key,
         )
     if held:
-        asked = held[0].fields[-1] if held[0].fields else ""
-        return Next("enter", held[0].do or held[0].text, held[0].text, "signoff", asked, finding=held[0].key)
+        fields = held[0].fields
+        asked = next((f for f in fields if ledger.current(f) is None), fields[-1] if fields else "")
+        return Next(
+            "enter",
+            held[0].do or held[0].text,
+            held[0].text,
+            "signoff",
+            asked,
+            field=asked,
+            finding=held[0].key,
+        )
     return Next(
         "sign",
         "Sign as not commissioned.",

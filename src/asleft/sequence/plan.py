@@ -151,21 +151,23 @@ def _writes(ledger: Ledger, order: list[Place], meant: Meant) -> Iterator[Step]:
         if needed == "on":
             yield from (write(ledger, place, meant) for place in batch)
             continue
-        right = all(written(ledger, place, meant) for place in batch)
+        settled = not any(write(ledger, place, meant).pending for place in batch)
         now = ledger.state.power
-        yield power("off", "Switch power off.", done=right or now == "off", ready=True)
+        yield power("off", "Switch power off.", done=settled or now == "off", ready=True)
         for _, visit in groupby(batch, key=lambda place: place[1]):
             visited = list(visit)
             yield from (write(ledger, place, meant) for place in visited)
             yield from (read_back(ledger, place, meant) for place in visited)
         since = last_write(ledger, batch)
         came_on = now == "on" or any(p.n > since and p.state == "on" for p in ledger.state.powered)
-        yield power("on", "Switch power on.", done=right and came_on, ready=right)
-    if _cut_after(order):
-        since = last_write(ledger, [place for place in order if place[0].waits])
+        yield power("on", "Switch power on.", done=settled and came_on, ready=settled)
+    waiting = [place for place in order if place[0].waits]
+    since = last_write(ledger, waiting)
+    to_come = any(write(ledger, place, meant).pending for place in waiting)
+    if _cut_after(order) and (since or to_come):
         offs = [p.n for p in ledger.state.powered if p.state == "off" and p.n > since > 0]
         ons = [p.n for p in ledger.state.powered if p.state == "on" and offs and p.n > offs[0]]
-        ready = all(written(ledger, place, meant) for place in order)
+        ready = not any(write(ledger, place, meant).pending for place in order)
         text = "Switch power off and wait; the settings just written take effect after a power cycle."
         yield power("off", text, done=bool(offs), ready=ready)
         yield power("on", "Switch power on.", done=bool(ons), ready=bool(offs))
