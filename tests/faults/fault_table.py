@@ -36,10 +36,11 @@ NOTICEABLE = 0.01
 
 @dataclass(frozen=True)
 class Visited:
-    """What a visit came to: what failed at any time, what was written, and what is stored at the end."""
+    """What a visit came to: what failed at any time, was written, is stored and stands open at the end."""
 
     end: str
     failed: frozenset[str]
+    unanswered: frozenset[str]
     wrote: frozenset[str]
     settings: dict[tuple[str, str], str]
     trouble: tuple[str, ...]
@@ -49,7 +50,8 @@ class Visited:
 class Met:
     """A unit with one fault, beside its healthy twins: how visits ended, and what only they met.
 
-    `set_right` are settings that only they wrote; `values` true values that differ where nothing was met.
+    `findings` failed, or kept the visit from being commissioned although nothing failed. `set_right` are
+    settings that only they wrote; `values` true values that differ where nothing was met.
     """
 
     unit: str
@@ -71,8 +73,10 @@ def visited(unit: str, place: Site) -> Visited:
     follow(visit, BuiltIn(virtual), walked)
     wrote = frozenset(f"{a.setting}@{a.address}" for a in visit.view.state.acts if a.kind == "wrote")
     failed = frozenset(walked.failed) - set(SUMS)
+    open_ = (f for f in visit.view.findings if f.open and not f.failed and f.key not in SUMS)
+    unanswered = frozenset(f"{f.key} left open" for f in open_)
     end = next(iter(walked.ends))
-    return Visited(end, failed, wrote, dict(virtual.settings), tuple(walked.troubles))
+    return Visited(end, failed, unanswered, wrote, dict(virtual.settings), tuple(walked.troubles))
 
 
 @cache
@@ -98,6 +102,7 @@ def met(unit: str, kind: str, size: float) -> Met:
     truth = with_faults(place.installation, equipment, (Fault(kind, size, where),))
     both = [(visited(unit, replace(twin, installation=truth)), healthy) for twin, healthy in twins(unit)]
     own = sorted({key for faulty, healthy in both for key in faulty.failed - healthy.failed})
+    own = own or sorted({key for faulty, healthy in both for key in faulty.unanswered - healthy.unanswered})
     wrote = sorted({place for faulty, healthy in both for place in faulty.wrote - healthy.wrote})
     differ = () if own or wrote else tuple(_differing(unit, replace(place, installation=truth), both[0]))
     trouble = tuple(text for faulty, _ in both for text in faulty.trouble)
