@@ -287,6 +287,16 @@ def _settings(options: Namespace) -> int:
     return run(options.words, as_json=options.json)
 
 
+def _help(options: Namespace) -> int:
+    from asleft.line.help_page import UnknownPage, run
+
+    try:
+        run(options.page, as_json=options.json)
+    except UnknownPage as unknown:
+        return _refuse(str(unknown))
+    return FINE
+
+
 COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "home": _home,
     "new": _new,
@@ -301,6 +311,7 @@ COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "equipment": _equipment,
     "work": _work,
     "settings": _settings,
+    "help": _help,
 }
 """Every command and what answers it."""
 

@@ -13,6 +13,7 @@ _EPILOG = """\
 Start here:
   asleft demo                               the wizard on an invented site, nothing else needed
   asleft new --equipment tarnfield-lowmoor-36
+  asleft help technician                    a short guide; also for trainer and supervisor
   asleft COMMAND --help                     what a command takes, with an example
 
 Exit codes: 0 fine, 1 something found wrong, 2 wrong usage or refused input, 3 could not (disk, lock, rig).
@@ -220,6 +221,13 @@ def parser() -> argparse.ArgumentParser:
         "asleft settings code=                        forget it again",
     )
     settings.add_argument("words", metavar="KEY=VALUE", nargs="*", help="settings to change")
+
+    pages = command(
+        "help",
+        "guides for technician, trainer and supervisor, and the help pages of the wizard",
+        "asleft help                                  which pages there are\nasleft help technician",
+    )
+    pages.add_argument("page", metavar="NAME", nargs="?", default="", help="which page")
     return top
 
 

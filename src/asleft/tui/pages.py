@@ -47,7 +47,7 @@ class Page(ModalScreen[None]):
 
 
 class HelpPage(Page):
-    """Help on the row under the cursor, its pane, the wizard and the keys."""
+    """Help on the row under the cursor, its pane, `more` pages and the keys."""
 
     def __init__(
         self,
@@ -55,15 +55,16 @@ class HelpPage(Page):
         view: View | None = None,
         row: Row | None = None,
         actions: Sequence[Action] = ACTIONS,
+        more: Sequence[str] = ("wizard",),
     ) -> None:
         super().__init__()
-        self._pane, self._view, self._row, self._actions = pane, view, row, actions
+        self._pane, self._view, self._row, self._actions, self._more = pane, view, row, actions, more
 
     def body(self) -> Iterator[Static | Markdown]:
         """The row first, in words that may be an equipment file's; then our own pages, which are Markdown."""
         if self._view is not None and self._row is not None:
             yield Static(_row_help(self._view, self._row), markup=False)
-        for subject in (self._pane, "wizard"):
+        for subject in (self._pane, *self._more):
             if subject in pages():
                 yield Markdown(page(subject))
         yield Markdown(key_page(self._actions))

@@ -12,9 +12,9 @@ from asleft.face.entries import Said
 from asleft.face.folders import folder_of, offered
 from asleft.face.rows import TITLES, Row, rows
 from asleft.face.working import working_lines
-from asleft.help import page, pages
+from asleft.help import page, pages, unmarked
 from asleft.line.dialog import told
-from asleft.line.dialog.listing import listed, pane_of_name, panes, unmarked
+from asleft.line.dialog.listing import listed, pane_of_name, panes
 from asleft.line.dialog.question import guarded
 from asleft.visit import View
 

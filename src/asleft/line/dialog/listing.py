@@ -1,8 +1,7 @@
-"""Panes and their rows as lines, and help pages without their marks."""
+"""Panes and their rows as lines."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -56,30 +55,3 @@ def _said_once(row: Row) -> bool:
 
 def _of_a_finding(row: Row) -> bool:
     return row.left.startswith(("mended:", "waive:")) or (not row.left and len(row.findings) == 1)
-
-
-def unmarked(page: str) -> Iterator[tuple[str, str]]:
-    """A help page a paragraph at a time, without its Markdown; each with how far it stands in."""
-    paragraph: list[str] = []
-    fenced = False
-    for line in (*page.splitlines(), ""):
-        fence = line.startswith("```")
-        apart = fenced or fence or not line or line.startswith(("    ", "|", "- ", "#"))
-        if apart and paragraph:
-            yield _unmarked(" ".join(paragraph)), ""
-            paragraph = []
-        if fence:
-            fenced = not fenced
-        elif fenced:
-            yield line, "  "
-        elif line.startswith("- ") or not apart:
-            paragraph.append(line)
-        elif line.startswith("#"):
-            yield _unmarked(line), ""
-        else:
-            yield _unmarked(line), "  "
-
-
-def _unmarked(text: str) -> str:
-    text = re.sub(r"^#+ ", "", text.strip())
-    return re.sub(r"`([^`]*)`", r"\1", re.sub(r"\*\*?([^*]+)\*\*?", r"\1", text))
