@@ -168,8 +168,8 @@ class Person:
 
 
 def beside_the_rail(line: str) -> str:
-    """The part of a line that is the pane's own."""
-    return line.rpartition("│")[2].strip()
+    """The part of a line that is the pane's own, or the page's that stands over it."""
+    return line.strip().strip("│").rpartition("│")[2].strip()
 
 
 # ---- what happens by the way, each once
