@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from asleft.equipment.library import units
-from asleft.visit import Visit
+from asleft.quantity.kinds import KINDS
+from asleft.visit import Refused, Visit
 from faults.walks import base, batch, walk
 
 
@@ -20,13 +21,53 @@ def test_no_walk_passes_a_guarded_act_and_next_ends_each(number: int) -> None:
 
 
 @pytest.mark.parametrize(
-    ("unit", "seed", "number"), [("marrowby-linnet-30", 5, 1862), ("quillfen-heron", 17, 6723)]
+    ("unit", "seed", "faulty", "number", "end"),
+    [
+        ("marrowby-linnet-30", 5, True, 1862, "not commissioned"),
+        ("quillfen-heron", 17, True, 6723, "not commissioned"),
+        ("marrowby-linnet-30", 9, False, 3250, "commissioned"),
+        ("sallowby-trine-60", 21, False, 8174, "not commissioned"),
+    ],
 )
-def test_walks_that_once_did_not_end_do(unit: str, seed: int, number: int) -> None:
-    """A setting given up that is set in the dark; a tag not hung where power could not be switched."""
-    walked = walk(base(unit, seed, faulty=True), number)
+def test_walks_that_once_did_not_end_do(unit: str, seed: int, faulty: bool, number: int, end: str) -> None:
+    """A setting given up that is set in the dark; a tag not hung where power could not be switched; a floor
+    of less than nothing; power that stays on.
+    """
+    walked = walk(base(unit, seed, faulty), number)
     assert walked.troubles == []
-    assert dict(walked.ends) == {"not commissioned": 1}
+    assert dict(walked.ends) == {end: 1}
+
+
+@pytest.mark.parametrize("unit", ["tarnfield-lowmoor-36", "sallowby-trine-60"])
+def test_no_number_in_any_field_breaks_what_is_reckoned(unit: str) -> None:
+    """A number beyond all sense is refused or judged, in a visit where everything else is known."""
+    played = base(unit, 3)
+    signed = played.visit(played.events)
+    taken = 0
+    numbers = [id for id, field in signed.view.ledger.fields.items() if field.kind in KINDS]
+    for id in numbers:
+        for word in ("-5", "1e9"):
+            visit = played.visit(played.events)
+            try:
+                visit.submit(id, word)
+            except Refused:
+                continue
+            taken += 1
+            assert visit.view.findings
+    assert taken
+
+
+def test_a_walk_that_crashes_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is trouble, and ends no other walk."""
+
+    def broken(visit: Visit, left: str, typed: str) -> None:
+        raise ZeroDivisionError(left)
+
+    base("tarnfield-lowmoor-36", 1, False)
+    monkeypatch.setattr(Visit, "submit", broken)
+    walked = batch(7, 2)
+    assert dict(walked.ends) == {"crashed": 2}
+    assert all("ZeroDivisionError" in text for text in walked.troubles)
 
 
 def test_the_walks_see_a_guard_that_is_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -345,8 +345,13 @@ def batch(number: int, count: int = WALKS_A_VISIT) -> Walked:
     turn = number // len(known)
     begun = base(known[number % len(known)], 1 + turn // 2, bool(turn % 2))
     total = Walked()
-    for at in range(count):
-        total.add(walk(begun, number * WALKS_A_VISIT + at))
+    for at in range(number * WALKS_A_VISIT, number * WALKS_A_VISIT + count):
+        try:
+            total.add(walk(begun, at))
+        except Exception as crash:  # noqa: BLE001  whatever it is, it is what the walks look for
+            where = f"walk {at}, {begun.equipment.equipment.unit.id} seed {begun.seed}"
+            trouble = f"{where}: crashed: {type(crash).__name__}: {crash}"
+            total.add(Walked(walks=1, ends=Counter({"crashed": 1}), troubles=[trouble]))
     return total
 
 

@@ -49,7 +49,6 @@ def papers(random: Random, equipment: Equipment, fitted: Fitted, design_m3s: flo
         "signoff.owner_shown": "yes",
         "signoff.directory": "yes",
         "signoff.told": f"{random.choice(GIVEN)} {random.choice(FAMILY)}",
-        "signoff.made_safe": "isolated",
         "signoff.tagged": "yes",
     }
     if fitted.orientation is not None:

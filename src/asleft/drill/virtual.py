@@ -91,7 +91,7 @@ class VirtualUnit:
         if field is None:
             return _refused("there is no such thing to read here")
         if not field.state:
-            typed = self._typed.get(field.id)
+            typed = self._left() if field.id == "signoff.made_safe" else self._typed.get(field.id)
             if typed is None:
                 return _refused("nobody here knows")
             self._count(field.id)
@@ -110,6 +110,9 @@ class VirtualUnit:
         if isinstance(truth, str):
             return {"typed": truth}
         return {"typed": self._reading(field, float(truth), times, str(request.get("instrument", "")))}
+
+    def _left(self) -> str:
+        return "isolated" if self._power == "off" else "heat off"
 
     def _count(self, field: str) -> int:
         self._reads[field] = self._reads.get(field, 0) + 1
