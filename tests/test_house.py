@@ -91,3 +91,13 @@ def test_ci_runs_the_test_command_that_readme_gives() -> None:
     commands = re.findall(r"^python3 -m venv .*$", readme, re.M)
     assert len(commands) == 2
     assert commands[1] in (ROOT / ".ci" / "run").read_text("utf-8").splitlines()
+
+
+def test_every_picture_is_shown_and_every_link_leads_somewhere() -> None:
+    """The README pages, as somebody reads them in the repository."""
+    led: set[Path] = set()
+    for page in (ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "screenshots" / "README.md"):
+        links = re.findall(r"\]\(([^)#]+)\)", page.read_text("utf-8"))
+        led |= {(page.parent / link).resolve() for link in links if "://" not in link}
+    assert not [path for path in led if not path.exists()]
+    assert {path.resolve() for path in (ROOT / "screenshots").glob("*.svg")} <= led
