@@ -140,11 +140,15 @@ def _word(typed: str, words: Iterable[str], left: str) -> str:
     starts = [w for w in words if lowered and w.casefold().startswith(lowered)]
     if exact or len(starts) == 1:
         return (exact or starts)[0]
+    if not lowered:
+        raise Refused("nothing was typed", "one of: " + ", ".join(words))
     raise Refused(f"{typed!r} is none of the choices of {left}", "one of: " + ", ".join(words))
 
 
 def _yes(typed: str, what: str) -> bool:
     lowered = typed.casefold()
+    if not lowered:
+        raise Refused("nothing was typed", "yes or no")
     if lowered not in (*YES, *NO):
         raise Refused(f"{typed!r} is neither yes nor no for {what}", "yes or no")
     return lowered in YES

@@ -51,7 +51,7 @@ def finding_row(finding: Finding, group: str) -> Row:
         f"{finding.id} {finding.subject}",
         verdict="waived" if finding.waived else SIGNS[finding.verdict],
         group=group,
-        help=_MENDED if mended else "F2 goes to the next thing to do.",
+        help=_MENDED if mended else "What is next leads there by itself.",
         details=(finding.text, *((f"Do: {finding.do}",) if finding.do and finding.failed else ())),
         findings=(finding.key,),
     )
