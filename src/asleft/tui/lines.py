@@ -37,8 +37,10 @@ def job_line(view: View, mode: str, saved: str, width: int, clock: str = "") -> 
     site = view.state.text("identity.site") or "new site"
     timed = f"clock {clock} · " if clock else ""
     right = f"{timed}{'as left' if left else 'as found'} · {saved} "
-    job = fit(f" asleft  {site} · {unit.maker} {unit.model} · {mode}", width - len(right))
-    return styled(job + right, "bold")
+    room = width - len(right) - 1
+    jobs = [f" asleft  {site} · {called} · {mode}" for called in (f"{unit.maker} {unit.model}", unit.model)]
+    job = next((job for job in jobs if cell_len(plain(job)) <= room), jobs[-1])
+    return styled(f"{fit(job, room)} {right}", "bold")
 
 
 def saved_word(view: View) -> str:
