@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import cache
 from typing import TYPE_CHECKING
 
+from asleft.checks import catalogue
 from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import SIGNS, badness
 
@@ -30,6 +32,17 @@ def pane_of(finding: Finding) -> str:
     return PANE_OF_CHECK[finding.id[:2]]
 
 
+@cache
+def _titles() -> Mapping[str, str]:
+    return {rule.id: rule.title for rule in catalogue()}
+
+
+def _called(finding: Finding) -> str:
+    """What is judged, in words; of which stage or circuit where there are several."""
+    of = "" if finding.subject == "unit" else f", {finding.subject}"
+    return f"{finding.id} {_titles().get(finding.id, '')}{of}"
+
+
 def finding_rows(view: View, pane: str) -> Iterator[Row]:
     """Findings of a pane that are not simply fine, worst first."""
     found = [
@@ -48,7 +61,7 @@ def finding_row(finding: Finding, group: str) -> Row:
     mended = f"mended:{finding.id}/{finding.subject}" if finding.failed else ""
     return Row(
         mended,
-        f"{finding.id} {finding.subject}",
+        _called(finding),
         verdict="waived" if finding.waived else SIGNS[finding.verdict],
         group=group,
         help=_MENDED if mended else "What is next leads there by itself.",
@@ -64,7 +77,5 @@ def waiver_rows(view: View) -> Iterator[Row]:
         if finding.severity == "correct" and finding.failed and not finding.waived:
             row = finding_row(finding, "May be waived, with a reason" if first else "")
             left = f"waive:{finding.id}/{finding.subject}"
-            yield replace(
-                row, left=left, label=f"Waive {finding.id} {finding.subject}", help="Type the reason."
-            )
+            yield replace(row, left=left, label=f"Waive {row.label}", help="Type the reason.")
             first = False

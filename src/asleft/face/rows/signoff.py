@@ -7,9 +7,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from asleft.face.rows.fields import field_rows
-from asleft.face.rows.findings import finding_row, finding_rows, pane_of, waiver_rows
+from asleft.face.rows.findings import finding_row, finding_rows, waiver_rows
 from asleft.face.rows.row import Row
-from asleft.face.rows.titles import SHORT
 from asleft.face.rows.verdicts import sign
 from asleft.help import cautions
 
@@ -24,8 +23,7 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
     yield from finding_rows(view, "signoff")
     for n, finding in enumerate(open_):
         row = finding_row(finding, f"Open: {len(open_)}" if n == 0 else "")
-        word = sign(finding) or "open"
-        yield replace(row, label=f"{row.label}, {SHORT[pane_of(finding)]}", verdict=word)
+        yield replace(row, verdict=sign(finding) or "open")
     yield from waiver_rows(view)
     yield from field_rows(view, "signoff", system)
     signature = view.state.signature
