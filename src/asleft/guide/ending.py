@@ -41,6 +41,7 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     for field in (f for f in ledger.fields.values() if _asked_unsafe(f) and wanted(ledger, f)):
         return take(ledger, field).next
     held = holds_on(findings, (NOT_COMMISSIONED,))
+    # What an entry can mend rests on fields; what only the switch can mend rests on none.
     only_power_helps = bool(held) and not held[0].fields
     if only_power_helps and power == "on" and ledger.power_refused and not ledger.power_just_refused:
         text = "Try again to switch power off at the unit, or have it switched off."

@@ -146,28 +146,36 @@ def _cut_after(order: list[Place]) -> bool:
 
 
 def _writes(ledger: Ledger, order: list[Place], meant: Meant) -> Iterator[Step]:
+    steps = {(s.id, address): write(ledger, (s, address), meant) for s, address in order}
+
+    def of(places: Iterable[Place]) -> list[Step]:
+        return [steps[setting.id, address] for setting, address in places]
+
     for needed, group in groupby(order, key=lambda place: place[0].power):
         batch = list(group)
         if needed == "on":
-            yield from (write(ledger, place, meant) for place in batch)
+            yield from of(batch)
             continue
-        settled = not any(write(ledger, place, meant).pending for place in batch)
+        # A write given up is settled as well: power is not switched for it again.
+        settled = not any(step.pending for step in of(batch))
         now = ledger.state.power
         yield power("off", "Switch power off.", done=settled or now == "off", ready=True)
         for _, visit in groupby(batch, key=lambda place: place[1]):
             visited = list(visit)
-            yield from (write(ledger, place, meant) for place in visited)
+            yield from of(visited)
             yield from (read_back(ledger, place, meant) for place in visited)
         since = last_write(ledger, batch)
         came_on = now == "on" or any(p.n > since and p.state == "on" for p in ledger.state.powered)
         yield power("on", "Switch power on.", done=settled and came_on, ready=settled)
+    if not _cut_after(order):
+        return
     waiting = [place for place in order if place[0].waits]
     since = last_write(ledger, waiting)
-    to_come = any(write(ledger, place, meant).pending for place in waiting)
-    if _cut_after(order) and (since or to_come):
-        offs = [p.n for p in ledger.state.powered if p.state == "off" and p.n > since > 0]
-        ons = [p.n for p in ledger.state.powered if p.state == "on" and offs and p.n > offs[0]]
-        ready = not any(write(ledger, place, meant).pending for place in order)
-        text = "Switch power off and wait; the settings just written take effect after a power cycle."
-        yield power("off", text, done=bool(offs), ready=ready)
-        yield power("on", "Switch power on.", done=bool(ons), ready=bool(offs))
+    if not since and not any(step.pending for step in of(waiting)):
+        return
+    offs = [p.n for p in ledger.state.powered if p.state == "off" and p.n > since > 0]
+    ons = [p.n for p in ledger.state.powered if p.state == "on" and offs and p.n > offs[0]]
+    ready = not any(step.pending for step in steps.values())
+    text = "Switch power off and wait; the settings just written take effect after a power cycle."
+    yield power("off", text, done=bool(offs), ready=ready)
+    yield power("on", "Switch power on.", done=bool(ons), ready=bool(offs))
