@@ -88,10 +88,10 @@ class HomeScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Title, notice, list, keys; and what stands in their place on a screen too small."""
-        yield Static(id="home-title", markup=False)
+        yield Static(id="home-title", classes="bar", markup=False)
         yield Static(id="home-notice", markup=False)
         yield Menu(id="home")
-        yield Static(id="home-keys", markup=False)
+        yield Static(id="home-keys", classes="bar", markup=False)
         yield note()
 
     def on_mount(self) -> None:

@@ -51,15 +51,15 @@ class NewVisit(Screen[HomeChoice | None]):
 
     def compose(self) -> ComposeResult:
         """A title, a line for each thing asked, the units, what is said, the keys."""
-        yield Static(id="new-title", markup=False)
+        yield Static(id="new-title", classes="bar", markup=False)
         for step in STEPS:
             with Horizontal(id=f"ask-{step}", classes="asked"):
                 yield Static(f"{_LABELS[step]} >", markup=False)
                 yield TypedLine(self._name if step == "name" else "", id=f"new-{step}", max_length=LONGEST)
         yield Menu(id="new-units")
-        yield Static(id="new-said", markup=False)
-        yield Static(id="new-rest", markup=False)
-        yield Static(id="new-keys", markup=False)
+        yield Static(id="new-said", classes="said", markup=False)
+        yield Static(id="new-rest", classes="rest", markup=False)
+        yield Static(id="new-keys", classes="bar", markup=False)
         yield note()
 
     def on_mount(self) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -14,19 +12,18 @@ from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import Input, Static
 
-from asleft.settings import SETTINGS, NotSaved, Setting, SettingError, load, setting_of, update
-from asleft.settings.instruments import NONE, Library, known_instrument, library
+from asleft.settings import NotSaved, Setting, SettingError, load, setting_of, update
+from asleft.settings.instruments import Library, known_instrument, library
 from asleft.settings.schema import FIRST, LONGEST
-from asleft.tui.menu import Item, Line, Menu
+from asleft.tui.menu import Menu
 from asleft.tui.safe import fit, plain, styled
+from asleft.tui.settings_items import ANOTHER, choices, from_home, helped, rows
 from asleft.tui.small import note, too_small
 from asleft.tui.themes import dress
 from asleft.tui.typed import TypedLine
 
-LABEL = 16
 LEAST_CHOICES = 4
 """Rows that the choices keep on a small screen."""
-ANOTHER = "another"
 
 
 class SettingsScreen(Screen[str | None]):
@@ -55,7 +52,7 @@ class SettingsScreen(Screen[str | None]):
 
     def compose(self) -> ComposeResult:
         """Title, rows, help, what can be chosen or typed, what is said, the keys."""
-        yield Static(id="set-title", markup=False)
+        yield Static(id="set-title", classes="bar", markup=False)
         yield Static(id="set-about", markup=False)
         yield Menu(id="set-rows")
         yield Static(id="set-help", markup=False)
@@ -63,9 +60,9 @@ class SettingsScreen(Screen[str | None]):
             yield Static(" >", id="set-label", markup=False)
             yield TypedLine(id="set-entry", max_length=LONGEST)
         yield Menu(id="set-choices")
-        yield Static(id="set-rest", markup=False)
-        yield Static(id="set-said", markup=False)
-        yield Static(id="set-keys", markup=False)
+        yield Static(id="set-rest", classes="rest", markup=False)
+        yield Static(id="set-said", classes="said", markup=False)
+        yield Static(id="set-keys", classes="bar", markup=False)
         yield note()
 
     def on_mount(self) -> None:
@@ -113,14 +110,14 @@ class SettingsScreen(Screen[str | None]):
         self._draw_words(width)
 
     def _draw_rows(self, width: int, height: int) -> None:
-        rows = tuple(self._row_items())
+        listed = tuple(rows(self._loaded.settings, self._instruments, first=self._first))
         rest = (13 if self.has_class("roomy") else 9) + (LEAST_CHOICES if self._editing is not None else 0)
-        self._rows.styles.height = max(2, min(len(rows), height - rest))
-        self._rows.show(rows, self._editing.key if self._editing else None)
+        self._rows.styles.height = max(2, min(len(listed), height - rest))
+        self._rows.show(listed, self._editing.key if self._editing else None)
 
     def _draw_words(self, width: int) -> None:
         title = " The first start" if self._first else " Settings"
-        place = plain(_from_home(self._loaded.file))
+        place = plain(from_home(self._loaded.file))
         room = width - len(title) - 2
         right = place if cell_len(place) <= room else ""
         self.query_one("#set-title", Static).update(
@@ -130,22 +127,11 @@ class SettingsScreen(Screen[str | None]):
         about.set_class(not self._first, "off")
         about.update(styled("asleft remembers a few things. All of it can be changed later under Settings."))
         setting = self._editing or self._under_mark()
-        self.query_one("#set-help", Static).update(styled(self._help(setting)))
+        self.query_one("#set-help", Static).update(styled(helped(setting, typing=self._typing)))
         said = self.query_one("#set-said", Static)
         said.set_class(self._bad, "bad")
         said.update(styled(self._said))
         self.query_one("#set-keys", Static).update(styled(fit(f" {self._keys()}", width)))
-
-    def _help(self, setting: Setting | None) -> str:
-        if setting is None:
-            return ""
-        if self._typing and setting.kind == "instrument":
-            return (
-                "Its name, how accurate it is, and until when it is calibrated: "
-                "My meter | voltage 0.5 % + 2 x 0.1 V | 2031-03-31"
-            )
-        example = f" For instance {setting.example}." if setting.example else ""
-        return setting.help + example
 
     def _keys(self) -> str:
         if self._editing is None:
@@ -153,46 +139,9 @@ class SettingsScreen(Screen[str | None]):
         take = "Enter takes it" if self._typing else "Up Down choose  Enter takes it"
         return f"{take}  Esc leaves it for later  F10 leaves the rest" if self._first else f"{take}  Esc back"
 
-    def _row_items(self) -> Iterator[Item]:
-        for setting in SETTINGS:
-            if self._first and setting.key not in FIRST:
-                continue
-            value = self._shown(setting)
-            style = "" if value else "dim"
-            yield Item(setting.key, (Line(f"{setting.label:<{LABEL}}{value or 'not set'}", style=style),))
-        keys = self._loaded.settings.keys
-        if not self._first:
-            told = (
-                ", ".join(f"{action} = {key}" for action, key in keys.items())
-                or "none; see [keys] in the file"
-            )
-            yield Item("", (Line(f"{'Key changes':<{LABEL}}{told}", style="dim"),))
-
-    def _shown(self, setting: Setting) -> str:
-        """A setting as a person reads it."""
-        text = self._loaded.settings.get(setting.key)
-        if setting.kind == "instrument" and text:
-            if "|" in text:
-                return text.partition("|")[0].strip()
-            return next(
-                (i.name for i in self._instruments().of(setting.role) if i.id == text), f"{text}, not listed"
-            )
-        return next((meaning or value for value, meaning in setting.choices if value and value == text), text)
-
     def _under_mark(self) -> Setting | None:
         key = self._rows.chosen
         return setting_of(key) if key else None
-
-    def _choice_items(self, setting: Setting) -> Iterator[Item]:
-        if setting.kind == "instrument":
-            yield Item("none", (Line(f"{NONE}: asked at every visit"),))
-            for one in self._instruments().of(setting.role):
-                whose = "yours" if one.own else "comes with asleft"
-                yield Item(f"is {one.id}", (Line(one.name, whose), Line(f"  {one.described}", style="dim")))
-            yield Item(ANOTHER, (Line("another one: type what it is"),))
-            return
-        for value, meaning in setting.choices:
-            yield Item(f"is {value}", (Line(f"{value:<15}{meaning}" if value else meaning),))
 
     # ---- opening and closing a setting
 
@@ -206,7 +155,7 @@ class SettingsScreen(Screen[str | None]):
         else:
             now = self._loaded.settings.get(key)
             chosen = ANOTHER if "|" in now else f"is {now}" if now or setting.kind == "choice" else "none"
-            self._choices.show(tuple(self._choice_items(setting)), chosen)
+            self._choices.show(tuple(choices(setting, self._instruments())), chosen)
             self.set_focus(None)
         self._draw()
 
@@ -315,12 +264,3 @@ class SettingsScreen(Screen[str | None]):
             except NotSaved as error:
                 trouble = f"{error} You will be asked again at the next start."
         self.dismiss(trouble)
-
-
-def _from_home(path: Path) -> str:
-    """A path as people write it, `~` being home."""
-    try:
-        return str(Path("~") / path.relative_to(Path.home()))
-    except (RuntimeError, ValueError):
-        # A system that knows no home, or a path that is not under it.
-        return str(path)
