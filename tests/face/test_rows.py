@@ -61,3 +61,23 @@ def test_an_address_heads_its_settings_once(id: str) -> None:
     heads = [row.group for row in rows if row.group]
     assert len(heads) == len(set(heads)) == len({a for _, a in equipment.places()}) + 1
     assert len(rows) == len(list(equipment.places())) + 1
+
+
+@pytest.mark.parametrize("id", [known.id for known in units()])
+def test_what_is_open_is_called_in_words(id: str) -> None:
+    """No subject as the file has it: a stage, a leg or a setting is said as a person says it."""
+    equipment = find(id).equipment
+    view = look(equipment, State())
+    opened = [row for row in rows(view, "signoff", "ip") if row.verdict == "open"]
+    assert opened
+    labels = [row.label for row in opened]
+    assert not [label for label in labels if "@" in label or "_" in label or ".measured" in label]
+    for row, label in zip(opened, labels, strict=True):
+        _, _, subject = row.findings[0].partition(" ")
+        assert label.endswith(", measured") == subject.endswith(".measured")
+        if subject.startswith("stage.1"):
+            assert ", stage 1" in label
+        if subject.startswith("setting."):
+            setting = equipment.setting_of(subject.removeprefix("setting.").partition("@")[0])
+            assert setting is not None
+            assert setting.label in label

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import ClassVar
 
 from textual.app import SystemCommand
+from textual.command import CommandPalette
 from textual.screen import Screen
 
 from asleft.drill.rig import Rig
@@ -57,6 +58,11 @@ class Wizard(Program[None]):
         """The palette: all that can be done now, while the wizard is the screen on top."""
         if screen is self._wizard:
             yield from commands(self._wizard, self._actions)
+
+    def action_command_palette(self) -> None:
+        """Find any act by a part of its name."""
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(CommandPalette(placeholder="Type a part of what you want to do"))
 
     def action_theme(self) -> None:
         """The next theme."""

@@ -41,13 +41,13 @@ SMALL = (60, 16)
 """Columns and rows below which a card takes the place of the wizard."""
 WIDE = 112
 """Columns from which the panes stand on a rail at the left."""
-HUGE = 160
+HUGE = 188
 """Columns from which a row's details stand beside the ledger instead of below it."""
 CHART_LEAST = 14
 """Lines without which a chart beside the ledger would say nothing."""
 FRAME = 9
 """Lines round the ledger and the details."""
-SIDE = 72
+SIDE = 80
 """Columns of what stands beside the ledger."""
 
 

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.message import Message
 
 from asleft.face.rows import BAR, Row
-from asleft.tui.safe import fit, styled
+from asleft.tui.safe import fit, plain, styled
 from asleft.tui.targets import Drawing, Targets
 
 LABEL_LEAST, VALUE, VERDICT = 26, 14, 11
@@ -104,10 +104,14 @@ class Ledger(Targets):
 
     def _line(self, row: Row, here: bool, width: int) -> Content:
         label, value, drawn = self._widths(width)
-        name = ("▸ " if here else "  ") + fit(row.label, label)
         text = " " + fit(row.found, value) + " " + fit(row.now, value)
         if drawn:
             text += " " + fit(row.gauge.drawn(drawn) if row.gauge else row.bar, drawn)
+        if not text.strip():
+            # A long label may have the room of the values that are not there.
+            longer = max(0, min(cell_len(plain(row.label)) - label, cell_len(text) - 1))
+            label, text = label + longer, text[longer:]
+        name = ("▸ " if here else "  ") + fit(row.label, label)
         used = cell_len(name + text) + 1
         verdict = fit(row.verdict, max(0, width - used))
         style = STYLES.get(row.verdict.split(",")[0], "")

@@ -37,10 +37,31 @@ def _titles() -> Mapping[str, str]:
     return {rule.id: rule.title for rule in catalogue()}
 
 
-def _called(finding: Finding) -> str:
+def _called(view: View, finding: Finding) -> str:
     """What is judged, in words; of which stage or circuit where there are several."""
-    of = "" if finding.subject == "unit" else f", {finding.subject}"
-    return f"{finding.id} {_titles().get(finding.id, '')}{of}"
+    return ", ".join([f"{finding.id} {_titles().get(finding.id, '')}", *_subject(view, finding.subject)])
+
+
+def _subject(view: View, subject: str) -> Iterator[str]:
+    """A subject in words: `stage.1.measured` is stage 1, measured; a setting has its label."""
+    what, _, rest = subject.partition(".")
+    if what == "setting":
+        id, _, address = rest.partition("@")
+        setting = view.equipment.setting_of(id)
+        places = {place.id: place.label for place in view.equipment.address}
+        yield setting.label if setting else id
+        if setting and len(setting.address) > 1:
+            yield places.get(address, address)
+        return
+    which, _, of = rest.rpartition(".") if rest.endswith((".predicted", ".measured")) else (rest, "", "")
+    if what == "unit":
+        of, which = rest, ""
+    elif what == "leg":
+        yield which.upper()
+    else:
+        yield f"{what} {which}"
+    if of:
+        yield of
 
 
 def finding_rows(view: View, pane: str) -> Iterator[Row]:
@@ -52,16 +73,16 @@ def finding_rows(view: View, pane: str) -> Iterator[Row]:
     ]
     first = True
     for finding in sorted(found, key=badness):
-        yield finding_row(finding, "Findings" if first else "")
+        yield finding_row(view, finding, "Findings" if first else "")
         first = False
 
 
-def finding_row(finding: Finding, group: str) -> Row:
+def finding_row(view: View, finding: Finding, group: str) -> Row:
     """One finding, with what to do; its entry says what was mended."""
     mended = f"mended:{finding.id}/{finding.subject}" if finding.failed else ""
     return Row(
         mended,
-        _called(finding),
+        _called(view, finding),
         verdict="waived" if finding.waived else SIGNS[finding.verdict],
         group=group,
         help=_MENDED if mended else "What is next leads there by itself.",
@@ -75,7 +96,7 @@ def waiver_rows(view: View) -> Iterator[Row]:
     first = True
     for finding in view.findings:
         if finding.severity == "correct" and finding.failed and not finding.waived:
-            row = finding_row(finding, "May be waived, with a reason" if first else "")
+            row = finding_row(view, finding, "May be waived, with a reason" if first else "")
             left = f"waive:{finding.id}/{finding.subject}"
             yield replace(row, left=left, label=f"Waive {row.label}", help="Type the reason.")
             first = False

@@ -22,7 +22,7 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
     summary = view.finding("SO-2 unit")
     yield from finding_rows(view, "signoff")
     for n, finding in enumerate(open_):
-        row = finding_row(finding, f"Open: {len(open_)}" if n == 0 else "")
+        row = finding_row(view, finding, f"Open: {len(open_)}" if n == 0 else "")
         yield replace(row, verdict=sign(finding) or "open")
     yield from waiver_rows(view)
     yield from field_rows(view, "signoff", system)
