@@ -2,6 +2,9 @@
 
 `PYTHONPATH=tests python -m faults.healthy_visits --count 1000` works so many visits by `next` alone, spread
 over the units and their seeds, and prints how they ended and every finding that failed when they had.
+
+A finding that rests on papers and settings alone holds no error of a reading: it is true of the installation
+(a design airflow that is far from the tons of the heat pump, say). Where it rests on readings it may not be.
 """
 
 from __future__ import annotations
@@ -13,18 +16,21 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from asleft.checks.finding import Finding
 from asleft.equipment.library import units
 from faults.walks import base
 
 
 @dataclass(frozen=True)
 class Came:
-    """What came of one visit. `failed` are findings as `severity key: text`."""
+    """What came of one visit. `failed` are findings as `severity key: text`, `by_reading` those of them
+    that rest on a reading."""
 
     unit: str
     seed: int
     outcome: str
     failed: tuple[str, ...]
+    by_reading: tuple[str, ...]
 
 
 def visit(of: tuple[str, int]) -> Came:
@@ -33,12 +39,18 @@ def visit(of: tuple[str, int]) -> Came:
     played = base(unit, seed)
     view = played.visit(played.events).view
     outcome = view.state.signature.outcome if view.state.signature else f"not signed: {view.next.text}"
-    failed = tuple(f"{f.severity} {f.key}: {f.text}" for f in view.findings if f.failed)
-    return Came(unit, seed, outcome, failed)
+    readings = {e.n for e in view.state.history if e.kind == "entered" and e.data.get("instrument")}
+    failed = [f for f in view.findings if f.failed]
+    by_reading = [f for f in failed if readings & set(f.rests_on)]
+    return Came(unit, seed, outcome, *(tuple(map(_told, some)) for some in (failed, by_reading)))
+
+
+def _told(finding: Finding) -> str:
+    return f"{finding.severity} {finding.key}: {finding.text}"
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Work the visits; 1 where one was not commissioned, or more than one in a hundred had a finding fail."""
+    """Work the visits; 1 where one was not commissioned, or more than one in a hundred fail by a reading."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=1000)
     parser.add_argument("--processes", type=int, default=2)
@@ -54,13 +66,15 @@ def main(arguments: Sequence[str]) -> int:
     ends = Counter(one.outcome for one in came)
     spoilt = [one for one in came if one.failed]
     print(f"{len(came)} visits: {dict(ends)}")
+    doubted = sum(bool(one.by_reading) for one in came)
     print(f"with a finding that failed: {len(spoilt)} ({len(spoilt) / len(came):.1%})")
+    print(f"of these with one that rests on a reading: {doubted} ({doubted / len(came):.1%})")
     checks = Counter(check for one in spoilt for check in {" ".join(f.split()[:2]) for f in one.failed})
     for check, visits in sorted(checks.items()):
         print(f"  {check}: {visits}")
     for one in spoilt:
         print(f"  {one.unit} seed {one.seed}: {'; '.join(one.failed)}")
-    return int(set(ends) != {"commissioned"} or len(spoilt) > len(came) / 100)
+    return int(set(ends) != {"commissioned"} or doubted > len(came) / 100)
 
 
 if __name__ == "__main__":
