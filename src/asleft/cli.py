@@ -227,7 +227,7 @@ def _check(options: Namespace) -> int:
     from asleft.line.check import run
 
     if (options.file is None) == (options.explain is None) or (
-        options.explain is not None and options.charts
+        options.explain is not None and (options.charts or options.signers)
     ):
         return _refuse("check takes a session FILE, or --explain with the id of a check")
     if options.explain is not None:
@@ -244,7 +244,21 @@ def _check(options: Namespace) -> int:
         from asleft.line.charts import run as draw
 
         return draw(options.file, system=options.units)
-    return run(options.file, as_json=options.json, system=options.units)
+    return run(options.file, as_json=options.json, system=options.units, signers=options.signers)
+
+
+def _seal(options: Namespace) -> int:
+    from asleft.desk import technician
+    from asleft.line.places import real_clock
+    from asleft.line.seal import run
+    from asleft.settings import load
+    from asleft.visit import Visit
+
+    key = options.key or load().settings.seal_key
+    if not key:
+        return _refuse("name the key with --key FILE, or remember one: asleft settings seal_key=FILE")
+    visit = Visit.open(options.file, _instruments(), by=options.by or technician(), clock=real_clock)
+    return run(visit, key, as_json=options.json)
 
 
 def _plan(options: Namespace) -> int:
@@ -306,6 +320,7 @@ COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "next": _next,
     "enter": _enter,
     "check": _check,
+    "seal": _seal,
     "plan": _plan,
     "fields": _fields,
     "equipment": _equipment,

@@ -19,6 +19,7 @@ from asleft.journal.errors import (
 )
 from asleft.journal.names import stem
 from asleft.journal.reader import read
+from asleft.journal.seals import NoKey, NotSealed, Seal, seals_of, sign
 from asleft.journal.writer import Journal
 
 __all__ = [
@@ -33,13 +34,18 @@ __all__ = [
     "JournalError",
     "Locked",
     "NewerFormat",
+    "NoKey",
     "NotASession",
+    "NotSealed",
     "ReadOnly",
+    "Seal",
     "Unwritable",
     "classify",
     "event_bytes",
     "header_bytes",
     "link_of",
     "read",
+    "seals_of",
+    "sign",
     "stem",
 ]

@@ -144,6 +144,7 @@ def parser() -> argparse.ArgumentParser:
         "check",
         "every finding by today's rules, from the file alone; exit 1 if one is open or the file was changed",
         "asleft check visit.toml\n"
+        "asleft check visit.toml --signers allowed_signers\n"
         "asleft check visit.toml --charts             fan tables, house, delays, wiring, plan\n"
         "asleft check --explain EL-15                 what a check asks, why, and what to do\n"
         "asleft check --explain                       all checks, a line each",
@@ -153,7 +154,21 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument(
         "--charts", action="store_true", help="in place of the findings: every chart, drawn and as a table"
     )
+    check.add_argument(
+        "--signers", metavar="FILE", type=Path, help="whose key each seal is, by a file of allowed signers"
+    )
     _units(check)
+
+    seal = command(
+        "seal",
+        "have what is recorded signed with an OpenSSH key, by ssh-keygen",
+        "asleft seal visit.toml --key ~/.ssh/id_ed25519\n"
+        "asleft settings seal_key=~/.ssh/id_ed25519   remembers the key\n"
+        "asleft help session-file                     what a seal proves, and what it does not",
+    )
+    _file(seal)
+    seal.add_argument("--key", metavar="FILE", help="a private key, or a public one that your agent holds")
+    _by(seal)
 
     _file(command("plan", "what to look at, write and read back, in order", "asleft plan visit.toml"))
 

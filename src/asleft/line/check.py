@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from asleft.journal import Seal, seals_of
 from asleft.line.check_page import as_text
 from asleft.line.reading import Read, read_session
 from asleft.line.text import dumped, say, say_all
@@ -14,23 +17,30 @@ if TYPE_CHECKING:
     from asleft.checks.finding import Finding
 
 
-def run(path: Path, *, as_json: bool, system: str = "ip") -> int:
-    """Print the findings: 0 if nothing is open and the chain is whole, else 1. Raises what reading raises."""
+def run(path: Path, *, as_json: bool, system: str = "ip", signers: Path | None = None) -> int:
+    """Print the findings and seals, and give the exit code. Raises what reading raises."""
     found = read_session(path, system)
+    seals = seals_of(found.contents.events, signers)
     if as_json:
-        say(dumped(as_mapping(found)))
+        say(dumped(as_mapping(found, seals)))
     else:
-        say_all(as_text(found, system))
-    return code_of(found)
+        say_all(as_text(found, system, seals))
+    return code_of(found, seals, asked=signers is not None)
 
 
-def code_of(found: Read) -> int:
-    """0 if nothing is open and the chain is whole, else 1."""
+def code_of(found: Read, seals: Sequence[Seal] = (), *, asked: bool = False) -> int:
+    """0 if nothing is open, the chain is whole and no seal is false, else 1.
+
+    3 where whose seals they are was `asked` and could not be looked at.
+    """
     findings = found.view.findings if found.view else ()
-    return 1 if not found.whole or any(f.open for f in findings) else 0
+    false = any(seal.result in ("bad", "unknown") for seal in seals)
+    if not found.whole or false or any(f.open for f in findings):
+        return 1
+    return 3 if asked and any(seal.result == "not checked" for seal in seals) else 0
 
 
-def as_mapping(found: Read) -> dict[str, Any]:
+def as_mapping(found: Read, seals: Sequence[Seal] = ()) -> dict[str, Any]:
     """The findings as JSON, values in base units."""
     signature = found.view.state.signature if found.view else None
     return {
@@ -39,6 +49,7 @@ def as_mapping(found: Read) -> dict[str, Any]:
         "outcome": signature.outcome if signature else None,
         "findings": [_finding(f) for f in (found.view.findings if found.view else ())],
         "causes": [],
+        "seals": [asdict(seal) for seal in seals],
     }
 
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import textwrap
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from asleft.checks.against import one_stop
+from asleft.journal.seals import MEANING
 from asleft.line.text import WIDTH, plain, wrapped
 from asleft.quantity import KINDS, show
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
+    from asleft.journal import Seal
     from asleft.line.reading import Read
     from asleft.visit import View
 
@@ -33,7 +35,7 @@ _HEAD = 14
 """Columns of the words before what the head of the page says."""
 
 
-def as_text(found: Read, system: str = "ip") -> list[str]:
+def as_text(found: Read, system: str = "ip", seals: Sequence[Seal] = ()) -> list[str]:
     """The page, a line a string."""
     lines = [plain(found.path.name), *_head("Chain", f"{found.chain}, {len(found.contents.events)} events")]
     if found.contents.trouble:
@@ -41,6 +43,7 @@ def as_text(found: Read, system: str = "ip") -> list[str]:
     if found.view is None:
         return [*lines, "Nothing in it can be judged."]
     view = found.view
+    lines += _sealed(seals)
     lines += _job(found, view)
     lines += _counted(view.findings)
     lines += ["", "Every ± is U, k = 2. Probability is that of being inside the limits."]
@@ -68,6 +71,15 @@ def _head(word: str, said: str) -> list[str]:
         subsequent_indent=" " * _HEAD,
         break_on_hyphens=False,
     )
+
+
+def _sealed(seals: Sequence[Seal]) -> Iterator[str]:
+    for n, seal in enumerate(seals):
+        yield from _head("" if n else "Sealed", seal.told)
+    if seals:
+        yield from _head("", MEANING)
+    else:
+        yield from _head("Sealed", "no")
 
 
 def _job(found: Read, view: View) -> Iterator[str]:

@@ -15,6 +15,7 @@ _GIVEN_WRONG = frozenset(
         "asleft.journal.errors.Gone",
         "asleft.journal.errors.NewerFormat",
         "asleft.journal.errors.NotASession",
+        "asleft.journal.seals.NoKey",
         "asleft.line.enter.Usage",
         "asleft.line.reading.Unreadable",
         "asleft.settings.errors.SettingError",

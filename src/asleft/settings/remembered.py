@@ -32,6 +32,7 @@ def offers(settings: Settings, instruments: Mapping[str, Instrument]) -> Mapping
         "identity.code": settings.code,
         "identity.altitude": settings.altitude,
     }
+    offered["seal"] = settings.seal_key
     for role, text in settings.instruments.items():
         listed = instruments.get(text)
         if "|" in text or (listed is not None and listed.role == role):
@@ -45,7 +46,7 @@ def own_visit(state: State, mode: str, names: tuple[str, ...]) -> bool:
 
 
 def used(visit: Visit, since: int, settings: Settings) -> Mapping[str, str]:
-    """The settings to change after a visit: instruments taken into use in it after event `since`."""
+    """The settings to change after a visit: instruments taken into use in it after event `since`, the key."""
     changes = {}
     for role in ROLES:
         taken = visit.view.state.instrument(role)
@@ -58,4 +59,6 @@ def used(visit: Visit, since: int, settings: Settings) -> Mapping[str, str]:
             text = " | ".join((taken.name, ", ".join(taken.accuracy), taken.calibrated_until))
         if text.strip() != settings.instruments.get(role, ""):
             changes[f"instruments.{role}"] = text.strip()
+    if visit.sealed_with and visit.sealed_with != settings.seal_key:
+        changes["seal_key"] = visit.sealed_with
     return changes

@@ -52,6 +52,7 @@ class Settings(NamedTuple):
     units: str = ""
     code: str = ""
     altitude: str = ""
+    seal_key: str = ""
     theme: str = ""
     instruments: Mapping[str, str] = _NOTHING
     keys: Mapping[str, str] = _NOTHING
@@ -127,6 +128,13 @@ SETTINGS: tuple[Setting, ...] = (
         example="1200 ft or 365 m",
     ),
     Setting(
+        "seal_key",
+        "Key for seals",
+        "The OpenSSH key that you seal records with: a private key, or a public one that your agent holds.",
+        "path",
+        example="~/.ssh/id_ed25519",
+    ),
+    Setting(
         "theme",
         "Colours",
         "F9 changes them within a visit.",
@@ -142,7 +150,7 @@ SETTINGS: tuple[Setting, ...] = (
 )
 """In the order in which they are asked and shown."""
 
-FIRST = tuple(s.key for s in SETTINGS if s.key != "theme")
+FIRST = tuple(s.key for s in SETTINGS if s.key not in ("theme", "seal_key"))
 """What the first start asks for."""
 
 
@@ -209,6 +217,8 @@ def expected_of(setting: Setting) -> str:
             return "the id of an instrument, or NAME | ACCURACY, ACCURACY | YYYY-MM-DD"
         case "key":
             return "the name of one key, such as f12"
+        case "path":
+            return f"the path of a file, such as {setting.example}"
         case _:
             return f"a name of at most {LONGEST_NAME} characters in printable letters"
 

@@ -148,8 +148,9 @@ def detail_lines(view: View, row: Row, *, wide: bool, width: int) -> list[str]:
         lines += [""] if lines else []
         found = [f for key in row.findings if (f := view.finding(key)) is not None]
         for finding in sorted(found, key=lambda f: f.verdict == "not measured")[:MOST_FINDINGS]:
-            if finding.text not in lines:
-                lines.append(f"{finding.id}: {_verdict(finding)}. {finding.text}")
+            line = f"{finding.id}: {_verdict(finding)}. {finding.text}"
+            if finding.text not in lines and line not in lines:
+                lines.append(line)
     return lines
 
 

@@ -148,7 +148,7 @@ class SettingsScreen(Screen[str | None]):
     def _open(self, key: str) -> None:
         setting = setting_of(key)
         self._editing = setting
-        self._typing = setting.kind in ("text", "altitude")
+        self._typing = setting.kind in ("text", "altitude", "path")
         said = self._loaded.settings.said(key)
         if self._typing:
             self._type(said or (self._login if key == "technician" else ""))

@@ -21,6 +21,7 @@ from asleft.tui.entry import Entry, EntryLine
 from asleft.tui.keys import ACTIONS, Action, key_of
 from asleft.tui.ledger_screen import LedgerScreen
 from asleft.tui.pages import HelpPage, WorkingPage
+from asleft.tui.sealing import signer_on
 from asleft.visit import Visit
 
 
@@ -38,6 +39,7 @@ class WizardScreen(LedgerScreen):
         notice: str = "",
     ) -> None:
         super().__init__(visit, system, drafts, offers, actions, notice)
+        visit.signer = signer_on(self)
         self._asking = Asking(rig, self)
         self._ticking: Timer | None = None
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from asleft import __version__
 from asleft.guide import holds_on
-from asleft.journal import Broken, Journal, JournalError, header_bytes, stem
+from asleft.journal import Broken, Journal, JournalError, NotSealed, header_bytes, sign, stem
 from asleft.sequence.guards import (
     COMMISSIONED,
     ENABLING,
@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 
 RULES = "2026-11"
 """Version of the rules; a finding may differ between two of them."""
+
+SEAL = "seal"
+"""The act that seals what is recorded, with a key that is typed as its path."""
 
 Clock = Callable[[], str]
 
@@ -59,6 +62,10 @@ class Visit:
         self._resume = bool(state.history)
         self.system = "ip"
         self.view = look(equipment.equipment, state)
+        self.signer: Callable[[str, Path], Sequence[str]] = sign
+        """Makes a signature over a link with a key. Raises NotSealed."""
+        self.sealed_with = ""
+        """The key that was last sealed with, as it was named."""
 
     @classmethod
     def create(
@@ -134,9 +141,33 @@ class Visit:
 
         Raises Refused (what was wrong, what would be right, the holds in the way) or SaveFailed.
         """
+        if left.strip() == SEAL:
+            return self._seal(typed)
         draft = read_act(self.view, self.instruments, left, typed, system)
         self._guard(draft)
         drafts = [Draft("resumed", {}), draft] if self._resume else [draft]
+        view = self._record(drafts)
+        self._resume = False
+        return view
+
+    def _seal(self, key: str) -> View:
+        """Have the newest event's link signed with a key, and record that. The visit does not go on by it."""
+        state = self.view.state
+        if not state.history:
+            raise Refused("there is nothing to seal yet", "a seal vouches for entries")
+        key = key.strip()
+        if not key:
+            raise Refused("no key was named", "the path of an OpenSSH key, such as ~/.ssh/id_ed25519")
+        try:
+            lines = self.signer(self._journal.contents.link, Path(key).expanduser())
+        except (NotSealed, RuntimeError) as error:
+            raise Refused(str(error).rstrip(".")) from error
+        view = self._record([Draft("sealed", {"of": state.last_n, "signature": list(lines)})])
+        self.sealed_with = key
+        return view
+
+    def _record(self, drafts: Sequence[Draft]) -> View:
+        """Put drafts on disk as events, with the verdicts that they change, and see what they give."""
         state, events = self.view.state, []
         for item in drafts:
             event = Event(state.last_n + 1, self._clock(), self.by, item.kind, item.data)
@@ -152,7 +183,6 @@ class Visit:
             self._journal.append(blocks)
         except JournalError as error:
             raise SaveFailed(f"Not saved: {error}") from error
-        self._resume = False
         self.view = view
         return view
 

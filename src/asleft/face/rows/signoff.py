@@ -11,9 +11,13 @@ from asleft.face.rows.findings import finding_row, finding_rows, waiver_rows
 from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import sign
 from asleft.help import cautions
+from asleft.journal.seals import MEANING
 
 if TYPE_CHECKING:
     from asleft.visit import View
+
+MOST_SEALS = 3
+"""Seals told of on the row; asleft check tells of all."""
 
 
 def signoff_rows(view: View, system: str) -> Iterator[Row]:
@@ -40,6 +44,8 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
         findings=("SO-2 unit", "SO-3 unit"),
         prefill=view.next.outcome,
     )
+    if signature is not None:
+        yield _seal_row(view)
     for n, note in enumerate(view.state.notes):
         yield Row(
             "",
@@ -51,6 +57,25 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
         )
     group = "" if view.state.notes else "Remarks"
     yield Row("note", "Add a remark", help="Anything that the next person should know.", group=group)
+
+
+def _seal_row(view: View) -> Row:
+    """The newest seal, and whether anything was recorded after it."""
+    history = view.state.history
+    seals = [event for event in history if event.kind == "sealed"]
+    behind = [event for event in history if seals and event.n > seals[-1].n and event.kind != "reviewed"]
+    return Row(
+        "seal",
+        "Seal",
+        now=f"1 to {seals[-1].data['of']}" if seals else "",
+        verdict=("entries after it" if behind else "sealed") if seals else "",
+        help="The path of an OpenSSH key. Nobody has to seal; it may be done again.",
+        details=(
+            MEANING,
+            *(f"Event {e.n} seals 1 to {e.data['of']}: {e.by}, {e.at}." for e in seals[-MOST_SEALS:]),
+            "Whose key it was: asleft check FILE --signers ALLOWED_SIGNERS",
+        ),
+    )
 
 
 def _signed(view: View, summary: str) -> tuple[str, ...]:
