@@ -91,7 +91,7 @@ def _new(options: Namespace) -> int:
     unit = _unit(options.equipment)
     rig = _command(options.rig)
     folder = options.out or sessions_folder()
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     visit = Visit.create(
         folder,
         unit,
@@ -117,13 +117,27 @@ def _new(options: Namespace) -> int:
 def _open(options: Namespace) -> int:
     if not (options.text or _terminal()):
         return _refuse("open shows the wizard and needs a terminal; open --text, next and enter do not")
+    from uuid import uuid4
+
     from asleft.desk import technician
     from asleft.drill.rig import resume
+    from asleft.journal import Broken
     from asleft.line.places import real_clock
+    from asleft.line.text import plain, say
     from asleft.visit import Visit
+    from asleft.visit.carrying import carry_on
 
+    by = options.by or technician()
     with ExitStack() as begun:
-        visit = Visit.open(options.file, _instruments(), by=options.by or technician(), clock=real_clock)
+        try:
+            visit = Visit.open(options.file, _instruments(), by=by, clock=real_clock)
+        except Broken as broken:
+            if not (options.carry_on or _wants_to_carry_on(str(broken))):
+                raise Broken(f"{broken} With --carry-on, open goes on in a new session.") from broken
+            visit = carry_on(
+                options.file, _instruments(), by=by, clock=real_clock, session_id=uuid4().hex[:16]
+            )
+            say(f"The visit goes on in {plain(str(visit.path))}")
         begun.callback(visit.close)
         rig = _command(options.rig)
         if rig:
@@ -131,6 +145,21 @@ def _open(options: Namespace) -> int:
             resume(rig, visit.view)
         begun.pop_all()
     return _wizard(visit, rig, options)
+
+
+def _wants_to_carry_on(trouble: str) -> bool:
+    """Whether the person at the terminal wants to go on in a new session; without a terminal, nobody does."""
+    from asleft.line.text import plain, say
+
+    if not _terminal():
+        return False
+    say(plain(trouble))
+    say("It is left as it is. asleft can go on in a new session beside it, which follows it and begins with")
+    say("the entries that are verified.")
+    try:
+        return input("Begin that session? [y/n] ").strip().casefold() in ("y", "yes")
+    except EOFError:
+        return False
 
 
 def _wizard(visit: Visit, rig: Rig | None, options: Namespace, *, invented: bool = False) -> int:

@@ -54,6 +54,6 @@ def test_what_cannot_be_read_is_said(
     def fail(*_: object) -> bytes:
         raise OSError(errno.EIO, os.strerror(errno.EIO))
 
-    monkeypatch.setattr(Path, "read_bytes", fail)
+    monkeypatch.setattr(Path, "open", fail)
     with pytest.raises(JournalError, match="could not read it"):
         read(session_file)

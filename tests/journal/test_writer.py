@@ -350,3 +350,36 @@ def test_every_error_is_one_sentence_that_names_the_file(session_file: Path) -> 
     assert str(refused.value).startswith(f"{session_file}: ")
     assert isinstance(refused.value, OSError)
     assert "\n" not in str(refused.value)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="the system has no such modes")
+def test_what_is_written_is_its_owners_alone(session_file: Path, session: bytes, header: bytes) -> None:
+    """Session, copy and what was cut off, whatever the mask of the shell."""
+    before = os.umask(0)
+    try:
+        session_file.write_bytes(session[:-40])
+        with Journal.create(session_file.parent, "other", header) as journal:
+            made = [journal.path]
+        with Journal.open(session_file) as journal:
+            assert journal.torn_kept is not None
+            made.append(journal.torn_kept)
+            (session_file.parent / "elsewhere").mkdir()
+            with journal.copy_to(session_file.parent / "elsewhere") as copy:
+                made.append(copy.path)
+    finally:
+        os.umask(before)
+    assert [oct(path.stat().st_mode & 0o777) for path in made] == ["0o600"] * 3
+
+
+def test_a_session_that_is_full_takes_no_more_and_stays_readable(
+    session_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The entry that would pass the largest size is refused before anything is written."""
+    with Journal.open(session_file) as journal:
+        n = len(journal.contents.events)
+        before = session_file.read_bytes()
+        monkeypatch.setattr("asleft.journal.files.LARGEST", len(before) + 10)
+        with pytest.raises(JournalError, match="is full"):
+            journal.append([powered(n + 1)])
+    assert session_file.read_bytes() == before
+    assert read(session_file).chain is Chain.WHOLE

@@ -235,3 +235,17 @@ def test_hostile_words_are_shown_harmless(tmp_path: Path, capsys: pytest.Capture
     assert "Eve" in page
     assert "\x1b" not in page
     assert "\u202e" not in page
+
+
+def test_a_clock_that_went_back_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """By the numbers of the entries that are dated before the one before them; a steady clock by nothing."""
+    path = session_file(tmp_path)
+    main(["check", str(path)])
+    assert "Clock" not in capsys.readouterr().out
+    parts = blocks(path.read_bytes())
+    parts[7] = re.sub(rb'(\nat = ")\d{4}', rb"\g<1>2019", parts[7])
+    data = relinked(parts)
+    path.write_bytes(data)
+    capsys.readouterr()
+    main(["check", str(path)])
+    assert "events 7\n" in capsys.readouterr().out

@@ -94,7 +94,7 @@ async def test_every_group_says_how_each_thing_stands(folder: Path, size: tuple[
         assert "40 entries saved · next: " in lines[at + 1]
         assert "40 entries saved · next: " in text.partition(" 2  ")[2]
         assert "Its last line was cut short as it was written; nothing else was lost." in text
-        assert "49 entries saved; it cannot be gone on with" in text or "50 entries saved; it cannot" in text
+        assert "49 entries saved; it is damaged" in text or "50 entries saved; it is damaged" in text
         assert "! Event 1 (lines " in text
         assert "commissioned, yesterday 15:11" in text
         assert "foreign.toml: this is no session file" in text

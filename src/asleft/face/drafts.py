@@ -54,7 +54,7 @@ class Drafts:
         if self._path is None:
             return
         try:
-            self._path.parent.mkdir(parents=True, exist_ok=True)
+            self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             if self._texts:
                 aside = self._path.with_suffix(".new")
                 aside.write_text(json.dumps(self._texts), "utf-8")

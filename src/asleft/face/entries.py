@@ -10,6 +10,7 @@ from asleft.drill.rig import Answer
 from asleft.drill.technician import Stuck, cannot
 from asleft.face.drafts import Drafts
 from asleft.face.rows import Row
+from asleft.session.state import went_back
 from asleft.visit import Refused, SaveFailed, View, Visit
 
 
@@ -138,7 +139,12 @@ class Entries:
             f for f in view.findings if f.failed and not f.waived and f.fields and f.fields[0] == row.left
         ]
         bad = f". {failed[0].id} {failed[0].verdict}" if failed else ""
-        return Said(f"Saved {view.state.last_n}: {row.label}: {text}{bad}", bad=bool(failed), taken=True)
+        back = went_back(view.state.history[-3:])
+        if back:
+            bad += f". The clock went back: event {back[-1]} is dated before the one before it"
+        return Said(
+            f"Saved {view.state.last_n}: {row.label}: {text}{bad}", bad=bool(failed or back), taken=True
+        )
 
     def _not_saved(self, error: SaveFailed, again: str) -> Said:
         self.failed = str(error)

@@ -9,6 +9,8 @@ from pathlib import Path
 
 _FLAGS = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 _PIECE = 1 << 20
+LARGEST = 32_000_000
+"""Bytes of the largest session file: some 50 000 entries. A larger one is not read, and none is made."""
 
 
 def open_for_append(path: Path) -> int:
@@ -17,17 +19,22 @@ def open_for_append(path: Path) -> int:
 
 
 def create_new(path: Path) -> int:
-    """A descriptor of a file that did not exist before. Raises ``FileExistsError`` if it did."""
-    return os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, 0o666)
+    """A descriptor of a file, its owner's alone, that did not exist before. Raises ``FileExistsError``."""
+    return os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, 0o600)
 
 
 def read_all(descriptor: int) -> bytes:
-    """Every byte of an open file."""
+    """Every byte of an open file, as far as one more than the largest."""
     os.lseek(descriptor, 0, os.SEEK_SET)
-    pieces = []
-    while piece := os.read(descriptor, _PIECE):
-        pieces.append(piece)
-    return b"".join(pieces)
+    data = bytearray()
+    while len(data) <= LARGEST and (piece := os.read(descriptor, _PIECE)):
+        data += piece
+    return bytes(data)
+
+
+def too_large(path: Path) -> str:
+    """Why a file is not taken for a session."""
+    return f"{path} is no session file: it holds more than {LARGEST // 1_000_000} MB."
 
 
 def sync_folder(folder: Path) -> None:

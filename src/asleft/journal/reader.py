@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from asleft.journal import files
 from asleft.journal.classify import Chain, Contents, classify
 from asleft.journal.errors import NotASession, said
 
@@ -31,6 +32,10 @@ def _bytes_of(path: Path) -> bytes:
     try:
         if not stat.S_ISREG(path.stat().st_mode):
             raise NotASession(f"{path} is not a file.")
-        return path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(files.LARGEST + 1)
     except OSError as problem:
         raise said(problem, path, "read it") from problem
+    if len(data) > files.LARGEST:
+        raise NotASession(files.too_large(path))
+    return data

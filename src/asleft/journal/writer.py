@@ -81,6 +81,8 @@ class Journal:
             if not lock.take(descriptor):
                 raise _locked(path)
             data = files.read_all(descriptor)
+            if len(data) > files.LARGEST:
+                raise NotASession(files.too_large(path))
             contents = classify(data)
             _refuse_unsound(path, contents)
             kept = None
@@ -135,6 +137,10 @@ class Journal:
         data, link, added = self._encoded(events)
         if not added:
             return
+        if len(self._data) + len(data) > files.LARGEST:
+            raise JournalError(
+                f"{self._path}: the session is full ({files.LARGEST // 1_000_000} MB); go on in a new one."
+            )
         self._must_be_as_left()
         try:
             written = os.write(self._descriptor, data)

@@ -97,6 +97,11 @@ def parser() -> argparse.ArgumentParser:
         json=False,
     )
     _file(opened)
+    opened.add_argument(
+        "--carry-on",
+        action="store_true",
+        help="where FILE is damaged: go on in a new session with the entries that are verified",
+    )
     _by(opened)
     _rig(opened)
     _text(opened)

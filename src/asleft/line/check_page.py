@@ -11,6 +11,7 @@ from asleft.checks.against import one_stop
 from asleft.journal.seals import MEANING
 from asleft.line.text import WIDTH, plain, wrapped
 from asleft.quantity import KINDS, show
+from asleft.session.state import went_back
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -29,6 +30,8 @@ PANES = {
 }
 """The pane that a check stands on, by the first part of its id."""
 
+MOST_TOLD = 12
+"""Events of a kind that are told by number."""
 _WORST = ("fail", "conditional fail", "not measured", "conditional pass", "pass", "not applicable")
 _GRAVEST = ("hold", "correct", "advise")
 _HEAD = 14
@@ -44,6 +47,9 @@ def as_text(found: Read, system: str = "ip", seals: Sequence[Seal] = ()) -> list
         return [*lines, "Nothing in it can be judged."]
     view = found.view
     lines += _sealed(seals)
+    if back := went_back(view.state.history):
+        told = ", ".join(map(str, back[:MOST_TOLD])) + (" …" if len(back) > MOST_TOLD else "")
+        lines += _head("Clock", f"went back: dated before the entry before them are events {told}")
     lines += _job(found, view)
     lines += _counted(view.findings)
     lines += ["", "Every ± is U, k = 2. Probability is that of being inside the limits."]

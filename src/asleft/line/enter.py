@@ -38,9 +38,10 @@ def pairs_of(words: Sequence[str]) -> list[tuple[str, str]]:
 
 def pairs_from(path: Path) -> list[tuple[str, str]]:
     """The acts of a CSV file with the columns left,value. Raises Usage, or OSError if unreadable."""
-    data = path.read_bytes()
+    with path.open("rb") as file:
+        data = file.read(_LARGEST_CSV + 1)
     if len(data) > _LARGEST_CSV:
-        raise Usage(f"{path} holds {len(data)} bytes; at most {_LARGEST_CSV} are read")
+        raise Usage(f"{path} holds more than {_LARGEST_CSV} bytes; no more are read")
     try:
         rows = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""), strict=True))
     except (UnicodeDecodeError, csv.Error) as error:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any, Literal
 
 Value = str | float | int | bool
@@ -167,6 +168,11 @@ class State:
 
 KEEPS_SIGNATURE = frozenset({"sealed", "reviewed", "revealed"})
 CANNOT_RETRACT = frozenset({"signed", "sealed", "resumed", "reviewed", "drilled", "revealed"})
+
+
+def went_back(events: Sequence[Event]) -> tuple[int, ...]:
+    """Numbers of the events dated before the one before them: the clock was set back, or was wrong."""
+    return tuple(e.n for before, e in pairwise(events) if e.at < before.at)
 
 
 def fold(state: State, event: Event) -> State:

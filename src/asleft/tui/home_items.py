@@ -116,7 +116,7 @@ def _open_lines(one: Listed, closer: Closer | None, now: datetime) -> Iterator[L
         else "nothing entered yet"
     )
     if closer is not None and closer.trouble:
-        yield Line(f"   {entries}; it cannot be gone on with, Enter says why in full")
+        yield Line(f"   {entries}; it is damaged; Enter says why, and how to go on")
         yield Line(f"   ! {closer.trouble}", style="$warning")
         return
     yield Line(f"   {entries}" + (f" · next: {closer.next}" if closer is not None else ""))

@@ -66,7 +66,7 @@ def begin(
     rig: Rig = Command(command) if command else BuiltIn(virtual)
     with ExitStack() as begun:
         begun.callback(rig.close)
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         visit = Visit.create(
             folder,
             equipment,

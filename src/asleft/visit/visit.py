@@ -80,8 +80,9 @@ class Visit:
         session_id: str,
         mode: str = "job",
         follows: str = "",
+        entries: Sequence[Mapping[str, Any]] = (),
     ) -> Visit:
-        """A new session in a folder. Raises SaveFailed where it cannot be written."""
+        """A new session in a folder, with `entries` in it already. Raises SaveFailed where it cannot be."""
         header = header_bytes(
             id=session_id,
             mode=mode,
@@ -95,6 +96,12 @@ class Visit:
         try:
             journal = Journal.create(folder, name, header)
         except JournalError as error:
+            raise SaveFailed(str(error)) from error
+        try:
+            journal.append(entries)
+        except JournalError as error:
+            journal.close()
+            journal.path.unlink(missing_ok=True)
             raise SaveFailed(str(error)) from error
         return cls(journal, equipment, instruments, by=by, clock=clock)
 
