@@ -63,12 +63,14 @@ class Ledger(Targets):
         width, height = self.size
         if width < 20 or height < 2:
             return
-        lines: list[tuple[int | None, Content]] = []
+        lines: list[tuple[int | None, Row]] = []
+        at = 0
         for n, row in enumerate(self._rows):
             if row.group:
-                lines.append((None, styled(fit(f"  {row.group}", width), "italic $text-muted")))
-            lines.append((n, self._line(row, n == self._cursor, width)))
-        at = next((i for i, (n, _) in enumerate(lines) if n == self._cursor), 0)
+                lines.append((None, row))
+            if n == self._cursor:
+                at = len(lines)
+            lines.append((n, row))
         below = self._below.lines if any(line.plain for line in self._below.lines) else ()
         room = max(1, height - 1 - len(below))
         top = min(self._top, max(0, len(lines) - room))
@@ -79,7 +81,12 @@ class Ledger(Targets):
         self._top = top
         self._numbers = [n for n, _ in lines[: top + room]]
         head = styled(self._head(width, top, len(lines) - top - room), "$text-muted")
-        seen = [content for _, content in lines[top : top + room]]
+        seen = [
+            styled(fit(f"  {row.group}", width), "italic $text-muted")
+            if n is None
+            else self._line(row, n == self._cursor, width)
+            for n, row in lines[top : top + room]
+        ]
         blank = [Content("")] * (room - len(seen))
         self._targets = tuple(
             replace(t, line=t.line + 1 + room, left=t.left + 1, right=t.right + 1)

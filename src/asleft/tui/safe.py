@@ -21,6 +21,10 @@ _JOINED = (range(0x1F3FB, 0x1F400), range(0x1160, 0x1200), range(0xD7B0, 0xD800)
 """Skin colours, and the vowels and ends of Korean syllables where they stand apart."""
 
 
+_PER_CELL = 50
+"""Characters that are looked at for a cell; some stand upon others and take none."""
+
+
 def plain(text: str) -> str:
     """Text in which nothing acts on a terminal, and every terminal gives the same number of cells."""
     if text.isascii() and text.isprintable():
@@ -48,10 +52,12 @@ def as_typed(text: str) -> str:
 
 def fit(text: str, width: int) -> str:
     """Text in exactly this many cells, cut with an ellipsis where it is longer."""
-    text = plain(text)
     if width <= 0:
         return ""
-    if cell_len(text) > width:
+    # A megabyte is not looked through for the few characters that can be seen of it.
+    more = len(text) > _PER_CELL * width
+    text = plain(text[: _PER_CELL * width] if more else text)
+    if more or cell_len(text) > width:
         text = set_cell_size(text, width - 1) + "…"
     return set_cell_size(text, width)
 
