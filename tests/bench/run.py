@@ -5,7 +5,9 @@ Each line is the median of several runs of our work over the median of the yards
 
 from __future__ import annotations
 
+import itertools
 import math
+import os
 import shutil
 import statistics
 import subprocess
@@ -15,6 +17,7 @@ import time
 import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import SimpleNamespace
 
 import tomli_w
 
@@ -88,6 +91,7 @@ def rows() -> Iterator[tuple[str, float, float]]:
         2.0,
     )
 
+    yield from appending(session)
     yield from calculations()
 
     empty = median(program("-c", EMPTY_APP), 7)
@@ -106,6 +110,48 @@ def rows() -> Iterator[tuple[str, float, float]]:
             median(program("-m", "asleft", "work", *words), 15) / python,
             float("nan"),
         )
+
+
+def appending(session: Path) -> Iterator[tuple[str, float, float]]:
+    """One entry on disk, its write and fsync left out, early in a session and after 10 000 events."""
+    yardstick = each(lambda: tomli_w.dumps(_remark(1)), 200)
+    early, late = _append_s(session, 0), _append_s(session, 10_000)
+    yield "an entry appended, but for write and fsync / tomli_w.dumps", early / yardstick, 2.0
+    yield "the same after 10 000 events / early", late / early, 1.2
+
+
+def _remark(n: int) -> dict[str, object]:
+    text = "a remark of some length, as people make them"
+    return {"n": n, "at": "2031-05-04T09:00:00Z", "by": "bench", "kind": "noted", "text": text}
+
+
+def _append_s(session: Path, events: int) -> float:
+    """Seconds of an append to a session that has at least so many events, on a drive that takes no time."""
+    from asleft.journal import Journal
+
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        Journal.open(Path(shutil.copy(session, folder))) as journal,
+    ):
+        journal.append([_remark(n) for n in range(len(journal.contents.events) + 1, events + 1)])
+        next_n = itertools.count(len(journal.contents.events) + 1)
+        there = journal.path.stat()
+        size = there.st_size
+        real = os.write, os.fsync, os.stat
+
+        def write(_: int, data: bytes) -> int:
+            nonlocal size
+            size += len(data)
+            return len(data)
+
+        def look(*_: object, **__: object) -> object:
+            return SimpleNamespace(st_dev=there.st_dev, st_ino=there.st_ino, st_size=size)
+
+        os.write, os.fsync, os.stat = write, lambda _: None, look  # type: ignore[assignment]
+        try:
+            return each(lambda: journal.append([_remark(next(next_n))]), 200)
+        finally:
+            os.write, os.fsync, os.stat = real
 
 
 def each(work: Callable[[], object], calls: int = 1000) -> float:
