@@ -178,7 +178,7 @@ def _points(a: About) -> Iterator[Point]:
 def _in_cooling(a: About) -> Iterator[Point]:
     """The last pair of each stretch between changes, by the table of the tier that was then in force."""
     state, ledger = a.ledger.state, a.ledger
-    mended = max((n.n for n in state.notes if set(n.affects) & set(COOLING_STATICS)), default=0)
+    mended = max((n for field in COOLING_STATICS for n in ledger.mended(field)), default=0)
     ends = [mended, *(n for n in ledger.changes(COOLING_STATICS[0]) if n > mended), state.last_n + 1]
     for start, end in pairwise(ends):
         last = [[e for e in state.entries.get(f, ()) if start < e.n < end][-1:] for f in COOLING_STATICS]

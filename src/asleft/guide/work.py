@@ -160,7 +160,7 @@ def pane_of_role(role: str) -> str:
 
 
 def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]) -> Iterator[Work]:
-    tried = {n.mends for n in ledger.state.notes} | {n.refused for n in ledger.state.notes}
+    tried = {n.mends for n in ledger.telling_notes} | {n.refused for n in ledger.telling_notes}
     unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
     for finding in findings:
         if not finding.failed or not finding.open or not finding.mendable or finding.key in tried:

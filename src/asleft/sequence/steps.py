@@ -178,7 +178,7 @@ def _tries(ledger: Ledger, setting: Setting, address: str, value: str) -> int:
     It did not take where the control showed another one as it was written, or read back.
     """
     key = f"SQ-3 setting.{setting.id}@{address}"
-    since = max((n.n for n in ledger.state.notes if n.mends == key), default=0)
+    since = max((n.n for n in ledger.telling_notes if n.mends == key), default=0)
     chosen = max(
         (
             ledger.state.choices[topic.id].n
@@ -201,7 +201,7 @@ def _refused(ledger: Ledger, setting: Setting, address: str) -> bool:
     """Whether somebody noted that this setting cannot be got at, and nothing was seen of it since."""
     subject = f"setting.{setting.id}@{address}"
     last = max((a.n for a in ledger.acts_on(setting.id, address)), default=0)
-    return any(n.refused.partition(" ")[2] == subject and n.n > last for n in ledger.state.notes)
+    return any(n.refused.partition(" ")[2] == subject and n.n > last for n in ledger.telling_notes)
 
 
 # ---- in words

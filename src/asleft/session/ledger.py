@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from asleft.quantity import show
 from asleft.session.fields import Field, Situation, applicable
-from asleft.session.state import Act, Entry, State
+from asleft.session.state import Act, Entry, Note, State
 
 if TYPE_CHECKING:
     from asleft.equipment.controls import Held
@@ -214,9 +214,14 @@ class Ledger:
         return {setting: tuple(ns) for setting, ns in writes.items()}
 
     @cached_property
+    def telling_notes(self) -> tuple[Note, ...]:
+        """Notes that say more than a remark: of thousands of remarks nothing else asks again and again."""
+        return tuple(n for n in self.state.notes if n.mends or n.refused or n.broke or n.affects)
+
+    @cached_property
     def _mends(self) -> dict[str, tuple[int, ...]]:
         mends: dict[str, list[int]] = {}
-        for note in self.state.notes:
+        for note in self.telling_notes:
             for field in note.affects:
                 mends.setdefault(field, []).append(note.n)
         return {field: tuple(ns) for field, ns in mends.items()}
@@ -306,13 +311,13 @@ class Ledger:
     @cached_property
     def _refusals(self) -> dict[str, int]:
         """The last note that a thing cannot be had, by the thing."""
-        return {note.refused: note.n for note in self.state.notes if note.refused}
+        return {note.refused: note.n for note in self.telling_notes if note.refused}
 
     @cached_property
     def power_refused(self) -> bool:
         """Whether somebody noted that power cannot be switched, and it was not switched since."""
         last = self.state.powered[-1].n if self.state.powered else 0
-        return any(note.refused == "power" and note.n > last for note in self.state.notes)
+        return any(note.refused == "power" and note.n > last for note in self.telling_notes)
 
     @property
     def power_just_refused(self) -> bool:
