@@ -49,7 +49,7 @@ def rows() -> Iterator[tuple[str, float, float]]:
     """What, its ratio, and the most it may be."""
     from asleft.equipment.library import instruments
     from asleft.equipment.load import load_bytes
-    from asleft.journal import classify
+    from asleft.journal import Journal, classify
     from asleft.session.state import Event, fold_all
     from asleft.visit import Visit, look
 
@@ -79,6 +79,12 @@ def rows() -> Iterator[tuple[str, float, float]]:
         visit = Visit.open(copy, named, by="bench", clock=clock)
         whole = median(lambda: visit.submit("note", "a remark"))
         yield "one note submitted, all recomputed and saved / tomllib.loads", whole / parse, float("nan")
+        visit.close()
+        with Journal.open(copy) as journal:
+            journal.append([_remark(n) for n in range(len(journal.contents.events) + 1, 10_001)])
+        visit = Visit.open(copy, named, by="bench", clock=clock)
+        late = median(lambda: visit.submit("note", "a remark"))
+        yield "the same after 10 000 events / early", late / whole, 1.2
         visit.close()
 
     event = {"n": 1, "at": "2031-05-04T09:00:00Z", "by": "bench", "kind": "noted", "text": "a remark"}
