@@ -149,13 +149,18 @@ def _open(options: Namespace) -> int:
 
 def _wants_to_carry_on(trouble: str) -> bool:
     """Whether the person at the terminal wants to go on in a new session; without a terminal, nobody does."""
-    from asleft.line.text import plain, say
+    from shutil import get_terminal_size
+
+    from asleft.line.text import WIDTH, say, wrapped
 
     if not _terminal():
         return False
-    say(plain(trouble))
-    say("It is left as it is. asleft can go on in a new session beside it, which follows it and begins with")
-    say("the entries that are verified.")
+    offer = (
+        "It is left as it is. asleft can go on in a new session beside it, which follows it and begins with"
+        " the entries that are verified."
+    )
+    for text in (trouble, offer):
+        say(wrapped(text, width=min(WIDTH, get_terminal_size().columns - 1)))
     try:
         return input("Begin that session? [y/n] ").strip().casefold() in ("y", "yes")
     except EOFError:

@@ -18,7 +18,7 @@ from asleft.settings import load, settings_file, update
 from asleft.tui import Desk, HomeChoice
 from asleft.tui.drawn import drawn_text
 from asleft.tui.home import SETTLED_S, Home
-from asleft.tui.home_items import first_choice, items, when
+from asleft.tui.home_items import first_choice, items, looked_closer_at, when
 from hostile import ACTING, VISIBLE
 from played import cut_after, session_bytes
 
@@ -338,3 +338,18 @@ async def test_home_is_there_before_anything_heavy_is_loaded(folder: Path) -> No
     )
     env = {**os.environ, "PYTHONPATH": ":".join(filter(None, sys.path))}
     assert subprocess.check_output([sys.executable, "-c", code], text=True, env=env).strip() == "[]"
+
+
+def test_a_signed_session_that_was_changed_is_not_called_commissioned(tmp_path: Path) -> None:
+    """Its end says so; a closer look says that it is damaged, and which entry."""
+    data = bytearray(session_bytes()[1])
+    data[data.index(b'by = "', data.index(b"\nn = 80\n")) + 6] ^= 1
+    (tmp_path / "changed.toml").write_bytes(data)
+    listing = sessions(tmp_path)
+    (path,) = looked_closer_at(listing)
+    made, files = items(listing, {path: closer(path)}, NOW)
+    told = [f"{line.text} {line.right}" for item in made for line in item.lines]
+    assert path in files.values()
+    assert any("it is damaged" in line for line in told)
+    assert any("Event 80 " in line for line in told)
+    assert not any("commissioned" in line for line in told)

@@ -18,7 +18,7 @@ from textual.widgets import Static
 
 from asleft.face.closer import Closer
 from asleft.settings import Loaded, load
-from asleft.tui.home_items import ACTIONS, first_choice, items
+from asleft.tui.home_items import ACTIONS, first_choice, items, looked_closer_at
 from asleft.tui.menu import Menu
 from asleft.tui.program import Program
 from asleft.tui.safe import fit, plain, styled
@@ -97,8 +97,7 @@ class HomeScreen(Screen[None]):
     def on_mount(self) -> None:
         """Show the list; look closer once it stands; on the very first start, ask."""
         self._draw(first_choice(self._listing))
-        waiting = [one.path for one in self._listing.listed if one.open]
-        if waiting:
+        if waiting := looked_closer_at(self._listing):
             self.set_timer(SETTLED_S, partial(self._look_closer, waiting))
         if self._first:
             self.call_after_refresh(self._ask_first)

@@ -29,7 +29,7 @@ def items(
 ) -> tuple[tuple[Item, ...], dict[str, Path]]:
     """The items of the home screen, and the file behind each that is a session. `roomy` parts the groups."""
     open_ = [one for one in listing.listed if one.open]
-    done = [one for one in listing.listed if not one.open and not one.glance.trouble]
+    done = _done(listing)
     bad = [one for one in listing.listed if one.glance.trouble]
     made: list[Item] = []
     files: dict[str, Path] = {}
@@ -62,7 +62,7 @@ def items(
     if done:
         group("Recent sessions")
         for one in done[:RECENT]:
-            add(one, _done_lines(one, now))
+            add(one, _done_lines(one, looked.get(one.path), now))
     if bad:
         group("No sessions, or not to be read")
         for one in bad:
@@ -71,6 +71,16 @@ def items(
     if left:
         made.append(Item("", (Line(f"   {left} older not shown; asleft open FILE opens any", style="dim"),)))
     return tuple(made), files
+
+
+def looked_closer_at(listing: Listing) -> tuple[Path, ...]:
+    """The sessions of the list that a closer look is worth: all that are open, and the signed ones shown."""
+    open_ = [one for one in listing.listed if one.open]
+    return tuple(one.path for one in (*open_, *_done(listing)[:RECENT]))
+
+
+def _done(listing: Listing) -> list[Listed]:
+    return [one for one in listing.listed if not one.open and not one.glance.trouble]
 
 
 def first_choice(listing: Listing) -> str:
@@ -116,8 +126,7 @@ def _open_lines(one: Listed, closer: Closer | None, now: datetime) -> Iterator[L
         else "nothing entered yet"
     )
     if closer is not None and closer.trouble:
-        yield Line(f"   {entries}; it is damaged; Enter says why, and how to go on")
-        yield Line(f"   ! {closer.trouble}", style="$warning")
+        yield from _damaged(closer, f"{entries}; ")
         return
     yield Line(f"   {entries}" + (f" · next: {closer.next}" if closer is not None else ""))
     if seen.cut:
@@ -125,6 +134,19 @@ def _open_lines(one: Listed, closer: Closer | None, now: datetime) -> Iterator[L
         yield Line(f"   Its last line was cut short as it was written; {more}.")
 
 
-def _done_lines(one: Listed, now: datetime) -> Iterator[Line]:
+def _damaged(closer: Closer, entries: str = "") -> Iterator[Line]:
+    yield Line(f"   {entries}it is damaged; Enter says why, and how to go on")
+    yield Line(f"   ! {closer.trouble}", style="$warning")
+
+
+def _done_lines(one: Listed, closer: Closer | None, now: datetime) -> Iterator[Line]:
     seen = one.glance
-    yield Line(f"{_named(one)}", f"{seen.outcome}, {when(seen.at, one.written_s, now)}")
+    bad = closer is not None and bool(closer.trouble)
+    said = (
+        f"written {when(seen.at, one.written_s, now)}"
+        if bad
+        else (f"{seen.outcome}, {when(seen.at, one.written_s, now)}")
+    )
+    yield Line(f"{_named(one)}", said)
+    if closer is not None and bad:
+        yield from _damaged(closer)
