@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import shutil
 import subprocess
 from collections.abc import Callable, Mapping
@@ -184,3 +185,18 @@ def test_a_key_that_only_the_agent_holds_seals(
         agent.terminate()
         agent.wait()
     assert seal.result == "good"
+
+
+def test_where_a_signature_cannot_be_put_down_it_is_not_checked(
+    keys: Path, sealed: Sealed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk makes no seal bad."""
+    events = sealed(keys / "ada")
+
+    def full(*_: object, **__: object) -> object:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("asleft.journal.seals.TemporaryDirectory", full)
+    (seal,) = seals_of(events, keys / "signers")
+    assert seal.result == "not checked"
+    assert "no space left" in seal.why

@@ -150,13 +150,13 @@ def _looked_at(
     if not _is_signature(lines):
         return Seal(n, of, "bad", why="it holds no OpenSSH signature")
     link = str(events[of - 1]["link"])
-    with TemporaryDirectory(prefix="asleft-") as folder:
-        file = Path(folder) / "seal"
-        file.write_text("\n".join(lines) + "\n", encoding="utf-8")
-        try:
+    try:
+        with TemporaryDirectory(prefix="asleft-") as folder:
+            file = Path(folder) / "seal"
+            file.write_text("\n".join(lines) + "\n", encoding="utf-8")
             result, who, key, why = _verdict(file, link, signers, str(event["at"]))
-        except (OSError, subprocess.SubprocessError) as problem:
-            return Seal(n, of, "not checked", why=f"{PROGRAM} could not be asked ({_why(problem)})")
+    except (OSError, subprocess.SubprocessError) as problem:
+        return Seal(n, of, "not checked", why=f"{PROGRAM} could not be asked ({_why(problem)})")
     return Seal(n, of, result, who, key, why)
 
 

@@ -114,6 +114,7 @@ ACT_WORDS = (
     "note",
     "retract:N",
     "sign",
+    "seal",
 )
 
 
