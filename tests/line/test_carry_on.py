@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -47,6 +48,10 @@ def test_asked_it_goes_on_in_a_new_session(
     assert contents.chain is Chain.WHOLE
     assert contents.header["session"]["follows"] == read(damaged).header["session"]["id"]
     assert damaged.read_bytes() == before
+    main(["check", str(new)])
+    follows = re.search(r"^Follows +session (\w+)$", capsys.readouterr().out, re.MULTILINE)
+    assert follows is not None
+    assert follows[1] == contents.header["session"]["follows"]
     assert main(["check", str(damaged)]) == 1
     page = capsys.readouterr().out
     assert "broken, 11 events" in page

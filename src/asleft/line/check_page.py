@@ -112,6 +112,8 @@ def _job(found: Read, view: View) -> Iterator[str]:
     people = dict.fromkeys(event.by for event in state.history)
     yield from _head("Worked by", "; ".join(people) or "nobody yet")
     header = found.contents.header["session"]
+    if follows := header.get("follows"):
+        yield from _head("Follows", f"session {follows}")
     yield from _head("Rules", f"{header['rules']} when opened; judged by today's")
     for n, used in enumerate({u.role: u for u in state.used}.values()):
         until = (
