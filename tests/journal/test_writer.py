@@ -383,3 +383,27 @@ def test_a_session_that_is_full_takes_no_more_and_stays_readable(
             journal.append([powered(n + 1)])
     assert session_file.read_bytes() == before
     assert read(session_file).chain is Chain.WHOLE
+
+
+def test_opening_puts_on_disk_what_it_shows(session_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program killed between its write and its fsync leaves an entry that a power cut could still take."""
+    synced: list[int] = []
+    real = os.fsync
+    monkeypatch.setattr(os, "fsync", lambda descriptor: (synced.append(descriptor), real(descriptor)))
+    with Journal.open(session_file):
+        assert len(synced) == 1
+
+
+def test_a_torn_file_on_a_full_disk_says_what_there_is_no_room_for(
+    session_file: Path, session: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And is left as it is."""
+    session_file.write_bytes(session[:-40])
+
+    def full(*_: object) -> Path:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("asleft.journal.files.keep_aside", full)
+    with pytest.raises(DiskFull, match="no room to keep its last entry, which was cut short"):
+        Journal.open(session_file)
+    assert session_file.read_bytes() == session[:-40]

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import NamedTuple, Self
 
 from asleft.journal import files, lock
 from asleft.journal.classify import Chain, Contents, classify
@@ -26,6 +26,14 @@ from asleft.journal.errors import (
     said,
 )
 from asleft.journal.names import is_safe_stem, safe_stem
+
+
+class _Left(NamedTuple):
+    """How the file was left: its size, how many events it holds, and the last link."""
+
+    size: int
+    events: int
+    link: str
 
 
 class Journal:
@@ -44,11 +52,11 @@ class Journal:
         self._path = path
         self._torn_kept = torn_kept
         self._contents = contents
-        self._added: list[Mapping[str, object]] = []
-        self._count = len(contents.events)
-        self._link = contents.link
-        # Kept, because a copy is wanted just when the file can no longer be read.
+        self._left = _Left(len(data), len(contents.events), contents.link)
+        # Kept, because a copy is wanted just when the file can no longer be read. What stands beyond what was
+        # left, here and in what was added, is an entry that was not saved.
         self._data = bytearray(data)
+        self._added: list[Mapping[str, object]] = []
         self._unsure = ""
 
     @classmethod
@@ -87,10 +95,11 @@ class Journal:
             _refuse_unsound(path, contents)
             kept = None
             if contents.chain is Chain.TORN:
-                kept = files.keep_aside(path, contents.tail)
+                kept = _kept_aside(path, contents.tail)
                 os.ftruncate(descriptor, contents.whole_size)
-                os.fsync(descriptor)
                 contents = replace(contents, chain=Chain.WHOLE, tail=b"", trouble="")
+            # What is shown as saved must be: a program killed before its fsync leaves entries without one.
+            os.fsync(descriptor)
             return cls(descriptor, path, data[: contents.whole_size], contents, kept)
         except BaseException as problem:
             _close(descriptor)
@@ -111,12 +120,12 @@ class Journal:
     @property
     def contents(self) -> Contents:
         """What the file holds, appended events included."""
-        if self._added:
+        if new := self._left.events - len(self._contents.events):
             self._contents = replace(
                 self._contents,
-                events=(*self._contents.events, *self._added),
-                link=self._link,
-                whole_size=len(self._data),
+                events=(*self._contents.events, *self._added[:new]),
+                link=self._left.link,
+                whole_size=self._left.size,
             )
             self._added = []
         return self._contents
@@ -137,25 +146,27 @@ class Journal:
         data, link, added = self._encoded(events)
         if not added:
             return
-        if len(self._data) + len(data) > files.LARGEST:
+        if self._left.size + len(data) > files.LARGEST:
             raise JournalError(
                 f"{self._path}: the session is full ({files.LARGEST // 1_000_000} MB); go on in a new one."
             )
         self._must_be_as_left()
+        del self._data[self._left.size :]
+        del self._added[self._left.events - len(self._contents.events) :]
+        self._data += data
+        self._added += added
         try:
             written = os.write(self._descriptor, data)
             if written != len(data):
                 raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
             self._sync(self._descriptor)
+            # One assignment: whoever interrupts, it is saved and known to be, or neither.
+            self._left = _Left(len(self._data), self._left.events + len(added), link)
         except BaseException as problem:
             self._take_back(self._descriptor)
             if isinstance(problem, OSError):
                 raise self._not_saved(problem) from problem
             raise
-        self._data += data
-        self._link = link
-        self._count += len(added)
-        self._added += added
 
     def copy_to(self, folder: Path) -> Journal:
         """A copy of what is saved, in another folder, open to go on with; this journal stays as it is.
@@ -163,7 +174,7 @@ class Journal:
         For when the present place can no longer be written or is gone: the bytes come from memory. Raises
         ``JournalError`` if the new place cannot be written either; then no file is left there.
         """
-        return _begun(folder, safe_stem(self._path.stem), bytes(self._data), self.contents)
+        return _begun(folder, safe_stem(self._path.stem), bytes(self._data[: self._left.size]), self.contents)
 
     def close(self) -> None:
         """Let go of the file. Closing again does nothing."""
@@ -185,10 +196,10 @@ class Journal:
     def _encoded(
         self, events: Sequence[Mapping[str, object]]
     ) -> tuple[bytes, str, list[Mapping[str, object]]]:
-        link = self._link
+        link = self._left.link
         blocks: list[bytes] = []
         added: list[Mapping[str, object]] = []
-        for number, event in enumerate(events, self._count + 1):
+        for number, event in enumerate(events, self._left.events + 1):
             ordered = ordered_event(event)
             if ordered["n"] != number:
                 raise Unwritable(f"Event n = {ordered['n']} cannot come here: the next one is n = {number}.")
@@ -207,7 +218,7 @@ class Journal:
                 f"{self._path}: another file has taken its place since it was opened, so nothing was written;"
                 " save in another place."
             )
-        left = len(self._data)
+        left = self._left.size
         if now.st_size != left:
             raise ChangedUnderneath(
                 f"{self._path}: something else changed it ({now.st_size} bytes where {left} were left),"
@@ -227,16 +238,24 @@ class Journal:
     def _take_back(self, descriptor: int) -> None:
         """Cut the file back to what it was."""
         try:
-            os.ftruncate(descriptor, len(self._data))
+            os.ftruncate(descriptor, self._left.size)
         except OSError:
+            # Opening the file again would believe bytes that the system may count as written and never write.
             self._unsure = (
                 f"{self._path}: an entry that could not be saved could not be taken out again either;"
-                " open the session again, or save in another place."
+                " save in another place."
             )
 
     def _not_saved(self, problem: OSError) -> JournalError:
         error = said(problem, self._path, "save the entry")
         return type(error)(self._unsure, error.errno) if self._unsure else error
+
+
+def _kept_aside(path: Path, tail: bytes) -> Path:
+    try:
+        return files.keep_aside(path, tail)
+    except OSError as problem:
+        raise said(problem, path, "keep its last entry, which was cut short, beside it") from problem
 
 
 def _identity(status: os.stat_result) -> tuple[int, int]:
