@@ -33,6 +33,7 @@ def test_what_is_remembered_is_printed_as_text_and_as_json(capsys: pytest.Captur
         "instruments.anemometer": None,
         "code": None,
         "altitude": None,
+        "seal_key": None,
         "theme": "dark",
         "keys.next": "f12",
     }

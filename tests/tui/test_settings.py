@@ -130,7 +130,7 @@ async def test_every_setting_is_a_row_that_opens_and_saves(size: tuple[int, int]
         await pilot.press("down", "enter")
         assert app.theme == "textual-light"
         assert "Saved: Colours." in text_of(app)
-        await pilot.press("up", "up", "enter")
+        await pilot.press("up", "up", "up", "enter")
         assert "▸ NEC 2026" in text_of(app)
         await pilot.press("up", "escape")
         await pilot.press("pageup", "pageup", "enter", "right", *"eline", "enter")

@@ -212,12 +212,12 @@ def help_drawing(row: Row | None, width: int) -> Drawing:
 
 def next_drawing(following: Next, width: int, key: str) -> Drawing:
     """The one thing to do now with its act in brackets, and why."""
-    act = "" if following.do == "nothing" else f"[{_act_shown(following)}]"
+    act = f"[{_act_shown(following)}]"
     head = f" next {key}: "
     room = max(0, width - len(act) - len(head) - 1)
     text = following.text if len(following.text) <= room else fit(following.text, room)
     why = fit(f"   why: {following.why}" if following.why else "", width)
-    drawing = Drawing().add(head, "bold", "next").add(f"{text} {act}".rstrip(), "bold", "next")
+    drawing = Drawing().add(head, "bold", "next").add(f"{text} {act}", "bold", "next")
     return drawing.line().add(why, "", "next")
 
 
@@ -251,5 +251,7 @@ def _act_shown(following: Next) -> str:
             return f"sign: {following.outcome}"
         case "power":
             return f"power: {following.state}"
+        case "nothing":
+            return "nothing"
         case _:
             return plain(following.enter)
