@@ -132,6 +132,8 @@ class Command:
         code = None
         with contextlib.suppress(subprocess.TimeoutExpired):
             code = self._process.wait(_END_S)
+            # Its last words may still be on their way.
+            self._listeners[1].join(_END_S)
         how = "closed its output" if code is None else f"ended with exit code {code}"
         said = f", saying: {self._said}" if self._said else ""
         return f"The rig {how}{said}."
