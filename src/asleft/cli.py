@@ -122,6 +122,7 @@ def _open(options: Namespace) -> int:
     from asleft.desk import technician
     from asleft.drill.rig import resume
     from asleft.journal import Broken
+    from asleft.line.damaged import wants_to_go_on
     from asleft.line.places import real_clock
     from asleft.line.text import plain, say
     from asleft.visit import Visit
@@ -132,7 +133,7 @@ def _open(options: Namespace) -> int:
         try:
             visit = Visit.open(options.file, _instruments(), by=by, clock=real_clock)
         except Broken as broken:
-            if not (options.carry_on or _wants_to_carry_on(str(broken))):
+            if not (options.carry_on or (_terminal() and wants_to_go_on(str(broken)))):
                 raise Broken(f"{broken} With --carry-on, open goes on in a new session.") from broken
             visit = carry_on(
                 options.file, _instruments(), by=by, clock=real_clock, session_id=uuid4().hex[:16]
@@ -145,26 +146,6 @@ def _open(options: Namespace) -> int:
             resume(rig, visit.view)
         begun.pop_all()
     return _wizard(visit, rig, options)
-
-
-def _wants_to_carry_on(trouble: str) -> bool:
-    """Whether the person at the terminal wants to go on in a new session; without a terminal, nobody does."""
-    from shutil import get_terminal_size
-
-    from asleft.line.text import WIDTH, say, wrapped
-
-    if not _terminal():
-        return False
-    offer = (
-        "It is left as it is. asleft can go on in a new session beside it, which follows it and begins with"
-        " the entries that are verified."
-    )
-    for text in (trouble, offer):
-        say(wrapped(text, width=min(WIDTH, get_terminal_size().columns - 1)))
-    try:
-        return input("Begin that session? [y/n] ").strip().casefold() in ("y", "yes")
-    except EOFError:
-        return False
 
 
 def _wizard(visit: Visit, rig: Rig | None, options: Namespace, *, invented: bool = False) -> int:
@@ -272,8 +253,9 @@ def _check(options: Namespace) -> int:
             return explain(options.explain, as_json=options.json)
         except UnknownCheck as unknown:
             return _refuse(str(unknown))
-    if options.charts and options.json:
-        return _refuse("check takes --charts or --json, not both")
+    for other in ("json", "signers"):
+        if options.charts and getattr(options, other):
+            return _refuse(f"check takes --charts or --{other}, not both")
     if options.charts:
         from asleft.line.charts import run as draw
 

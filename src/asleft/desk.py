@@ -119,12 +119,21 @@ def units() -> Sequence[Known]:
 
 
 def closer(path: Path) -> Closer:
-    """What comes next in a session, or in one sentence why it cannot be gone on with."""
+    """What comes next in a session, or in one sentence why it cannot be gone on with.
+
+    Of one that is whole and signed nothing more is asked, and the rooms that judge one are not loaded for it.
+    """
     from asleft.face.closer import Closer
+    from asleft.journal import Chain, read
     from asleft.line.reading import verified
     from asleft.line.troubles import sentence
+    from asleft.session.state import KEEPS_SIGNATURE
 
     try:
+        contents = read(path)
+        last = next((e["kind"] for e in reversed(contents.events) if e["kind"] not in KEEPS_SIGNATURE), "")
+        if contents.chain is Chain.WHOLE and last == "signed":
+            return Closer()
         return Closer(next=verified(path).next.text)
     except Exception as error:  # noqa: BLE001  a look at a foreign file must not end the screen
         return Closer(trouble=sentence(error).removeprefix(f"{path}: "))

@@ -73,6 +73,7 @@ def test_a_file_of_which_nothing_is_sure_has_no_charts(
     ("arguments", "says"),
     [
         (["visit.toml", "--charts", "--json"], "--charts or --json"),
+        (["visit.toml", "--charts", "--signers", "known"], "--charts or --signers"),
         (["--charts", "--explain", "EL-2"], "session FILE, or --explain"),
         (["--charts"], "session FILE, or --explain"),
     ],

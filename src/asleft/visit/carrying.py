@@ -37,8 +37,10 @@ def carry_on(
     carried, trouble = verified_entries(contents, equipment.equipment)
     old = contents.header["session"]
     state = fold_all(Event.from_mapping(item) for item in carried)
+    # A name that is no text in the system's own characters could not be written.
+    name = path.name.encode("utf-8", "replace").decode()
     said = (
-        f"Goes on from {path.name}, which is damaged: its first {len(carried)} entries were verified and"
+        f"Goes on from {name}, which is damaged: its first {len(carried)} entries were verified and"
         f" stand here. {trouble}"
     )
     note = {"n": len(carried) + 1, "at": clock(), "by": by, "kind": "noted", "text": said}

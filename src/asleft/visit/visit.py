@@ -99,10 +99,12 @@ class Visit:
             raise SaveFailed(str(error)) from error
         try:
             journal.append(entries)
-        except JournalError as error:
+        except BaseException as error:
             journal.close()
             journal.path.unlink(missing_ok=True)
-            raise SaveFailed(str(error)) from error
+            if isinstance(error, JournalError):
+                raise SaveFailed(str(error)) from error
+            raise
         return cls(journal, equipment, instruments, by=by, clock=clock)
 
     @classmethod

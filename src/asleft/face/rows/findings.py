@@ -55,7 +55,7 @@ def _subject(view: View, subject: str) -> Iterator[str]:
         return
     which, _, of = rest.rpartition(".") if rest.endswith((".predicted", ".measured")) else (rest, "", "")
     if what == "unit":
-        of, which = rest, ""
+        of = rest
     elif what == "leg":
         yield which.upper()
     else:
