@@ -51,6 +51,22 @@ def entry(n: int, attempt: int = 0) -> dict[str, Any]:
     return {"n": n, "at": "2031-05-04T10:00:00Z", "by": "Ana", "kind": "noted", "text": text}
 
 
+SIGNATURE = ["-----BEGIN SSH SIGNATURE-----", *["U1NIU0lHAAAAAQ" * 5] * 4, "-----END SSH SIGNATURE-----"]
+"""Lines as ssh-keygen gives them; whether they verify is not what is tried here."""
+
+
+def sealing(n: int, attempt: int = 0) -> dict[str, Any]:
+    """An event that seals those before it, of a real signature's length."""
+    return {
+        "n": n,
+        "at": "2031-05-04T10:00:00Z",
+        "by": f"Ana, attempt {attempt}",
+        "kind": "sealed",
+        "of": n - 1,
+        "signature": SIGNATURE,
+    }
+
+
 def place_of(contents: Contents) -> Place:
     """How many events there are and the link of the last: by the chain, all before them as well."""
     return len(contents.events), contents.link
@@ -103,10 +119,12 @@ class Said:
         """All that a journal holds is said to be saved."""
         self.hold(journal.path.relative_to(self.home), place_of(journal.contents))
 
-    def append(self, journal: Journal, events: int = 1) -> None:
+    def append(
+        self, journal: Journal, events: int = 1, make: Callable[[int, int], dict[str, Any]] = entry
+    ) -> None:
         """Append so many events, to a file that is there. Refused, the journal must hold what it held."""
         n, before = place_of(journal.contents)
-        new = [entry(n + 1 + more, len(self.offered) + more) for more in range(events)]
+        new = [make(n + 1 + more, len(self.offered) + more) for more in range(events)]
         right, link, there = (n, before), before, os.access(journal.path, os.F_OK)
         for event in new:
             link = event_bytes(link, event)[1]
@@ -415,6 +433,16 @@ def _recover(said: Said) -> None:
         said.append(journal)
 
 
+def _seal(said: Said) -> Journal | None:
+    with said.listening():
+        journal = Journal.open(said.home / FILE)
+        said.append(journal)
+        for _ in range(2):
+            said.append(journal, make=sealing)
+        return journal
+    return None
+
+
 def _copy(said: Said) -> None:
     with said.listening(), Journal.open(said.home / FILE) as journal:
         said.copy(journal)
@@ -428,6 +456,7 @@ SCENARIOS = (
     Scenario("recover", _recover, tail=0.6),
     Scenario("follow-a-killed-writer", _recover, tail=1.0),
     Scenario("copy", _copy),
+    Scenario("seal", _seal),
 )
 
 
