@@ -12,6 +12,8 @@ import pytest
 from asleft.installation.behave import behave
 from asleft.installation.faults import FAULTS, Fault, with_faults
 from asleft.installation.memory import as_found, cycled, store
+from asleft.installation.probes import taken_anew
+from asleft.installation.unit import Probes
 from installation.reference import INCH, REFERENCE, SETTINGS, reads, reference_unit
 
 Reader = Callable[..., float]
@@ -189,9 +191,13 @@ def test_the_reference_reads_what_the_table_prints(
     assert read(*faults, **how) == pytest.approx(printed, abs=digits), what
 
 
+OURS = {"lead-open", "meter-reads-low", "clamp-not-zeroed", "supply-probe-off"}
+"""Faults of the instruments themselves, which the trade's table leaves out."""
+
+
 def test_every_kind_of_the_table_is_here() -> None:
     """By the names that the trade's table gives them."""
-    assert set(FAULTS) == {
+    assert set(FAULTS) - OURS == {
         *("supply-low", "kit-voltage-mismatch", "phase-unbalance", "high-leg", "both-poles-one-phase"),
         *("one-leg-open", "loose-lug", "ground-open", "circuits-mislabelled", "device-too-small"),
         *("device-too-large", "conductor-too-small", "control-tap-wrong", "control-overloaded"),
@@ -419,3 +425,27 @@ def test_a_starved_heater_is_a_consequence() -> None:
         )
         == 2
     )
+
+
+def test_instruments_of_their_own_faults_show_the_truth_by_their_own_rule() -> None:
+    """A broken lead nothing, a low meter a part, a clamp more by its zero, a probe warmer; each its own only."""
+    healthy, by = reads("heat.2"), "electrical.stage.2.voltage"
+    for kind, size, field, right in (
+        ("lead-open", 1.0, by, 0.0),
+        ("meter-reads-low", 1.0, by, 0.92 * healthy[by]),
+        ("clamp-not-zeroed", 0.5, "electrical.stage.2.current", healthy["electrical.stage.2.current"] + 0.75),
+        ("supply-probe-off", 1.0, "heat.stage.2.leaving_air", healthy["heat.stage.2.leaving_air"] + 3.0),
+    ):
+        wrong = reads("heat.2", Fault(kind, size))
+        assert wrong[field] == pytest.approx(right)
+        assert {f for f in healthy if wrong[f] != healthy[f]} <= {field, by}
+    assert reads("isolated", Fault("lead-open"))["electrical.ground.resistance"] == 1e7
+
+
+def test_another_instrument_of_the_role_is_sound() -> None:
+    """What was wrong with the one in hand is not wrong with the next; a probe's place stays where it is."""
+    probes = Probes(True, 12.0, 0.5, True, 0.9, 1.5, 3.0)
+    assert taken_anew(probes, "manometer") == replace(probes, hoses_swapped=False, zero_pa=0.0)
+    assert taken_anew(probes, "meter") == replace(probes, lead_open=False, meter_factor=1.0)
+    assert taken_anew(probes, "clamp") == replace(probes, clamp_zero_a=0.0)
+    assert taken_anew(probes, "anemometer") == probes

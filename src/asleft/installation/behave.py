@@ -11,6 +11,7 @@ from asleft.installation.line_fields import PANEL, stage_amps
 from asleft.installation.lines import PAIRS
 from asleft.installation.moment import Moment
 from asleft.installation.more_air import more_air
+from asleft.installation.probes import Truth, as_shown
 from asleft.installation.tried import forced_calls, forced_defrost
 from asleft.installation.weather import heat_pump_alone, left_to_itself, outdoors_and_room
 from asleft.installation.while_hot import minutes_of_heat
@@ -21,13 +22,21 @@ if TYPE_CHECKING:
 
 __all__ = ["Settings", "Truth", "behave", "option_in_force"]
 
-Truth = float | bool | str
-
 
 def behave(
     installation: Installation, equipment: Equipment, settings: Settings, state: str
 ) -> dict[str, Truth]:
-    """True values by field id of every measured field taken in this state; `settings` are those in force."""
+    """True values by field id of every measured field taken in this state; `settings` are those in force.
+
+    What comes between the truth and an instrument is in them.
+    """
+    found = _behave(installation, equipment, settings, state)
+    return as_shown(found, installation.probes)
+
+
+def _behave(
+    installation: Installation, equipment: Equipment, settings: Settings, state: str
+) -> dict[str, Truth]:
     now = Moment(installation, equipment, settings)
     match state.partition("."):
         case ("isolated", _, _):

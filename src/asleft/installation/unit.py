@@ -85,12 +85,18 @@ class Probes:
     """What comes between the truth and a person's instruments.
 
     `zero_pa` is what the manometer shows with both ports open; `elements_seen` the part of the elements' own
-    rise that a probe in their sight reads on top.
+    rise that a probe in their sight reads on top. `meter_factor` is the part of the volts and ohms that the
+    meter shows, `clamp_zero_a` what the clamp shows round nothing, `supply_probe_off_k` how much too warm the
+    probe in the supply duct reads.
     """
 
     hoses_swapped: bool = False
     zero_pa: float = 0.0
     elements_seen: float = 0.0
+    lead_open: bool = False
+    meter_factor: float = 1.0
+    clamp_zero_a: float = 0.0
+    supply_probe_off_k: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
@@ -90,6 +91,19 @@ def templates() -> tuple[Field, ...]:
 def questions() -> frozenset[str]:
     """Every field that is answered yes or no."""
     return frozenset(f.id for f in templates() if f.kind == "yes_no")
+
+
+@cache
+def _patterns() -> tuple[tuple[re.Pattern[str], Field], ...]:
+    return tuple(
+        (re.compile(re.sub(r"\\\{[a-z]+\\\}", "[^.]+", re.escape(field.id))), field) for field in templates()
+    )
+
+
+@cache
+def field_of(id: str) -> Field | None:
+    """The field as written, subjects still in braces, that an id is one of; None where there is none."""
+    return next((field for pattern, field in _patterns() if pattern.fullmatch(id)), None)
 
 
 @dataclass(frozen=True, slots=True)

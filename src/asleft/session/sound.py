@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-import re
-from functools import cache
 from typing import TYPE_CHECKING
 
 from asleft.equipment.accuracy import AccuracyError, parse_accuracy
 from asleft.quantity import KINDS
-from asleft.session.fields import Field, templates
+from asleft.session.fields import Field, field_of
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
@@ -45,7 +43,7 @@ def senseless(event: Event, equipment: Equipment) -> str:
 
 
 def _entered(id: str, typed: str, value: object, unit: str) -> str:
-    field = _field_of(id)
+    field = field_of(id)
     if field is None:
         return f"{id!r} is no field"
     if not typed.strip():
@@ -71,7 +69,7 @@ def _measured(field: Field, value: float, unit: str) -> bool:
 
 
 def _used(id: str, accuracy: list[str]) -> str:
-    field = _field_of(id)
+    field = field_of(id)
     if field is None or field.kind != "instrument":
         return f"{id!r} is no field for an instrument"
     for line in accuracy:
@@ -80,15 +78,3 @@ def _used(id: str, accuracy: list[str]) -> str:
         except AccuracyError as error:
             return str(error)
     return ""
-
-
-@cache
-def _patterns() -> tuple[tuple[re.Pattern[str], Field], ...]:
-    return tuple(
-        (re.compile(re.sub(r"\\\{[a-z]+\\\}", "[^.]+", re.escape(field.id))), field) for field in templates()
-    )
-
-
-@cache
-def _field_of(id: str) -> Field | None:
-    return next((field for pattern, field in _patterns() if pattern.fullmatch(id)), None)
