@@ -19,7 +19,7 @@ _GIVEN_WRONG = frozenset(
         "asleft.line.enter.Usage",
         "asleft.line.reading.Unreadable",
         "asleft.settings.errors.SettingError",
-        "asleft.visit.acts.Refused",
+        "asleft.visit.drafts.Refused",
     }
 )
 # By name, because importing every room just to say what went wrong could itself go wrong.

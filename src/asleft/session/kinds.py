@@ -81,13 +81,16 @@ _ALL = (
     Kind("waived", "a failed finding was let stand, with a reason", _text("id", "subject", "why")),
     Kind(
         "noted",
-        "something was said: plainly, or as a mend, a refusal or a broken hold",
+        "something was said: plainly, as a mend, a refusal or a broken hold; in a drill a fault or a hint",
         (
             Key("text"),
             Key("mends", optional=True),
             Key("affects", Form.TEXTS, optional=True),
             Key("refused", optional=True),
             Key("broke", optional=True),
+            Key("reports", optional=True),
+            Key("evidence", Form.NUMBERS, optional=True),
+            Key("hint", Form.COUNT, optional=True),
         ),
     ),
     Kind("retracted", "an earlier event was taken back", (Key("of", Form.COUNT), Key("why"))),

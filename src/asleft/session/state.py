@@ -101,7 +101,9 @@ class Waiver:
 class Note:
     """Free text; it may say what was mended, what could not be done, or which hold was broken.
 
-    `affects` are the fields that have to be taken again because of what was mended.
+    `affects` are the fields that have to be taken again because of what was mended. In a drill, `reports` is
+    a kind of fault, `@` and its place where that was said, and `evidence` the events it rests on; `hint` is
+    the number of the hint that the text is.
     """
 
     n: int
@@ -111,6 +113,9 @@ class Note:
     refused: str = ""
     broke: str = ""
     affects: tuple[str, ...] = ()
+    reports: str = ""
+    evidence: tuple[int, ...] = ()
+    hint: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +142,10 @@ class State:
     waivers: tuple[Waiver, ...] = ()
     notes: tuple[Note, ...] = ()
     signature: Signature | None = None
+    drilled: str = ""
+    """In a drill, the salted hash of its hidden sheet."""
+    revealed: bool = False
+    """Whether the drill is over: its sheet stands in the record."""
 
     @property
     def last_n(self) -> int:
@@ -252,9 +261,16 @@ def _apply(state: State, event: Event) -> State:
                 data.get("refused", ""),
                 data.get("broke", ""),
                 tuple(data.get("affects", ())),
+                data.get("reports", ""),
+                tuple(int(n) for n in data.get("evidence", ())),
+                data.get("hint", 0),
             )
             return replace(state, notes=(*state.notes, note))
         case "signed":
             return replace(state, signature=Signature(n, event.by, data["outcome"]))
+        case "drilled":
+            return replace(state, drilled=data["hash"])
+        case "revealed":
+            return replace(state, revealed=True)
         case _:
             return state

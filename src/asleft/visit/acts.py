@@ -5,12 +5,13 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from asleft.equipment.accuracy import AccuracyError, parse_accuracy
 from asleft.quantity import KINDS, QuantityError, parse, parse_size, unit_of
 from asleft.session.state import CANNOT_RETRACT
+from asleft.visit.drafts import Draft, Refused
+from asleft.visit.drill_acts import hinted, reported
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -20,22 +21,6 @@ if TYPE_CHECKING:
 
 LONGEST = 400
 YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
-
-
-class Refused(ValueError):
-    """An act that was not taken: what was wrong, what would be right, and the holds that forbid it."""
-
-    def __init__(self, what: str, expected: str = "", holds: Sequence[Finding] = ()) -> None:
-        self.what, self.expected, self.holds = what, expected, tuple(holds)
-        super().__init__(f"{what}; {expected}" if expected else what)
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """An event not yet numbered: its kind and its own keys."""
-
-    kind: str
-    data: Mapping[str, Any]
 
 
 def read_act(view: View, instruments: Mapping[str, Instrument], left: str, typed: str, system: str) -> Draft:
@@ -52,6 +37,8 @@ def read_act(view: View, instruments: Mapping[str, Instrument], left: str, typed
                 )
             case "note":
                 return Draft("noted", {"text": _some(typed, "a note")})
+            case "report":
+                return reported(view, typed)
             case _:
                 return _entered(view, instruments, head, typed, system)
     match head:
@@ -92,6 +79,8 @@ def read_act(view: View, instruments: Mapping[str, Instrument], left: str, typed
             return Draft("noted", {"text": _some(typed, "why not"), "refused": what})
         case "broke":
             return Draft("noted", {"text": _some(typed, "what was done"), "broke": rest})
+        case "hint":
+            return hinted(view, rest, typed)
         case "retract":
             return _retracted(view, rest, typed)
         case _:
@@ -115,6 +104,8 @@ ACT_WORDS = (
     "retract:N",
     "sign",
     "seal",
+    "report",
+    "hint:N",
 )
 
 

@@ -79,4 +79,6 @@ def _numbered(events: list[Mapping[str, Any]]) -> Iterator[dict[str, Any]]:
         event = {**{key: value for key, value in item.items() if key != "link"}, "n": n}
         if item["kind"] == "retracted":
             event["of"] = now[item["of"]]
+        if "evidence" in item:
+            event["evidence"] = [now[of] for of in item["evidence"] if of in now]
         yield event

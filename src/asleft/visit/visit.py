@@ -19,9 +19,11 @@ from asleft.sequence.guards import (
     acts_of_write,
     power_of_field,
 )
+from asleft.session.commitment import commitment
 from asleft.session.sound import senseless
 from asleft.session.state import CANNOT_RETRACT, Event, fold, fold_all
-from asleft.visit.acts import Draft, Refused, read_act
+from asleft.visit.acts import read_act
+from asleft.visit.drafts import Draft, Refused
 from asleft.visit.view import View, look
 
 if TYPE_CHECKING:
@@ -152,12 +154,31 @@ class Visit:
         """
         if left.strip() == SEAL:
             return self._seal(typed)
+        if self.view.state.revealed:
+            raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
         draft = read_act(self.view, self.instruments, left, typed, system)
         self._guard(draft)
         drafts = [Draft("resumed", {}), draft] if self._resume else [draft]
         view = self._record(drafts)
         self._resume = False
         return view
+
+    def reveal(self, sheet: Sequence[str], salt: str) -> View:
+        """End a drill with the sheet and salt that its rig gives. The visit does not go on by it.
+
+        Raises Refused where this is no drill, is over, or the sheet is not the one promised; SaveFailed.
+        """
+        state = self.view.state
+        if not state.drilled:
+            raise Refused("this is no drill, and has no sheet to reveal")
+        if state.revealed:
+            raise Refused("this drill is over already")
+        if commitment(sheet, salt) != state.drilled:
+            raise Refused(
+                "the sheet that the rig gives is not the one that this drill began with",
+                "the rig that the drill was begun with",
+            )
+        return self._record([Draft("revealed", {"sheet": list(sheet), "salt": salt})])
 
     def _seal(self, key: str) -> View:
         """Have the newest event's link signed with a key, and record that. The visit does not go on by it."""
