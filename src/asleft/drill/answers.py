@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import unicodedata
 from collections.abc import Mapping
 from typing import Any
@@ -22,8 +23,16 @@ EXPECTED = {
     "power": "done",
     "mend": "done",
     "resume": "done",
+    "brief": "brief",
+    "commit": "hash",
+    "hint": "shown",
+    "reveal": "sheet",
 }
-"""The key of a good answer to each request."""
+"""The key of a good answer to each request; the last four are asked of a drill alone."""
+BESIDE = {"reveal": "salt"}
+"""What stands beside that key."""
+_HASH = re.compile(r"[0-9a-f]{64}")
+_SALT = re.compile(r"[!-~]{16,200}")
 
 _NO_UNIT = frozenset({"count", "ratio", "percent"})
 
@@ -51,10 +60,13 @@ def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, 
     A reading of a quantity must carry its unit: a bare number is nonsense.
     """
     do = str(request["do"])
-    wanted = EXPECTED[do]
-    if set(answer) not in ({wanted}, {"refused"}):
+    wanted = {EXPECTED[do], BESIDE.get(do, EXPECTED[do])}
+    if set(answer) not in (wanted, {"refused"}):
         keys = ", ".join(sorted(_cut(str(k)) for k in answer)) or "nothing"
-        raise RigError(f'The rig answered {keys} to {do}, where "{wanted}" or "refused" belongs.')
+        right = " and ".join(f'"{key}"' for key in sorted(wanted))
+        raise RigError(f'The rig answered {keys} to {do}, where {right} or "refused" belongs.')
+    if set(answer) != {"refused"} and do in ("brief", "commit", "reveal"):
+        return _of_a_drill(do, answer)
     key = next(iter(answer))
     value = answer[key]
     if key == "done":
@@ -65,6 +77,22 @@ def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, 
     if key == "typed":
         _with_unit(str(request.get("kind", "")), str(request.get("field", "")), text)
     return {key: text}
+
+
+def _of_a_drill(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:
+    """What begins and ends a drill."""
+    match answer:
+        case {"hash": str(found)} if _HASH.fullmatch(found):
+            return {"hash": found}
+        case {"sheet": [*lines], "salt": str(salt)} if _SALT.fullmatch(salt) and _lines(lines):
+            return {"sheet": lines, "salt": salt}
+        case {"brief": dict(brief)}:
+            return {"brief": brief}
+    raise RigError(f"The rig answered {do} with {_cut(json.dumps(dict(answer)))}, which cannot be.")
+
+
+def _lines(lines: list[Any]) -> bool:
+    return all(isinstance(line, str) and "\n" not in line for line in lines)
 
 
 def _text(do: str, key: str, value: object) -> str:

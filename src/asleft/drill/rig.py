@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Protocol
 
+from asleft.drill.again import acts, coded, keyed
 from asleft.drill.answers import RigError, checked
 from asleft.drill.command import Command
 
@@ -58,9 +59,14 @@ class Answer:
     refused: str = ""
 
 
-def ask(rig: Rig, view: View, left: str) -> Answer:
-    """Ask a rig to do the act that stands on the left of ``asleft enter``. Raises RigError."""
+def ask(rig: Rig, view: View, left: str, held: Mapping[str, str] | None = None) -> Answer:
+    """Ask a rig to do the act that stands on the left of ``asleft enter``. Raises RigError.
+
+    In a drill, `held` is how the instrument of a reading stands in somebody's hands.
+    """
     for request in requests_of(view, left):
+        if held is not None and request["do"] == "read":
+            request = {**request, "with": dict(held)}
         answer = checked(request, rig.ask(request))
         if "refused" in answer:
             return Answer(refused=answer["refused"])
@@ -87,6 +93,8 @@ def requests_of(view: View, left: str) -> tuple[dict[str, Any], ...]:
     match head:
         case "found" | "read_back" | "wrote":
             return _setting(view, head, rest)
+        case "hint" if rest.isascii() and rest.isdigit():
+            return ({"do": "hint", "n": int(rest)},)
         case "mended":
             id, _, subject = rest.partition("/")
             return ({"do": "mend", "finding": id, "subject": subject},)
@@ -112,6 +120,8 @@ def resume(rig: Rig, view: View) -> None:
         "power": view.state.power,
         "elapsed_s": max(0, round((last - first).total_seconds())),
     }
+    if view.state.drilled:
+        request["acts"] = acts(view.equipment, history)
     answer = checked(request, rig.ask(request))
     if "refused" in answer:
         raise RigError(f"The rig would not go on with this session: {answer['refused']}.")
@@ -138,16 +148,12 @@ def _setting(view: View, act: str, place: str) -> tuple[dict[str, Any], ...]:
     address = address or setting.address[0]
     if act != "wrote":
         if query := view.equipment.queried(id):
-            return (_code(address, query),)
+            return (keyed(address, query),)
         return ({"do": "look", "setting": id, "address": address},)
     value = view.ledger.planned().get((id, address))
     if value is None:
         raise RigError(f"Nothing is planned for {place}; choose the options that set it first.")
     code = view.equipment.code_of(id, value)
     if code:
-        return tuple(_code(at, part) for at, part in code.keyed(address))
+        return coded(code, address)
     return ({"do": "write", "setting": id, "address": address, "value": value},)
-
-
-def _code(address: str, characters: str) -> dict[str, Any]:
-    return {"do": "code", "code": characters, "address": address}

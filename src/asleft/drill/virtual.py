@@ -11,7 +11,7 @@ from asleft.drill.fitted import metric
 from asleft.drill.keypad import Keypad
 from asleft.equipment.accuracy import parse_accuracy
 from asleft.equipment.library import instruments
-from asleft.installation.behave import behave
+from asleft.installation.behave import Truth, behave
 from asleft.installation.memory import Memory, as_found, cycled, store
 from asleft.quantity import LARGE_DIGITS, larger_unit, to_unit, unit_of
 from asleft.session.fields import Field, applicable
@@ -99,9 +99,7 @@ class VirtualUnit:
         needed = "off" if field.state == "isolated" else "on"
         if self._power != needed:
             return _refused(f"that is read with power {needed}, and power is {self._power}")
-        truth = behave(self._site.installation, self._equipment, self._memory.in_force, field.state).get(
-            field.id
-        )
+        truth = self._truth(field, request)
         if truth is None:
             return _refused("this unit has nothing to read there")
         times = self._count(field.id)
@@ -110,6 +108,11 @@ class VirtualUnit:
         if isinstance(truth, str):
             return {"typed": truth}
         return {"typed": self._reading(field, float(truth), times, str(request.get("instrument", "")))}
+
+    def _truth(self, field: Field, request: Mapping[str, Any]) -> Truth | None:
+        """What is there to be seen in a field, through the instruments as they are."""
+        there = behave(self._site.installation, self._equipment, self._memory.in_force, field.state)
+        return there.get(field.id)
 
     def _left(self) -> str:
         return "isolated" if self._power == "off" else "heat off"
