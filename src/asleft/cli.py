@@ -140,6 +140,12 @@ def _open(options: Namespace) -> int:
             )
             say(f"The visit goes on in {plain(str(visit.path))}")
         begun.callback(visit.close)
+        if visit.view.state.drilled and not visit.view.state.revealed:
+            from asleft import teaching
+
+            lesson = teaching.gone_on(visit, options.rig)
+            begun.pop_all()
+            return teaching.sit(visit, lesson, options.units, text=options.text, tell=options.tell)
         rig = _command(options.rig)
         if rig:
             begun.callback(rig.close)
@@ -207,10 +213,25 @@ def _unattended(options: Namespace) -> int:
 
 
 def _rig(options: Namespace) -> int:
-    from asleft.drill.serving import serve
-    from asleft.unattended import virtual_unit
+    from asleft import teaching
 
-    serve(virtual_unit(_demo_unit(options), options.seed), sys.stdin, sys.stdout)
+    return teaching.rig(options, lambda: _demo_unit(options))
+
+
+def _drill(options: Namespace) -> int:
+    from asleft import teaching
+
+    return teaching.drill(options, lambda: _demo_unit(options), _instruments, _terminal())
+
+
+def _board(options: Namespace) -> int:
+    if options.json or options.csv or not _terminal():
+        from asleft.line.board import run
+
+        return run(options.folder, as_json=options.json, as_csv=options.csv)
+    from asleft.tui.board import run_board
+
+    run_board(options.folder)
     return FINE
 
 
@@ -333,6 +354,8 @@ COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "open": _open,
     "demo": _demo,
     "rig": _rig,
+    "drill": _drill,
+    "board": _board,
     "next": _next,
     "enter": _enter,
     "check": _check,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from asleft.settings import Settings, load
 
 if TYPE_CHECKING:
+    from asleft.drill.classroom.client import Lesson
     from asleft.drill.rig import Rig
     from asleft.equipment.library import Known
     from asleft.face.closer import Closer
@@ -34,10 +35,12 @@ def sit_down(
     text: bool = False,
     tell: Tell | None = None,
     invented: bool = False,
+    lesson: Lesson | None = None,
 ) -> int:
     """Show a visit as a person likes it, and remember what was used in it. Gives the exit code.
 
     `units` come before what is remembered. In an `invented` visit nothing is offered and nothing remembered.
+    `lesson` is the drill that a visit is.
     """
     from asleft.settings import remembered
 
@@ -53,10 +56,12 @@ def sit_down(
         if text:
             from asleft.line.dialog import run_dialog
 
-            return run_dialog(visit, rig, system, offers)
+            return run_dialog(visit, rig, system, offers, lesson)
         from asleft.tui import run_wizard
 
-        return run_wizard(visit, rig, system, theme=settings.get("theme"), offers=offers, keys=settings.keys)
+        return run_wizard(
+            visit, rig, system, theme=settings.get("theme"), offers=offers, keys=settings.keys, lesson=lesson
+        )
     finally:
         if not invented:
             _remember(visit, since, settings, tell)

@@ -428,7 +428,7 @@ def test_a_starved_heater_is_a_consequence() -> None:
 
 
 def test_instruments_of_their_own_faults_show_the_truth_by_their_own_rule() -> None:
-    """A broken lead nothing, a low meter a part, a clamp more by its zero, a probe warmer; each its own only."""
+    """A broken lead nothing, a low meter a part, a clamp more by its zero, a probe warmer."""
     healthy, by = reads("heat.2"), "electrical.stage.2.voltage"
     for kind, size, field, right in (
         ("lead-open", 1.0, by, 0.0),

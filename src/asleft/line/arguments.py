@@ -124,12 +124,54 @@ def parser() -> argparse.ArgumentParser:
         "rig",
         "a virtual unit that speaks one JSON object a line on standard input and output",
         "asleft rig --healthy --seed 3 --equipment tarnfield-lowmoor-36\n"
-        'then type: {"do": "power", "state": "off"}',
+        'then type: {"do": "power", "state": "off"}\n'
+        "asleft rig first-day                         the hidden unit of a drill\n"
+        "asleft rig --seed 7 --level 2",
         json=False,
     )
-    rig.add_argument("--healthy", action="store_true", required=True, help="a unit without faults")
-    rig.add_argument("--seed", metavar="N", type=_seed, default=1, help="which invented site (1)")
+    rig.add_argument("sheet", metavar="SHEET", nargs="?", help="a drill sheet, or the name of a ready lesson")
+    rig.add_argument("--healthy", action="store_true", help="a unit without faults")
+    rig.add_argument("--seed", metavar="N", type=_seed, help="which invented site")
+    _level(rig)
     _equipment(rig)
+
+    drill = command(
+        "drill",
+        "a drill against a virtual unit with hidden faults; without anything, the ready lessons",
+        "asleft drill                                 the ready lessons\n"
+        "asleft drill first-day\n"
+        "asleft drill --seed 7 --level 2\n"
+        "asleft drill --rig 'ssh trainer asleft rig lesson.toml'\n"
+        "asleft drill lesson.toml --key               the trainer's key\n"
+        "asleft drill new --equipment osmere-corrie-24 --out lesson.toml\n"
+        "asleft drill --debrief finished.toml\n"
+        "asleft drill --unattended --headless --seed 1 --level 3 --count 20 --out drills",
+    )
+    drill.add_argument(
+        "sheet", metavar="SHEET", nargs="?", help="a drill sheet, a ready lesson's name, or new"
+    )
+    drill.add_argument("--seed", metavar="N", type=_seed, help="draw a drill; the same for everybody")
+    _level(drill)
+    _equipment(drill)
+    drill.add_argument("--key", action="store_true", help="print faults, evidence, choices, shortest way")
+    drill.add_argument("--debrief", metavar="FILE", type=Path, help="what came of a finished drill")
+    drill.add_argument("--unattended", action="store_true", help="play it by doing only what is next")
+    drill.add_argument("--headless", action="store_true", help="with --unattended: without the screen")
+    drill.add_argument("--count", metavar="K", type=_count, default=1, help="seeds N to N+K-1")
+    drill.add_argument(
+        "--out", metavar="DIR", type=Path, help="folder for the sessions; the file of a new sheet"
+    )
+    _by(drill)
+    _rig(drill)
+    _text(drill)
+
+    board = command(
+        "board",
+        "a class at its drills, live, from the session files of a folder",
+        "asleft board sessions\nasleft board /srv/class --csv > class.csv",
+    )
+    board.add_argument("folder", metavar="FOLDER", type=Path, help="where the sessions are")
+    board.add_argument("--csv", action="store_true", help="print a table for a spreadsheet")
 
     _file(command("next", "the one thing to do now, and why", "asleft next visit.toml --json"))
 
@@ -257,6 +299,12 @@ def _file(to: argparse.ArgumentParser) -> None:
 
 def _equipment(to: argparse._ActionsContainer) -> None:
     to.add_argument("--equipment", metavar="ID|FILE", help="a known unit, or the path of an equipment file")
+
+
+def _level(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--level", metavar="L", type=int, choices=(1, 2, 3), help="so many independent faults, 1 to 3 (1)"
+    )
 
 
 def _rig(to: argparse.ArgumentParser) -> None:

@@ -9,6 +9,7 @@ _GIVEN_WRONG = frozenset(
         "builtins.FileNotFoundError",
         "builtins.IsADirectoryError",
         "builtins.NotADirectoryError",
+        "asleft.drill.classroom.sheet.SheetErrors",
         "asleft.equipment.errors.EquipmentErrors",
         "asleft.equipment.library.UnknownUnit",
         "asleft.journal.errors.Broken",
@@ -16,9 +17,11 @@ _GIVEN_WRONG = frozenset(
         "asleft.journal.errors.NewerFormat",
         "asleft.journal.errors.NotASession",
         "asleft.journal.seals.NoKey",
+        "asleft.drill.classroom.ended.NotADrill",
         "asleft.line.enter.Usage",
         "asleft.line.reading.Unreadable",
         "asleft.settings.errors.SettingError",
+        "asleft.teaching.Usage",
         "asleft.visit.drafts.Refused",
     }
 )

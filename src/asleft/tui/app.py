@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import SystemCommand
 from textual.command import CommandPalette
@@ -18,6 +18,9 @@ from asleft.tui.program import Program
 from asleft.tui.themes import after, called, dress
 from asleft.tui.wizard import WizardScreen
 from asleft.visit import Visit
+
+if TYPE_CHECKING:
+    from asleft.drill.classroom.client import Lesson
 
 
 class ToldToEnd(SystemExit):
@@ -42,13 +45,19 @@ class Wizard(Program[None]):
         *,
         theme: str = "",
         keys: Mapping[str, str] = NOTHING,
+        lesson: Lesson | None = None,
     ) -> None:
         super().__init__()
         dress(self, theme)
         self._actions, troubles = with_changes(keys)
-        self._wizard = WizardScreen(
-            visit, rig, system, drafts or Drafts(None), offers, self._actions, " ".join(troubles)
-        )
+        shown = (visit, rig, system, drafts or Drafts(None), offers, self._actions, " ".join(troubles))
+        if lesson is None:
+            self._wizard = WizardScreen(*shown)
+        else:
+            # No visit waits for what only a drill needs.
+            from asleft.tui.drill_screen import DrillScreen
+
+            self._wizard = DrillScreen(*shown, lesson=lesson)
 
     def on_mount(self) -> None:
         """Show the visit."""
@@ -78,15 +87,16 @@ def run_wizard(
     theme: str = "",
     offers: Mapping[str, str] = NOTHING,
     keys: Mapping[str, str] = NOTHING,
+    lesson: Lesson | None = None,
 ) -> int:
     """Show a visit until the person leaves. Gives the exit code; closes visit and rig.
 
     `offers` are texts that stand in the entries of empty rows, by field, and count once they are entered;
-    `keys` a person's own keys, by action.
+    `keys` a person's own keys, by action; `lesson` is the drill that a visit is.
     Raises ToldToEnd.
     """
     try:
-        app = Wizard(visit, rig, system, drafts_of(visit), offers, theme=theme, keys=keys)
+        app = Wizard(visit, rig, system, drafts_of(visit), offers, theme=theme, keys=keys, lesson=lesson)
         app.run()
     finally:
         visit.close()

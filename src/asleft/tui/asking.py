@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 
 from textual.message import Message
@@ -14,11 +14,11 @@ from asleft.visit import View
 
 
 class Answered(Message):
-    """The rig has answered for an act."""
+    """The rig has answered for an act; `held` where a trainee set and placed the instrument."""
 
-    def __init__(self, left: str, answer: Answer) -> None:
+    def __init__(self, left: str, answer: Answer, *, held: bool) -> None:
         super().__init__()
-        self.left, self.answer = left, answer
+        self.left, self.answer, self.held = left, answer, held
 
 
 class Unanswered(Message):
@@ -46,11 +46,11 @@ class Asking:
         """Whether an answer is still owed."""
         return bool(self._left)
 
-    def ask(self, view: View, left: str) -> None:
+    def ask(self, view: View, left: str, held: Mapping[str, str] | None = None) -> None:
         """Ask for an act, in a thread. Only its answer is waited for from now on."""
         assert self._rig is not None
         self._left = left
-        work = partial(_ask, self._rig, view, left, self._to, lambda: self._left == left)
+        work = partial(_ask, self._rig, view, left, self._to, lambda: self._left == left, held)
         self._to.run_worker(work, thread=True, group="rig", exit_on_error=True)
 
     def ends(self, left: str) -> bool:
@@ -68,12 +68,19 @@ class Asking:
             stop.set()
 
 
-def _ask(rig: Rig, view: View, left: str, to: MessagePump, wanted: Callable[[], bool]) -> None:
+def _ask(
+    rig: Rig,
+    view: View,
+    left: str,
+    to: MessagePump,
+    wanted: Callable[[], bool],
+    held: Mapping[str, str] | None,
+) -> None:
     if not wanted():
         return
     try:
-        answer = ask(rig, view, left)
+        answer = ask(rig, view, left, held)
     except RigError as error:
         to.post_message(Unanswered(left, str(error)))
         return
-    to.post_message(Answered(left, answer))
+    to.post_message(Answered(left, answer, held=held is not None))

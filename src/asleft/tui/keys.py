@@ -47,6 +47,9 @@ ACTIONS = (
         "cannot", ("ctrl+l",), "cannot", "Note why this row cannot be done; a second press takes it back."
     ),
     Action("clock", ("f12", "ctrl+t"), "clock", "Start the clock of a timed series; pressed again, stop it."),
+    Action(
+        "report", ("ctrl+f",), "report", "In a drill: report the fault that the row under the cursor shows."
+    ),
     Action("elsewhere", ("f5",), "folder", "Where it is saved; another folder where saving fails."),
     Action("units", ("f8",), "IP/SI", "Change between inch-pound and SI units."),
     Action("theme", ("f9",), "theme", "The next theme: dark, light, high contrast, without colour."),

@@ -106,6 +106,7 @@ ACT_WORDS = (
     "seal",
     "report",
     "hint:N",
+    "finish",
 )
 
 

@@ -36,6 +36,9 @@ RULES = "2026-11"
 SEAL = "seal"
 """The act that seals what is recorded, with a key that is typed as its path."""
 
+FINISH = "finish"
+"""The act that ends a drill: its rig is asked for the sheet."""
+
 Clock = Callable[[], str]
 
 
@@ -66,6 +69,8 @@ class Visit:
         self.view = look(equipment.equipment, state)
         self.signer: Callable[[str, Path], Sequence[str]] = sign
         """Makes a signature over a link with a key. Raises NotSealed."""
+        self.finisher: Callable[[], tuple[Sequence[str], str]] | None = None
+        """Gives the sheet and salt of a drill at its end. Raises OSError."""
         self.sealed_with = ""
         """The key that was last sealed with, as it was named."""
 
@@ -154,6 +159,8 @@ class Visit:
         """
         if left.strip() == SEAL:
             return self._seal(typed)
+        if left.strip() == FINISH:
+            return self._finish(typed)
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
         draft = read_act(self.view, self.instruments, left, typed, system)
@@ -163,16 +170,21 @@ class Visit:
         self._resume = False
         return view
 
-    def reveal(self, sheet: Sequence[str], salt: str) -> View:
-        """End a drill with the sheet and salt that its rig gives. The visit does not go on by it.
-
-        Raises Refused where this is no drill, is over, or the sheet is not the one promised; SaveFailed.
-        """
+    def _finish(self, typed: str) -> View:
+        """End a drill with the sheet and salt that its rig gives. The visit does not go on by it."""
         state = self.view.state
         if not state.drilled:
-            raise Refused("this is no drill, and has no sheet to reveal")
+            raise Refused("this is no drill, and has no end of its own", "sign=OUTCOME ends a visit")
         if state.revealed:
-            raise Refused("this drill is over already")
+            raise Refused("this drill is over already", "asleft drill --debrief tells of it")
+        if self.finisher is None:
+            raise Refused("the rig of this drill is not here to end it", "asleft open FILE, row Finish")
+        if not typed.strip() or not "yes".startswith(typed.strip().casefold()):
+            raise Refused("the drill goes on", "yes ends it")
+        try:
+            sheet, salt = self.finisher()
+        except OSError as error:
+            raise Refused(str(error).rstrip(".")) from error
         if commitment(sheet, salt) != state.drilled:
             raise Refused(
                 "the sheet that the rig gives is not the one that this drill began with",

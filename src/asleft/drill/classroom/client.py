@@ -12,7 +12,7 @@ from asleft.drill.answers import RigError, checked
 from asleft.drill.classroom.breaches import Breach, breach_of
 from asleft.drill.classroom.hands import Held, instruments_kept
 from asleft.drill.rig import Rig, resume
-from asleft.visit import View, Visit
+from asleft.visit import Visit
 
 if TYPE_CHECKING:
     from asleft.equipment.model import EquipmentFile, Instrument
@@ -63,13 +63,10 @@ class Lesson:
         self.warned_of = left if only_told else ""
         return found, only_told
 
-    def finish(self, visit: Visit) -> View:
-        """Ask for sheet and salt and record them. Raises RigError, Refused or SaveFailed."""
-        request = {"do": "reveal"}
-        answer = checked(request, self.rig.ask(request))
-        if "refused" in answer:
-            raise RigError(f"The drill does not end: {answer['refused']}.")
-        return visit.reveal(answer["sheet"], answer["salt"])
+    def revealed(self) -> tuple[list[str], str]:
+        """The sheet and the salt, after which the rig refuses all else. Raises RigError."""
+        answer = _asked(self.rig, "reveal")
+        return answer["sheet"], answer["salt"]
 
 
 def begin(
@@ -96,7 +93,9 @@ def begin(
         mode="drill",
         entries=[first],
     )
-    return visit, Lesson(brief, rig)
+    lesson = Lesson(brief, rig)
+    visit.finisher = lesson.revealed
+    return visit, lesson
 
 
 def go_on(rig: Rig, visit: Visit) -> Lesson:
@@ -108,7 +107,9 @@ def go_on(rig: Rig, visit: Visit) -> Lesson:
         brief, _ = _brief(rig)
         resume(rig, visit.view)
         begun.pop_all()
-    return Lesson(brief, rig)
+    lesson = Lesson(brief, rig)
+    visit.finisher = lesson.revealed
+    return lesson
 
 
 def _hash(rig: Rig) -> str:

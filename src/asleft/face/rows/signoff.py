@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from asleft.face.rows.drill import drill_rows, remark
 from asleft.face.rows.fields import field_rows
 from asleft.face.rows.findings import finding_row, finding_rows, waiver_rows
 from asleft.face.rows.row import Row
@@ -22,6 +23,7 @@ MOST_SEALS = 3
 
 def signoff_rows(view: View, system: str) -> Iterator[Row]:
     """Open findings, waivers, the pane's own fields, the signature and a remark."""
+    yield from drill_rows(view)
     open_ = [f for f in view.findings if f.open and f.id not in ("SO-2", "SO-3")]
     summary = view.finding("SO-2 unit")
     yield from finding_rows(view, "signoff")
@@ -50,10 +52,13 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
         yield Row(
             "",
             note.text,
-            verdict="cannot" if note.refused else "mended" if note.mends else "",
+            verdict=remark(note),
             group="Remarks" if n == 0 else "",
             help=f"Event {note.n}, {note.by}.",
-            details=(note.text, *(f"About {what}" for what in (note.mends or note.refused,) if what)),
+            details=(
+                note.text,
+                *(f"About {what}" for what in (note.mends or note.refused or note.broke,) if what),
+            ),
         )
     group = "" if view.state.notes else "Remarks"
     yield Row("note", "Add a remark", help="Anything that the next person should know.", group=group)

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from asleft.drill.rig import Answer, RigError
+from asleft.drill.rig import Answer, Rig, RigError
 from asleft.face.entries import Said
 from asleft.face.folders import folder_of, offered
 from asleft.face.rows import TITLES, Row, rows
 from asleft.face.working import working_lines
 from asleft.help import page, pages, unmarked
-from asleft.line.dialog import told
+from asleft.line.dialog import drilling, told
 from asleft.line.dialog.listing import listed, pane_of_name, panes
 from asleft.line.dialog.question import guarded
 from asleft.visit import View
@@ -225,17 +225,34 @@ def _rig(dialog: Dialog, more: str) -> None:
         dialog.paper.say("There is no rig here: read it yourself and type it.")
     elif asked is None:
         dialog.paper.say("Nothing to ask.")
+    elif drilling.broken(dialog, asked.row.left):
+        return
     elif forbidden := dialog.visit.forbidden(asked.row.left):
         dialog.paper.say(f"Not asked: {forbidden}")
     else:
-        dialog.paper.say("Asking the rig.")
-        try:
-            answer = dialog.ask_rig(dialog.rig, asked.row)
-        except RigError as error:
-            dialog.paper.say(f"Rig: {error} Go on by hand.")
+        _ask_rig(dialog, dialog.rig, asked.row)
+
+
+def _ask_rig(dialog: Dialog, rig: Rig, row: Row) -> None:
+    """Ask for a row; in a drill by hand, with the instrument as it is set and placed first."""
+    field = dialog.view.ledger.fields.get(row.left)
+    held = None
+    if field is not None and field.instrument and dialog.lesson is not None and dialog.lesson.own_hands:
+        held = drilling.in_hand(dialog, field)
+        if held is None or drilling.broken(dialog, row.left, held):
             return
-        dialog.paper.say(dialog.entries.answer(asked.row.left, answer).text)
-        dialog.keep_quiet()
+    dialog.paper.say("Asking the rig." if held is None else "Reading.")
+    try:
+        answer = dialog.ask_rig(rig, row, held.as_mapping() if held else None)
+    except RigError as error:
+        dialog.paper.say(f"Rig: {error} Go on by hand.")
+        return
+    if held is not None and answer.refused:
+        # What a display shows is no reason why a row cannot be done.
+        dialog.paper.say(f"Instrument: {answer.refused}.")
+        return
+    dialog.paper.say(dialog.entries.answer(row.left, answer).text)
+    dialog.keep_quiet()
 
 
 def _where(dialog: Dialog, more: str) -> None:
@@ -287,6 +304,11 @@ COMMANDS: dict[str, Command] = {
     "waive": Command("ID/SUBJECT REASON", "let a failure pass, with a reason", _waive),
     "mended": Command("ID/SUBJECT TEXT", "say what was mended; its readings are taken again", _mended),
     "note": Command("TEXT", "a remark for the next person", _note),
+    "report": Command(
+        "KIND[@PLACE] [by EVIDENCE]", "in a drill: report a fault; alone, which", drilling.report
+    ),
+    "hint": Command("", "in a drill: a hint, which costs points", drilling.hint),
+    "finish": Command("", "in a drill: end it; the sheet is revealed and the score told", drilling.finish),
     "undo": Command("", "take back the last act: says which, then asks", _undo),
     "redo": Command("", "bring back what was taken back: says what, then asks", _redo),
     "units": Command("[ip or si]", "the units shown, and what a bare number means", _units),

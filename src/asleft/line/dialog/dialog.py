@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Mapping
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from asleft.drill.rig import Answer, Rig, ask
 from asleft.face.drafts import Drafts, drafts_of
@@ -19,6 +19,9 @@ from asleft.line.dialog.source import Interrupted, Interrupts, Lines, TooLong
 from asleft.session.fields import PANES
 from asleft.settings.remembered import NOTHING
 from asleft.visit import View, Visit
+
+if TYPE_CHECKING:
+    from asleft.drill.classroom.client import Lesson
 
 COULD_NOT = 3
 """Exit code where something could not be saved."""
@@ -46,8 +49,9 @@ class Dialog:
         system: str = "ip",
         drafts: Drafts | None = None,
         offers: Mapping[str, str] = NOTHING,
+        lesson: Lesson | None = None,
     ) -> None:
-        self.visit, self.rig, self.system = visit, rig, system
+        self.visit, self.rig, self.system, self.lesson = visit, rig, system, lesson
         self.entries = Entries(visit, drafts or Drafts(None), _WORDS)
         self._offers = offers
         self.paper = Paper(shown)
@@ -91,6 +95,10 @@ class Dialog:
             self.paper.say("The last entry was cut short; its bytes are kept in")
             self.paper.name(str(self.visit.torn_kept))
         self.paper.say(self.entries.trouble)
+        if self.lesson is not None:
+            self.paper.say(f"Drill: {self.lesson.brief.title}.")
+            self.paper.say_all(f"Aim: {aim}" for aim in self.lesson.brief.aims)
+            self.paper.say(".rig takes a reading, .report reports a fault, .finish ends the drill.")
         self.paper.say(".help lists the commands; .leave leaves.")
 
     def _close(self) -> int:
@@ -186,10 +194,10 @@ class Dialog:
         else:
             self.paper.say("Nothing more is asked. .help lists what else can be done; .leave leaves.")
 
-    def ask_rig(self, rig: Rig, row: Row) -> Answer:
+    def ask_rig(self, rig: Rig, row: Row, held: Mapping[str, str] | None = None) -> Answer:
         """The rig's answer for a row. Raises RigError, and Interrupted where nobody waits for it any more."""
         self._unanswered = row.label
-        answer = self._interrupts.waiting(lambda: ask(rig, self.view, row.left))
+        answer = self._interrupts.waiting(lambda: ask(rig, self.view, row.left, held))
         self._unanswered = ""
         return answer
 
@@ -275,15 +283,23 @@ class Dialog:
 
 
 def run_dialog(
-    visit: Visit, rig: Rig | None = None, system: str = "ip", offers: Mapping[str, str] = NOTHING
+    visit: Visit,
+    rig: Rig | None = None,
+    system: str = "ip",
+    offers: Mapping[str, str] = NOTHING,
+    lesson: Lesson | None = None,
 ) -> int:
     """Ask and answer a visit on standard input and output until it is left; closes visit and rig.
 
-    `offers` are texts that Enter alone takes on rows that hold nothing yet, by field.
+    `offers` are texts that Enter alone takes on rows that hold nothing yet, by field; `lesson` is the drill
+    that a visit is.
     """
     drafts = drafts_of(visit)
     try:
-        return Dialog(visit, rig, sys.stdin, sys.stdout, system=system, drafts=drafts, offers=offers).run()
+        dialog = Dialog(
+            visit, rig, sys.stdin, sys.stdout, system=system, drafts=drafts, offers=offers, lesson=lesson
+        )
+        return dialog.run()
     finally:
         visit.close()
         if rig is not None:

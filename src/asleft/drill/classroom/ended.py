@@ -1,0 +1,47 @@
+"""A drill that is over, scored from its record alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from asleft.drill.classroom.debrief import debrief
+from asleft.drill.classroom.marks import Score, score
+from asleft.drill.classroom.reference import reference
+from asleft.drill.classroom.sheet import Staged, staged
+from asleft.session.commitment import commitment
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import EquipmentFile
+    from asleft.session.state import Event
+
+
+class NotADrill(ValueError):
+    """A session that is no drill, or one whose sheet is not revealed, or not the one promised."""
+
+
+@dataclass(frozen=True)
+class Ended:
+    """A finished drill: its score, its sheet, and the debrief in lines."""
+
+    score: Score
+    staged: Staged
+    lines: tuple[str, ...]
+
+
+def ended(history: Sequence[Event], equipment: EquipmentFile) -> Ended:
+    """Score a session's events. Raises NotADrill, and SheetErrors where the sheet revealed cannot be read."""
+    begun = next((e for e in history if e.kind == "drilled"), None)
+    told = next((e for e in history if e.kind == "revealed"), None)
+    if begun is None:
+        raise NotADrill("This is no drill; asleft check tells of a visit.")
+    if told is None:
+        raise NotADrill("This drill is not finished: its sheet is not revealed yet.")
+    if commitment(told.data["sheet"], told.data["salt"]) != begun.data["hash"]:
+        raise NotADrill("The sheet revealed is not the one that this drill began with.")
+    sheet = "\n".join(told.data["sheet"]).encode()
+    lesson = staged(sheet, "the sheet revealed", lambda _: equipment)
+    by = reference(lesson)
+    marks = score(history, lesson, by)
+    return Ended(marks, lesson, tuple(debrief(marks, lesson, history, by)))

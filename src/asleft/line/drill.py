@@ -1,0 +1,150 @@
+"""`asleft drill`: the ready lessons, a trainer's key, a new sheet, a debrief, drills played by themselves."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from asleft.drill.classroom.sheet import FindUnit, Staged, drawn, lessons, stage
+from asleft.line.text import dumped, plain, say, say_all, wrapped
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import EquipmentFile
+
+FINE, REFUSED = 0, 2
+SECRET_BYTES = 32
+
+
+def list_lessons(find_unit: FindUnit, *, as_json: bool) -> int:
+    """Print the lessons that come with the program."""
+    found = [(name, stage(name, find_unit)) for name in lessons()]
+    found.sort(key=lambda item: (item[1].sheet.level, item[1].sheet.minutes))
+    if as_json:
+        told = [
+            {
+                "name": name,
+                "title": s.sheet.title,
+                "level": s.sheet.level,
+                "unit": s.sheet.unit,
+                "minutes": s.sheet.minutes,
+                "aims": list(s.sheet.aims),
+                "hints": len(s.sheet.hints),
+            }
+            for name, s in found
+        ]
+        say(dumped({"lessons": told}))
+        return FINE
+    for name, lesson in found:
+        sheet = lesson.sheet
+        say(f"{name}: {sheet.title}")
+        say(f"  level {sheet.level}, {sheet.unit}, {sheet.minutes} minutes, {len(sheet.hints)} hints")
+        say_all(wrapped(f"- {aim}", "  ") for aim in sheet.aims)
+    say("")
+    say("asleft drill NAME begins one; so does a sheet of your own, or --seed N --level L.")
+    return FINE
+
+
+def staged_for(
+    sheet: str | None, seed: int | None, level: int, unit: EquipmentFile | None, find_unit: FindUnit
+) -> Staged:
+    """The drill that was asked for: by a sheet, or by seed, level and unit."""
+    if sheet is not None:
+        return stage(sheet, find_unit)
+    assert unit is not None
+    return drawn(seed or 0, level, unit)
+
+
+def key(wanted: Staged, *, as_json: bool) -> int:
+    """Print the trainer's key."""
+    from asleft.drill.classroom.key import Key
+    from asleft.drill.classroom.reference import reference
+
+    found = Key(wanted, reference(wanted))
+    if as_json:
+        say(dumped(found.as_mapping()))
+    else:
+        _print(list(found.lines()))
+    return FINE
+
+
+def new(unit: EquipmentFile, seed: int, out: Path | None) -> int:
+    """Print a new sheet, or write it to a file that is not there yet. Raises OSError."""
+    from asleft.drill.classroom.new_sheet import new_sheet
+    from asleft.drill.site import site
+
+    text = new_sheet(unit.equipment, site(seed, unit.equipment))
+    if out is None:
+        say(text.rstrip("\n"))
+        return FINE
+    with out.open("x", encoding="utf-8", newline="\n") as file:
+        file.write(text)
+    say(plain(str(out)))
+    return FINE
+
+
+def debrief(path: Path, *, as_json: bool) -> int:
+    """Print what came of a finished drill. Raises NotADrill, and what reading raises."""
+    from asleft.drill.classroom.debrief import as_mapping
+    from asleft.drill.classroom.ended import ended
+    from asleft.line.reading import read_session, verified
+
+    history = verified(path).state.history
+    over = ended(history, _own_unit(read_session(path).contents.equipment_text))
+    if as_json:
+        say(dumped(as_mapping(over.score, over.staged, history)))
+    else:
+        _print(over.lines)
+    return FINE
+
+
+def _own_unit(text: str) -> EquipmentFile:
+    from asleft.equipment.load import load_bytes
+
+    return load_bytes(text.encode(), "the session's equipment")
+
+
+def _print(lines: Sequence[str]) -> None:
+    for line in lines:
+        indent = line[: len(line) - len(line.lstrip())]
+        say(wrapped(line.strip(), indent) if line.strip() else "")
+
+
+def secret() -> bytes:
+    """What the salts of this machine's drills are made with; made once, readable by its owner alone.
+
+    Raises OSError.
+    """
+    from asleft.settings.places import state_folder
+
+    path = state_folder() / "drill-secret"
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    if not path.exists():
+        # Made whole under another name first: twenty drills may begin in the same second.
+        made = path.with_name(f"{path.name}-{secrets.token_hex(4)}")
+        handle = os.open(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(secrets.token_bytes(SECRET_BYTES))
+        with suppress(FileExistsError):
+            os.link(made, path)
+        made.unlink()
+    return path.read_bytes()
+
+
+def told_of(played: Any) -> dict[str, Any]:
+    """A drill played by itself, for a script."""
+    return {
+        "file": str(played.path),
+        "seed": played.staged.sheet.seed,
+        "level": played.staged.sheet.level,
+        "unit": played.staged.sheet.unit,
+        "faults": [{"kind": f.kind, "size": f.size, "where": f.where} for f in played.staged.sheet.faults],
+        "outcome": played.outcome,
+        "events": played.events,
+        "score": played.score.total,
+        "failed": sorted(played.failed),
+        "why": played.why,
+    }
