@@ -8,69 +8,60 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from asleft.given import FINE, WRONG, demo_unit, instruments, refuse, terminal, unit
+
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Callable
 
     from asleft.desk import Tell
     from asleft.drill.classroom.client import Lesson
     from asleft.drill.classroom.sheet import Staged
-    from asleft.equipment.model import EquipmentFile, Instrument
     from asleft.visit import Visit
 
-FINE, WRONG, REFUSED = 0, 1, 2
 
-
-class Usage(ValueError):
-    """Arguments that do not go together, and what would."""
-
-
-def drill(
-    options: Namespace,
-    unit: Callable[[], EquipmentFile],
-    instruments: Callable[[], dict[str, Instrument]],
-    terminal: bool,
-) -> int:
-    """`asleft drill`. `unit` is the one asked for, else the one for whoever asks for none. Raises Usage."""
+def drill(options: Namespace) -> int:
+    """`asleft drill`."""
     from asleft.line import drill as line
 
     if options.debrief is not None:
         return line.debrief(options.debrief, as_json=options.json)
     if options.sheet == "new":
-        return line.new(unit(), options.seed or 1, options.out)
+        return line.new(demo_unit(options), options.seed or 1, options.out)
     if options.sheet is not None and options.seed is not None:
-        raise Usage("a sheet has its own seed and level; give a SHEET or --seed, not both")
+        return refuse("a sheet has its own seed and level; give a SHEET or --seed, not both")
     if options.rig and (options.sheet is not None or options.key or options.unattended):
-        raise Usage(
+        return refuse(
             "--rig is the drill itself, on another machine; it goes with no sheet, key or --unattended"
         )
     if options.sheet is None and options.seed is None and not options.rig and not options.unattended:
-        return line.list_lessons(_find_unit, as_json=options.json)
+        return line.list_lessons(unit, as_json=options.json)
     if options.key:
-        return line.key(_staged(options, unit), as_json=options.json)
+        return line.key(_staged(options), as_json=options.json)
     if options.unattended:
-        return _unattended(options, unit, terminal)
-    if not (options.text or terminal):
-        raise Usage("a drill shows the wizard and needs a terminal; --text, --key and --unattended do not")
-    return _attended(options, unit, instruments)
+        return _unattended(options)
+    if not (options.text or terminal()):
+        return refuse("a drill shows the wizard and needs a terminal; --text, --key and --unattended do not")
+    return _attended(options)
 
 
-def rig(options: Namespace, unit: Callable[[], EquipmentFile]) -> int:
+def rig(options: Namespace) -> int:
     """`asleft rig`: a virtual unit on standard input and output; of a sheet or a level, one with faults."""
-    from asleft.drill.classroom.lesson_unit import LessonUnit, salt_of
     from asleft.drill.serving import serve
-    from asleft.line.drill import secret
 
     if options.healthy:
         from asleft.unattended import virtual_unit
 
         if options.sheet is not None or options.level is not None:
-            raise Usage("--healthy is a unit without faults; it goes with no sheet and no level")
-        serve(virtual_unit(unit(), 1 if options.seed is None else options.seed), sys.stdin, sys.stdout)
+            return refuse("--healthy is a unit without faults; it goes with no sheet and no level")
+        seed = 1 if options.seed is None else options.seed
+        serve(virtual_unit(demo_unit(options), seed), sys.stdin, sys.stdout)
         return FINE
     if (options.sheet is None) == (options.seed is None):
-        raise Usage("a rig is of a SHEET, of --seed N --level L, or --healthy")
-    staged = _staged(options, unit)
+        return refuse("a rig is of a SHEET, of --seed N --level L, or --healthy")
+    from asleft.drill.classroom.lesson_unit import LessonUnit, salt_of
+    from asleft.line.drill import secret
+
+    staged = _staged(options)
     serve(LessonUnit(staged, salt_of(secret(), staged.sheet.text)), sys.stdin, sys.stdout)
     return FINE
 
@@ -90,9 +81,7 @@ def rig_command(options: Namespace) -> str:
     return shlex.join(words)
 
 
-def _attended(
-    options: Namespace, unit: Callable[[], EquipmentFile], instruments: Callable[[], dict[str, Instrument]]
-) -> int:
+def _attended(options: Namespace) -> int:
     from uuid import uuid4
 
     from asleft.desk import technician
@@ -103,7 +92,7 @@ def _attended(
 
     if not options.rig:
         # What is wrong with a sheet is said before a process is started for it.
-        _staged(options, unit)
+        _staged(options)
     command = rig_command(options)
     rig = Command(command)
     with ExitStack() as begun:
@@ -153,7 +142,7 @@ def sit(visit: Visit, lesson: Lesson, units: str | None, *, text: bool, tell: Te
     return code
 
 
-def _unattended(options: Namespace, unit: Callable[[], EquipmentFile], terminal: bool) -> int:
+def _unattended(options: Namespace) -> int:
     from asleft.drill.classroom.sheet import drawn
     from asleft.line.drill import told_of
     from asleft.line.places import sessions_folder
@@ -165,11 +154,11 @@ def _unattended(options: Namespace, unit: Callable[[], EquipmentFile], terminal:
     code, told = FINE, []
     for at in range(options.count if options.sheet is None else 1):
         staged = (
-            _staged(options, unit)
+            _staged(options)
             if options.sheet is not None
-            else drawn(first + at, options.level or 1, unit())
+            else drawn(first + at, options.level or 1, demo_unit(options))
         )
-        one = play_drill(folder, staged, screen=not options.headless, show=terminal)
+        one = play_drill(folder, staged, screen=not options.headless, show=terminal())
         told.append(told_of(one))
         code = WRONG if one.why else code
         if not options.json:
@@ -180,15 +169,8 @@ def _unattended(options: Namespace, unit: Callable[[], EquipmentFile], terminal:
     return code
 
 
-def _staged(options: Namespace, unit: Callable[[], EquipmentFile]) -> Staged:
+def _staged(options: Namespace) -> Staged:
     from asleft.line.drill import staged_for
 
-    by_seed: Any = None if options.sheet is not None else unit()
-    return staged_for(options.sheet, options.seed, options.level or 1, by_seed, _find_unit)
-
-
-def _find_unit(wanted: str) -> EquipmentFile:
-    from asleft.equipment.library import find
-    from asleft.line.places import equipment_folder
-
-    return find(wanted, equipment_folder())
+    by_seed: Any = None if options.sheet is not None else demo_unit(options)
+    return staged_for(options.sheet, options.seed, options.level or 1, by_seed, unit)

@@ -95,7 +95,7 @@ def test_a_good_sheet_is_read_whole() -> None:
         ('title = "Warm, not hot"', 'title = ""', 2, "a text"),
         ('title = "Warm, not hot"\n', "", 1, "found nothing"),
         ("format = 1", "format = 2", 1, "format = 1"),
-        ("format = 1", "format = \"", 1, "valid TOML"),
+        ("format = 1", 'format = "', 1, "valid TOML"),
     ],
 )
 def test_what_is_wrong_is_said_with_its_line_and_what_would_be_right(

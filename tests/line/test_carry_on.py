@@ -72,7 +72,7 @@ def test_at_a_terminal_it_is_asked(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """Yes begins it, anything else does not."""
-    monkeypatch.setattr("asleft.cli._terminal", lambda: True)
+    monkeypatch.setattr("asleft.visiting.terminal", lambda: True)
     monkeypatch.setattr("builtins.input", lambda _: answer or ended())
     monkeypatch.setattr("sys.stdin", io.StringIO(".leave\n"))
     main(["open", str(damaged), "--text"])

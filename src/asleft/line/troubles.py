@@ -21,7 +21,6 @@ _GIVEN_WRONG = frozenset(
         "asleft.line.enter.Usage",
         "asleft.line.reading.Unreadable",
         "asleft.settings.errors.SettingError",
-        "asleft.teaching.Usage",
         "asleft.visit.drafts.Refused",
     }
 )
