@@ -245,3 +245,10 @@ def test_a_file_read_again_gives_what_the_screen_showed_at_every_event(
         assert again is not None
         for part in ("estimate", "forecast", "plan", "findings", "next"):
             assert getattr(again, part) == getattr(shown[n], part), (n, part)
+
+
+def test_outside_a_drill_there_is_nothing_to_report_hint_or_finish(visit: Visit) -> None:
+    """A visit is no drill."""
+    for left, typed in (("report", "element-open by identity.site"), ("hint:1", "x"), ("finish", "yes")):
+        with pytest.raises(Refused, match="no drill"):
+            visit.submit(left, typed)

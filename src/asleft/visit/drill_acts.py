@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from asleft.installation.faults import FAULTS
+from asleft.session.fields import field_of
 from asleft.visit.drafts import Draft, Refused
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 REPORT = "report"
 HINT = "hint"
-BY = re.compile(r"\s+by\s+", re.IGNORECASE)
+BY = re.compile(r"\s+by(?:\s+|$)", re.IGNORECASE)
 _PLACE = re.compile(r"[A-Za-z0-9._-]{1,40}")
 RIGHT = "KIND[@PLACE] by EVIDENCE, such as: element-open@1 by electrical.stage.1.current, EL-15/stage.1"
 
@@ -80,7 +81,7 @@ def _events(view: View, token: str) -> Iterator[int]:
         if not any(e.n == int(token[:9]) for e in state.history) or int(token[:9]) in state.retracted:
             raise Refused(f"there is no event {token} that stands", f"a number from 1 to {state.last_n}")
         yield int(token)
-    elif token in view.ledger.fields or token in state.entries:
+    elif field_of(token) is not None:
         entry = state.latest(token)
         if entry is None:
             raise Refused(f"nothing was entered for {token}", "take the reading first")

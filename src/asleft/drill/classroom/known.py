@@ -1,0 +1,78 @@
+"""What the trade knows of each kind of fault, read from faults.toml: what shows it, and what reads like it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from functools import cache
+from importlib import resources
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+import tomli
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment
+
+SETTING = "setting:"
+"""What evidence begins with that is an act on a setting; a topic's role follows."""
+LOOKED_AT = ("found", "wrote", "read_back")
+"""The kinds of event that are acts on a setting."""
+
+
+@dataclass(frozen=True, slots=True)
+class KnownFault:
+    """One kind of fault. Its keys are explained at the head of faults.toml."""
+
+    kind: str
+    findings: tuple[str, ...]
+    evidence: tuple[str, ...]
+    tells: str
+    parts: str
+    read: tuple[str, ...]
+    source: str
+    set_right: tuple[str, ...] = ()
+    alike: tuple[str, ...] = ()
+    mends: tuple[str, ...] = ()
+    mended: str = ""
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """The part of the evidence that is field ids, with * and ? in them."""
+        return tuple(e for e in self.evidence if not e.startswith(SETTING))
+
+    @property
+    def roles(self) -> tuple[str, ...]:
+        """The part of the evidence that is roles of topics; * is any."""
+        return tuple(e.removeprefix(SETTING) for e in self.evidence if e.startswith(SETTING))
+
+
+@cache
+def known_faults() -> Mapping[str, KnownFault]:
+    """Every kind of fault by its name, in the order of the file."""
+    data = tomli.loads(resources.files(__package__).joinpath("faults.toml").read_text("utf-8"))
+    return MappingProxyType({item["kind"]: _known(item) for item in data["fault"]})
+
+
+def _known(item: Mapping[str, Any]) -> KnownFault:
+    return KnownFault(**{key: tuple(v) if isinstance(v, list) else v for key, v in item.items()})
+
+
+def shows(known: KnownFault, event: Mapping[str, Any], equipment: Equipment) -> bool:
+    """Whether an event is evidence of a fault: a reading that shows it, or an act on a setting that carries it.
+
+    `event` holds an event's kind and that kind's own keys. What was read is not looked at.
+    """
+    kind = event.get("kind")
+    if kind == "entered":
+        return any(fnmatchcase(str(event.get("field")), pattern) for pattern in known.fields)
+    return kind in LOOKED_AT and event.get("setting") in set(_settings(known.roles, equipment))
+
+
+def _settings(roles: tuple[str, ...], equipment: Equipment) -> Iterator[str]:
+    """The settings that carry an option of a topic of one of these roles."""
+    for topic in equipment.topic:
+        if any(fnmatchcase(topic.role, role) for role in roles):
+            for option in topic.option:
+                yield from option.set
