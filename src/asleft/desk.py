@@ -50,6 +50,9 @@ def sit_down(
     names = (visit.by, technician())
     own = not invented and remembered.own_visit(visit.view.state, visit.mode, names)
     offers = remembered.offers(settings, visit.instruments) if own else remembered.NOTHING
+    if lesson is not None:
+        # The one thing of an invented visit that is true: who works in it.
+        offers = {"identity.technician": visit.by}
     if loaded.notice:
         _say(tell, loaded.notice)
     try:

@@ -81,11 +81,9 @@ def test_a_sheet_that_was_not_promised_does_not_end_a_drill(tmp_path: Path) -> N
 def test_a_sheet_exchanged_in_a_finished_file_is_not_scored(tmp_path: Path) -> None:
     """The debrief checks the promise again, from the file alone."""
     visit, _ = begun(tmp_path, lesson_of(OPEN))
-    view = visit.submit("finish", "yes")
-    forged = list(view.state.history)
-    forged[-1] = type(forged[-1])(
-        forged[-1].n, forged[-1].at, "x", "revealed", {**forged[-1].data, "salt": "another salt, longer"}
-    )
+    visit.submit("finish", "yes")
+    forged = [dict(event) for event in read(visit.path).events]
+    forged[-1]["salt"] = "another salt, longer"
     with pytest.raises(NotADrill, match="not the one"):
         ended(forged, visit.equipment)
     with pytest.raises(NotADrill, match="not finished"):
@@ -188,7 +186,8 @@ def test_hints_come_in_order_and_stay_counted(tmp_path: Path) -> None:
     assert "no more" in ask(client.rig, visit.view, "hint:3").refused
     with pytest.raises(Refused, match="hint:3"):
         visit.submit("hint:2", "Look again.")
-    over = ended(visit.submit("finish", "yes").state.history, visit.equipment)
+    visit.submit("finish", "yes")
+    over = ended(read(visit.path).events, visit.equipment)
     assert over.score.hints == 2
     visit.close()
 

@@ -90,12 +90,14 @@ def debrief(path: Path, *, as_json: bool) -> int:
     """Print what came of a finished drill. Raises NotADrill, and what reading raises."""
     from asleft.drill.classroom.debrief import as_mapping
     from asleft.drill.classroom.ended import ended
-    from asleft.line.reading import read_session, verified
+    from asleft.journal import read
+    from asleft.line.reading import verified
 
-    history = verified(path).state.history
-    over = ended(history, _own_unit(read_session(path).contents.equipment_text))
+    verified(path)
+    contents = read(path)
+    over = ended(contents.events, _own_unit(contents.equipment_text))
     if as_json:
-        say(dumped(as_mapping(over.score, over.staged, history)))
+        say(dumped(as_mapping(over.score, over.staged, over.history)))
     else:
         _print(over.lines)
     return FINE

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from asleft.visit import View
 
 NOWHERE = "nowhere yet"
+MOST_CHOICES = 7
 MOST = 12
 """Kinds of fault listed at once."""
 
@@ -77,7 +78,8 @@ class HandsPage(ModalScreen[Held | None]):
         self._places = places(view.ledger.fields, field)
         self._at = next((n for n, place in enumerate(self._places) if place.id == held.at), -1)
         self._dial, self._range = held.dial, held.range
-        self._line, self._trouble = 0, ""
+        # An instrument that is on is most often only put elsewhere.
+        self._line, self._trouble = 0 if held.dial == self._kept.dials[0] else 2, ""
 
     def compose(self) -> ComposeResult:
         """The instrument in a frame."""
@@ -110,7 +112,9 @@ class HandsPage(ModalScreen[Held | None]):
             mark = ">" if n == self._line else " "
             shown.append(styled(f"{mark} {name:8} < {now} >", "reverse" if n == self._line else ""))
             if n == self._line:
-                shown += [styled(f"    {choice}", "bold" if choice == now else "") for choice in every]
+                shown += [
+                    styled(f"    {choice}", "bold" if choice == now else "") for choice in _near(every, now)
+                ]
         shown += [Content(""), styled("Up, Down: what to turn; Left, Right: turn it.")]
         if self._trouble:
             shown.append(styled(self._trouble, "bold $error"))
@@ -146,6 +150,13 @@ class HandsPage(ModalScreen[Held | None]):
             self.dismiss(Held(self._dial, self._range, self._places[self._at].id))
             return
         self._show()
+
+
+def _near(every: Sequence[str], now: str) -> Sequence[str]:
+    """As many choices as a small screen holds, those round the one that is taken."""
+    at = list(every).index(now) if now in every else 0
+    first = max(0, min(at - MOST_CHOICES // 2, len(every) - MOST_CHOICES))
+    return every[first : first + MOST_CHOICES]
 
 
 class ReportPage(ModalScreen[str | None]):

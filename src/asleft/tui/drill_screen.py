@@ -14,6 +14,7 @@ from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts
 from asleft.face.entries import Said
 from asleft.face.rows import Row
+from asleft.journal import read
 from asleft.session.fields import Field
 from asleft.tui.asking import Answered
 from asleft.tui.drill_pages import BreachPage, DebriefPage, HandsPage, ReportPage
@@ -153,8 +154,8 @@ class DrillScreen(WizardScreen):
         from asleft.drill.classroom.sheet import SheetErrors
 
         try:
-            lines: Sequence[str] = ended(self.view.state.history, self._visit.equipment).lines
-        except (NotADrill, SheetErrors) as error:
+            lines: Sequence[str] = ended(read(self._visit.path).events, self._visit.equipment).lines
+        except (NotADrill, SheetErrors, OSError) as error:
             lines = (str(error),)
         self.post_message(Scored(lines))
 

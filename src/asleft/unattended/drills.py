@@ -12,10 +12,11 @@ from asleft.drill.answers import RigError
 from asleft.drill.classroom.client import begin
 from asleft.drill.classroom.lesson_unit import LessonUnit
 from asleft.drill.classroom.marks import Score, score
-from asleft.drill.classroom.reference import Reference, first_failed
+from asleft.drill.classroom.reference import of_events
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import SimulatedClock, Stuck, headless
 from asleft.equipment.library import instruments
+from asleft.journal import read
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.sheet import Staged
@@ -64,8 +65,8 @@ def play_drill(folder: Path, staged: Staged, *, screen: bool = False, show: bool
         except (RigError, Stuck) as trouble:
             why = str(trouble)
         view = visit.submit("finish", "yes")
-        failed = first_failed([{"n": e.n, "verdicts": e.verdicts} for e in view.state.history])
-        marks = score(view.state.history, staged, Reference(view, failed))
+        by = of_events(view, read(visit.path).events)
+        marks = score(by.history, staged, by)
         signed = view.state.signature
         return PlayedDrill(
             visit.path,
@@ -73,6 +74,6 @@ def play_drill(folder: Path, staged: Staged, *, screen: bool = False, show: bool
             signed.outcome if signed else "not signed",
             view.state.last_n,
             marks,
-            failed,
+            dict(by.failed),
             why,
         )

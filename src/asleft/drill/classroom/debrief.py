@@ -99,7 +99,7 @@ def _fault(
     yield f"    {known.tells}"
     seen = first_seen(known, history, staged)
     if seen is None:
-        theirs = first_seen(known, by.view.state.history, staged)
+        theirs = first_seen(known, by.history, staged)
         fields = _wanted(known, by)
         if theirs:
             yield f"    Nothing entered could tell of it. By what is next it shows: {theirs.what}."

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from asleft.drill.classroom.debrief import debrief
 from asleft.drill.classroom.marks import Score, score
 from asleft.drill.classroom.reference import reference
 from asleft.drill.classroom.sheet import Staged, staged
 from asleft.session.commitment import commitment
+from asleft.session.state import Event
 
 if TYPE_CHECKING:
     from asleft.equipment.model import EquipmentFile
-    from asleft.session.state import Event
 
 
 class NotADrill(ValueError):
@@ -27,11 +27,16 @@ class Ended:
 
     score: Score
     staged: Staged
+    history: tuple[Event, ...]
     lines: tuple[str, ...]
 
 
-def ended(history: Sequence[Event], equipment: EquipmentFile) -> Ended:
-    """Score a session's events. Raises NotADrill, and SheetErrors where the sheet revealed cannot be read."""
+def ended(events: Sequence[Mapping[str, Any]], equipment: EquipmentFile) -> Ended:
+    """Score a session by its events as they stand in its file, verdicts included.
+
+    Raises NotADrill, and SheetErrors where the sheet revealed cannot be read.
+    """
+    history = tuple(map(Event.from_mapping, events))
     begun = next((e for e in history if e.kind == "drilled"), None)
     told = next((e for e in history if e.kind == "revealed"), None)
     if begun is None:
@@ -44,4 +49,4 @@ def ended(history: Sequence[Event], equipment: EquipmentFile) -> Ended:
     lesson = staged(sheet, "the sheet revealed", lambda _: equipment)
     by = reference(lesson)
     marks = score(history, lesson, by)
-    return Ended(marks, lesson, tuple(debrief(marks, lesson, history, by)))
+    return Ended(marks, lesson, history, tuple(debrief(marks, lesson, history, by)))

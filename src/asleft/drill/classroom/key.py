@@ -26,7 +26,7 @@ class Key:
     @property
     def evidence(self) -> tuple[tuple[Fault, Seen | None], ...]:
         """Every fault with what shows it."""
-        history = self.by.view.state.history
+        history = self.by.history
         return tuple(
             (fault, first_seen(known_faults()[fault.kind], history, self.staged))
             for fault in self.staged.sheet.faults
@@ -39,7 +39,7 @@ class Key:
         for fault, seen in self.evidence:
             reports.setdefault(seen.n if seen else last, []).append(fault)
         way: list[tuple[int, str]] = []
-        for event in self.by.view.state.history:
+        for event in self.by.history:
             if event.kind != "signed":
                 way.append((event.n, _act(event)))
             for fault in reports.get(event.n, ()):

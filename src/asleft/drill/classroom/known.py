@@ -1,4 +1,4 @@
-"""What the trade knows of each kind of fault, read from faults.toml: what shows it, and what reads like it."""
+"""What the trade knows of each kind of fault, read from faults.toml: what shows it and what reads alike."""
 
 from __future__ import annotations
 
@@ -56,11 +56,12 @@ def known_faults() -> Mapping[str, KnownFault]:
 
 
 def _known(item: Mapping[str, Any]) -> KnownFault:
-    return KnownFault(**{key: tuple(v) if isinstance(v, list) else v for key, v in item.items()})
+    lists = {key: tuple(v) for key, v in item.items() if isinstance(v, list)}
+    return KnownFault(**{**item, **lists})
 
 
 def shows(known: KnownFault, event: Mapping[str, Any], equipment: Equipment) -> bool:
-    """Whether an event is evidence of a fault: a reading that shows it, or an act on a setting that carries it.
+    """Whether an event is evidence of a fault: a reading that shows it, or an act on a setting it is left in.
 
     `event` holds an event's kind and that kind's own keys. What was read is not looked at.
     """

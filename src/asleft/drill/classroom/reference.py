@@ -12,6 +12,7 @@ from asleft.drill.classroom.lesson_unit import LessonUnit
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import SimulatedClock, Stuck, headless
 from asleft.equipment.library import instruments
+from asleft.session.state import Event
 from asleft.visit import View, Visit
 
 if TYPE_CHECKING:
@@ -48,6 +49,8 @@ class Reference:
     """
 
     view: View
+    history: tuple[Event, ...]
+    """Its events as a file would hold them, with the verdicts shown then."""
     failed: Mapping[str, int]
     stuck: str = ""
 
@@ -82,7 +85,12 @@ def reference(staged: Staged) -> Reference:
         headless(visit, BuiltIn(LessonUnit(staged, SALT)))
     except (RigError, Stuck) as trouble:
         stuck = str(trouble)
-    return Reference(visit.view, first_failed(journal.events), stuck)
+    return of_events(visit.view, journal.events, stuck)
+
+
+def of_events(view: View, events: Sequence[Mapping[str, Any]], stuck: str = "") -> Reference:
+    """A play by its last view and its events as they were written."""
+    return Reference(view, tuple(map(Event.from_mapping, events)), first_failed(events), stuck)
 
 
 def first_failed(events: Sequence[Mapping[str, Any]]) -> dict[str, int]:

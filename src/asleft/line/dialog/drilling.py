@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from asleft.drill.classroom.hands import Held, instruments_kept, places, ranges_of
 from asleft.installation.faults import FAULTS
+from asleft.journal import read
 from asleft.visit import Refused, SaveFailed
 from asleft.visit.drill_acts import BY, HINT, RIGHT, next_hint
 from asleft.visit.visit import FINISH
@@ -132,8 +133,8 @@ def finish(dialog: Dialog, _: str) -> None:
     if not dialog.sure() or not _submit(dialog, FINISH, "yes"):
         return
     try:
-        dialog.paper.say_all(ended(dialog.view.state.history, dialog.visit.equipment).lines)
-    except (NotADrill, SheetErrors) as error:
+        dialog.paper.say_all(ended(read(dialog.visit.path).events, dialog.visit.equipment).lines)
+    except (NotADrill, SheetErrors, OSError) as error:
         dialog.paper.say(str(error))
 
 
