@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from asleft.drill.classroom.new_sheet import new_sheet
-from asleft.drill.classroom.sheet import SheetErrors, drawn, lessons, possible, stage, staged
+from asleft.drill.classroom.places import Places
+from asleft.drill.classroom.sheet import SheetErrors, drawn, lessons, stage, staged
 from asleft.drill.site import site
 from asleft.equipment.library import find, units
 from asleft.equipment.model import EquipmentFile
@@ -111,10 +112,25 @@ def test_what_is_wrong_is_said_with_its_line_and_what_would_be_right(
 def test_a_fault_that_this_unit_cannot_have_names_those_it_can() -> None:
     """An open phase on one phase is refused with the list; at a three-phase unit it is taken."""
     said = refused(GOOD.replace("filter-loaded", "phase-unbalance"))
-    can = possible(site(1, find(SPLIT).equipment).installation, find(SPLIT).equipment)
+    can = Places(site(1, find(SPLIT).equipment), find(SPLIT).equipment).possible()
     assert all(kind in said for kind in can)
     three = GOOD.replace(SPLIT, THREE_PHASE).replace('kind = "filter-loaded"', 'kind = "phase-unbalance"')
     assert read(three.replace('where = "1"\n', "")).sheet.faults[1].kind == "phase-unbalance"
+
+
+def test_a_setting_that_is_right_at_this_site_is_no_fault() -> None:
+    """It is refused with the places at which it would be one; unsaid, it goes there."""
+    equipment = find(SPLIT).equipment
+    places = Places(site(1, equipment), equipment)
+    high = GOOD.replace("filter-loaded", "lockout-too-high")
+    wrong, every = places.wrong("lockout-too-high"), places.possible()["lockout-too-high"]
+    harmless = next(where for where in every if where not in wrong)
+    said = refused(high.rstrip() + f'\nwhere = "{harmless}"\n')
+    assert "no fault at this site" in said
+    assert all(f'"{where}"' in said for where in wrong)
+    assert read(high).faults[1].where == wrong[0]
+    for kind in ("tier-too-low", "tier-too-high"):
+        assert len(places.wrong(kind)) <= 1
 
 
 def test_everything_wrong_is_said_at_once_in_the_order_of_the_file() -> None:
@@ -134,8 +150,9 @@ def test_a_new_sheet_is_a_good_one_at_every_unit(known: str) -> None:
     found = read(text)
     assert found.sheet.unit == known
     assert len(found.sheet.faults) == 1
-    for kind in possible(found.healthy.installation, equipment):
-        assert f"#   {kind} " in text
+    places = Places(found.healthy, equipment)
+    for kind in places.possible():
+        assert (f"#   {kind} " in text) == bool(places.wrong(kind))
 
 
 @pytest.mark.parametrize("name", sorted(lessons()))

@@ -83,6 +83,22 @@ def prove_healthy(tried: Site, equipment: Equipment, *, excused: frozenset[str] 
     prove_heater_has_air(tried, equipment, left, excused)
 
 
+def right_settings(place: Site, equipment: Equipment) -> tuple[dict[str, str], Settings]:
+    """What a healthy site wants: the option of each topic that comes out best, and the settings so set."""
+    found = _decided(place, equipment)
+    best: dict[str, str] = {}
+    left = dict(place.settings)
+    for topic in equipment.topic:
+        recommended = found.topics[topic.id].recommended if found else None
+        if recommended is None:
+            continue
+        best[topic.id] = recommended
+        for id, value in _option(place, topic, recommended, left).set.items():
+            setting = equipment.setting_of(id)
+            left |= {(id, address): value for address in (setting.address if setting else ())}
+    return best, left
+
+
 def _on_table(tried: Site, equipment: Equipment, outlook: Forecast) -> None:
     """Prove that the best tier works well between the ends of its fan tables, in heating too.
 

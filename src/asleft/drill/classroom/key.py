@@ -29,7 +29,7 @@ class Key:
         history = self.by.history
         return tuple(
             (fault, first_seen(known_faults()[fault.kind], history, self.staged))
-            for fault in self.staged.sheet.faults
+            for fault in self.staged.faults
         )
 
     def way(self) -> list[tuple[int, str]]:
@@ -55,7 +55,7 @@ class Key:
         sheet, by = self.staged.sheet, self.by
         yield f"{sheet.title}: level {sheet.level}, {sheet.unit}, seed {sheet.seed}"
         yield ""
-        yield "Faults" if sheet.faults else "No fault: a healthy unit."
+        yield "Faults" if self.staged.faults else "No fault: a healthy unit."
         for fault, seen in self.evidence:
             known = known_faults()[fault.kind]
             yield f"  {named(fault)}: {fault.kind}{f'@{fault.where}' if fault.where else ''}"

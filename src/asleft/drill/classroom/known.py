@@ -36,6 +36,7 @@ class KnownFault:
     alike: tuple[str, ...] = ()
     mends: tuple[str, ...] = ()
     mended: str = ""
+    place: str = ""
 
     @property
     def fields(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from asleft.drill.classroom.hands import AUTO, Held, instruments_kept, shown
 from asleft.drill.classroom.known import known_faults
-from asleft.drill.classroom.sheet import possible
+from asleft.drill.classroom.places import Places
 from asleft.drill.virtual import Reply, VirtualUnit
 from asleft.installation.behave import Truth, behave
 from asleft.installation.faults import Fault, with_faults
@@ -77,7 +77,7 @@ class LessonUnit(VirtualUnit):
             "equipment": unit.text,
             "possible": {
                 kind: list(places)
-                for kind, places in possible(self._staged.healthy.installation, unit.equipment).items()
+                for kind, places in Places(self._staged.healthy, unit.equipment).possible().items()
             },
         }
 
@@ -136,13 +136,13 @@ class LessonUnit(VirtualUnit):
         check = str(request.get("finding"))
         ours = {
             fault
-            for fault in self._staged.sheet.faults
+            for fault in self._staged.faults
             if check in known_faults()[fault.kind].mends and fault not in self._by_hand
         }
         if not ours:
             return {"refused": "that is other work than this visit's: report it, and leave it as it is"}
         self._by_hand |= ours
-        left = [fault for fault in self._staged.sheet.faults if fault not in self._by_hand]
+        left = [fault for fault in self._staged.faults if fault not in self._by_hand]
         truth = with_faults(self._staged.healthy.installation, self._equipment, left)
         self._wrong = replace(self._staged.healthy, installation=truth)
         return {"done": True}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from asleft.drill.classroom.sheet import possible
+from asleft.drill.classroom.places import Places
 from asleft.installation.faults import FAULTS
 
 if TYPE_CHECKING:
@@ -19,7 +19,8 @@ def new_sheet(equipment: Equipment, healthy: Site) -> str:
 
 
 def _lines(equipment: Equipment, healthy: Site) -> Iterator[str]:
-    can = possible(healthy.installation, equipment)
+    places = Places(healthy, equipment)
+    can = {kind: wrong for kind in places.possible() if (wrong := places.wrong(kind))}
     yield "# A drill sheet. `asleft drill FILE` begins it, `asleft drill FILE --key` prints its key."
     yield "# The trainee never sees this file: the unit runs as a program of its own, asleft rig FILE."
     yield "format = 1"
@@ -33,12 +34,12 @@ def _lines(equipment: Equipment, healthy: Site) -> Iterator[str]:
     yield 'aims = ["Say here what is to be learned, without giving it away."]'
     yield 'hints = ["A first push.", "A stronger one; each costs points."]'
     yield ""
-    first, places = next(iter(can.items()))
+    first, wheres = next(iter(can.items()))
     yield "[[fault]]                  # as many as you like; none makes a healthy unit"
     yield f'kind = "{first}"'
     yield "size = 1.0                 # above 0, at most 1"
-    if places[0]:
-        yield f'where = "{places[0]}"'
+    if wheres[0]:
+        yield f'where = "{wheres[0]}"'
     yield ""
     yield "# What can be wrong at this unit, how large, and where:"
     for kind, where in can.items():

@@ -8,6 +8,7 @@ from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, Any
 
+from asleft.drill.classroom.places import Places
 from asleft.drill.site import Site, site
 from asleft.equipment.errors import Complaint, EquipmentErrors, described, nearest, printable
 from asleft.equipment.nodes import Node
@@ -63,9 +64,13 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Staged:
-    """A sheet with the unit and the sites that it means: as it would be healthy, and as it is."""
+    """A sheet with the unit and the sites that it means: as it would be healthy, and as it is.
+
+    `faults` are those of the sheet, each at a place.
+    """
 
     sheet: Sheet
+    faults: tuple[Fault, ...]
     equipment: EquipmentFile
     healthy: Site = field(repr=False)
     installation: Installation = field(repr=False)
@@ -99,13 +104,15 @@ def staged(data: bytes, name: str, find_unit: FindUnit) -> Staged:
             raise located(reading.wrong, text, name)
         equipment = _unit(sheet, find_unit, text, name)
         healthy = _site(sheet, equipment.equipment, text, name)
-        complaints = list(_impossible(sheet.faults, healthy.installation, equipment.equipment))
+        places = Places(healthy, equipment.equipment)
+        complaints = list(_impossible(sheet.faults, places))
         if complaints:
             raise located(complaints, text, name)
     except EquipmentErrors as errors:
         raise SheetErrors(str(errors)) from errors
-    wrong = with_faults(healthy.installation, equipment.equipment, sheet.faults)
-    return Staged(sheet, equipment, healthy, wrong)
+    faults = tuple(map(places.placed, sheet.faults))
+    wrong = with_faults(healthy.installation, equipment.equipment, faults)
+    return Staged(sheet, faults, equipment, healthy, wrong)
 
 
 def drawn(seed: int, level: int, equipment: EquipmentFile) -> Staged:
@@ -116,7 +123,7 @@ def drawn(seed: int, level: int, equipment: EquipmentFile) -> Staged:
     unit = equipment.equipment
     healthy = site(seed, unit)
     random = Random(f"drill {seed} level {level} {unit.unit.id}")
-    faults = _draw(random, level, healthy.installation, unit)
+    faults = _draw(random, level, Places(healthy, unit))
     lines = [
         f"format = {FORMAT}",
         f'title = "Seed {seed}, level {level}"',
@@ -141,37 +148,26 @@ def drawn(seed: int, level: int, equipment: EquipmentFile) -> Staged:
         hands="set" if level == 1 else "own",
         warned=level == 1,
     )
-    return Staged(sheet, equipment, healthy, wrong)
+    return Staged(sheet, faults, equipment, healthy, wrong)
 
 
-def possible(installation: Installation, equipment: Equipment) -> dict[str, tuple[str, ...]]:
-    """The kinds of fault that a unit can have, each with its places; one empty place where it has one."""
-    found = {}
-    for kind, known in FAULTS.items():
-        if not known.can_be(installation, equipment):
-            found[kind] = known.places(installation, equipment)
-    return found
-
-
-def _draw(random: Random, level: int, installation: Installation, equipment: Equipment) -> tuple[Fault, ...]:
-    """Faults on different subjects of the list where there are enough, so that each is looked for apart."""
-    can = possible(installation, equipment)
+def _draw(random: Random, level: int, places: Places) -> tuple[Fault, ...]:
+    """So many faults, each where it is one at this site, and none in the way of another."""
+    can = places.possible()
     if len(can) < level:
         raise CannotBe(f"only {len(can)} kinds of fault can be at this unit: {', '.join(can)}")
     for _ in range(_DRAWS):
-        faults = tuple(
-            Fault(
-                kind,
-                round(random.uniform(max(FAULTS[kind].mild, LEAST_DRAWN), 1.0), 2),
-                random.choice(can[kind]),
-            )
-            for kind in random.sample(list(can), level)
-        )
+        faults = []
+        for kind in random.sample(list(can), level):
+            size = round(random.uniform(max(FAULTS[kind].mild, LEAST_DRAWN), 1.0), 2)
+            if wrong := places.wrong(kind, size):
+                faults.append(Fault(kind, size, random.choice(wrong)))
         try:
-            with_faults(installation, equipment, faults)
+            with_faults(places.healthy.installation, places.equipment, faults)
         except CannotBe:
             continue
-        return faults
+        if len(faults) == level:
+            return tuple(faults)
     raise CannotBe(f"no {level} faults were found that can be at this unit together")
 
 
@@ -198,30 +194,35 @@ def _site(sheet: Sheet, equipment: Equipment, text: str, name: str) -> Site:
         ) from error
 
 
-def _impossible(
-    faults: Sequence[Fault], installation: Installation, equipment: Equipment
-) -> Iterator[Complaint]:
-    """Faults that cannot be at this unit, or not together; each with what can."""
-    can = possible(installation, equipment)
+def _impossible(faults: Sequence[Fault], places: Places) -> Iterator[Complaint]:
+    """Faults that cannot be at this unit, are none there, or not together; each with what can be."""
+    can, site, equipment = places.possible(), places.healthy.installation, places.equipment
     sound: list[Fault] = []
     for n, fault in enumerate(faults):
         at = ("fault", n)
         if fault.kind not in can:
-            why = FAULTS[fault.kind].can_be(installation, equipment)
+            why = FAULTS[fault.kind].can_be(site, equipment)
             yield Complaint((*at, "kind"), f"{described(fault.kind)}, and {why}", f"one of {', '.join(can)}")
-        elif fault.where and fault.where not in can[fault.kind]:
-            places = ", ".join(f'"{place}"' for place in can[fault.kind])
-            right = f"one of {places}" if places != '""' else "no place: it can be in one only"
+            continue
+        wrong = places.wrong(fault.kind, fault.size)
+        listed = ", ".join(f'"{place}"' for place in wrong)
+        right = f"one of {listed}" if any(wrong) else "no place: it can be in one only"
+        if fault.where and fault.where not in can[fault.kind]:
             yield Complaint((*at, "where"), described(fault.where), right)
+        elif not wrong:
+            yield Complaint(
+                (*at, "kind"),
+                f"{described(fault.kind)}, which at this site leaves what is right there",
+                "another size, seed or kind",
+            )
+        elif fault.where and fault.where not in wrong:
+            yield Complaint(
+                (*at, "where"), f"{described(fault.where)}, which is no fault at this site", right
+            )
+        elif why := next((w for o in sound if (w := clash(site, equipment, fault, o))), ""):
+            yield Complaint((*at, "kind"), f"{described(fault.kind)}: {why}", "faults that do not meet")
         else:
-            for other in sound:
-                if why := clash(installation, equipment, fault, other):
-                    yield Complaint(
-                        (*at, "kind"), f"{described(fault.kind)}: {why}", "faults that do not meet"
-                    )
-                    break
-            else:
-                sound.append(fault)
+            sound.append(places.placed(fault))
 
 
 class _Reading:
