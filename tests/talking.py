@@ -6,6 +6,7 @@ import io
 import re
 from collections.abc import Callable, Iterable
 
+from asleft.drill.classroom.client import Lesson
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts
 from asleft.line.dialog.dialog import Dialog
@@ -43,11 +44,12 @@ def talk(
     *,
     system: str = "ip",
     drafts: Drafts | None = None,
+    lesson: Lesson | None = None,
 ) -> tuple[int, str]:
     """Ask and answer a visit: the exit code, and everything that was written."""
     shown = io.StringIO()
     answers = Answers(answerer if callable(answerer) else lines(*answerer), shown)
-    code = Dialog(visit, rig, answers, shown, system=system, drafts=drafts).run()
+    code = Dialog(visit, rig, answers, shown, system=system, drafts=drafts, lesson=lesson).run()
     return code, shown.getvalue()
 
 

@@ -183,7 +183,7 @@ def test_hints_come_in_order_and_stay_counted(tmp_path: Path) -> None:
         visit.submit(f"hint:{n}", ask(client.rig, visit.view, f"hint:{n}").typed)
         assert visit.view.state.notes[-1].text == words
     visit.undo()
-    assert "no more" in ask(client.rig, visit.view, "hint:3").refused
+    assert "no hint is left" in ask(client.rig, visit.view, "hint:3").refused
     with pytest.raises(Refused, match="hint:3"):
         visit.submit("hint:2", "Look again.")
     visit.submit("finish", "yes")

@@ -169,9 +169,11 @@ class ReportPage(ModalScreen[str | None]):
         Binding("enter", "take", show=False, priority=True),
     ]
 
-    def __init__(self, possible: Mapping[str, Sequence[str]], evidence: Sequence[str]) -> None:
+    def __init__(
+        self, possible: Mapping[str, Sequence[str]], evidence: Sequence[str], shown: Sequence[str]
+    ) -> None:
         super().__init__()
-        self._possible, self._evidence = possible, tuple(evidence)
+        self._possible, self._evidence, self._shown_by = possible, tuple(evidence), tuple(shown)
         self._kind, self._marked = "", 0
 
     def compose(self) -> ComposeResult:
@@ -200,7 +202,7 @@ class ReportPage(ModalScreen[str | None]):
 
     def _show(self) -> None:
         what = f"{FAULTS[self._kind].called}: where?" if self._kind else "Which fault?"
-        shown = [styled(what, "bold"), styled(f"Shown by: {', '.join(self._evidence)}")]
+        shown = [styled(what, "bold"), styled(f"Shown by: {'; '.join(self._shown_by)}")]
         self.query_one("#asked", Static).update(Content("\n").join(shown))
         fitting = self._fitting
         self._marked = max(0, min(self._marked, len(fitting) - 1))

@@ -121,10 +121,12 @@ class DrillScreen(WizardScreen):
         evidence = evidence_of(self, row) if row is not None else ()
         if self.view.state.revealed:
             self.say("This drill is over.")
-        elif not evidence:
+        elif row is None or not evidence:
             self.say("Stand on the row whose entry or finding shows the fault, then report it.", bad=True)
         else:
-            self.app.push_screen(ReportPage(self._lesson.brief.possible, evidence), self._reported)
+            entry = self.view.state.latest(row.left)
+            shown = [f"{row.label}: {entry.typed}"] if entry else [f"{row.label}, {e}" for e in evidence]
+            self.app.push_screen(ReportPage(self._lesson.brief.possible, evidence, shown), self._reported)
 
     def _reported(self, typed: str | None) -> None:
         if typed is None:

@@ -37,7 +37,8 @@ def _lines(score: Score, staged: Staged, history: Sequence[Event], by: Reference
     for mark in score.marks:
         yield f"  {mark.part.name:10} {mark.points:5.1f}  {mark.why}"
     if score.off:
-        yield f"  taken off  {score.off:5.1f}  {len(score.matched.false)} false reports, {score.hints} hints"
+        false = _count(len(score.matched.false), "false report", "false reports")
+        yield f"  taken off  {score.off:5.1f}  {false}, {_count(score.hints, 'hint', 'hints')}"
     if score.breaches:
         yield f"  at most    {score.cap:5.1f}  with {_count(len(score.breaches), 'breach', 'breaches')}"
     yield from _safety(score)

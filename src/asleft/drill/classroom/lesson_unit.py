@@ -86,9 +86,7 @@ class LessonUnit(VirtualUnit):
         if type(n) is not int or n < 1:
             return {"refused": "hints are numbered from 1"}
         if n > len(hints):
-            return {
-                "refused": "there is no hint" if not hints else f"there are {len(hints)} hints, and no more"
-            }
+            return {"refused": "no hint is left" if hints else "this drill has no hints"}
         return {"shown": hints[n - 1]}
 
     # ---- instruments
