@@ -112,7 +112,10 @@ class Visit:
             if isinstance(error, JournalError):
                 raise SaveFailed(str(error)) from error
             raise
-        return cls(journal, equipment, instruments, by=by, clock=clock)
+        visit = cls(journal, equipment, instruments, by=by, clock=clock)
+        # What a visit begins with is no earlier sitting, unless it goes on from another session.
+        visit._resume = bool(follows)
+        return visit
 
     @classmethod
     def open(

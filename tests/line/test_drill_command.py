@@ -1,0 +1,228 @@
+"""`asleft drill` and `asleft rig SHEET` as programs: lists, keys, new sheets, drills by another process."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from asleft.cli import main
+from asleft.equipment.library import find
+from asleft.journal import read
+from asleft.session.commitment import commitment
+from drill.drills import UNIT
+
+SHEET = f"""format = 1
+title = "By another process"
+unit = "{UNIT}"
+seed = 1
+hints = ["Look."]
+
+[[fault]]
+kind = "element-open"
+where = "1"
+"""
+
+
+@pytest.fixture
+def sheet(tmp_path: Path) -> Path:
+    """A sheet on disk."""
+    path = tmp_path / "lesson.toml"
+    path.write_text(SHEET, "utf-8")
+    return path
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A home of its own for secrets and sessions."""
+    monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> Any:
+    """The JSON that a command prints."""
+    assert main([*words, "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def program(*words: str, typed: str = "") -> subprocess.CompletedProcess[str]:
+    """The program as a person runs it."""
+    env = {**os.environ, "PYTHONPATH": ":".join(filter(None, sys.path))}
+    command = [sys.executable, "-m", "asleft.cli", *words]
+    return subprocess.run(command, input=typed, capture_output=True, text=True, env=env, timeout=120)
+
+
+def test_the_ready_lessons_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    """With level, unit, time and aims; not what is wrong."""
+    assert main(["drill"]) == 0
+    text = capsys.readouterr().out
+    lessons = told(capsys, "drill")["lessons"]
+    assert len(lessons) >= 5
+    for lesson in lessons:
+        assert f"{lesson['name']}: {lesson['title']}" in text
+    assert [lesson["level"] for lesson in lessons] == sorted(lesson["level"] for lesson in lessons)
+
+
+def test_the_key_tells_faults_evidence_choices_and_the_way(
+    sheet: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every act of the way can be entered as it stands."""
+    found = told(capsys, "drill", str(sheet), "--key")
+    (fault,) = found["faults"]
+    assert (fault["kind"], fault["size"], fault["where"]) == ("element-open", 1.0, "1")
+    assert "EL-15 on stage.1 fails" in fault["evidence"]["what"]
+    topics = {topic.id for topic in find(UNIT).equipment.topic}
+    assert set(found["choices"]) <= topics
+    assert found["choices"]
+    report = next(act for act in found["way"] if act.startswith("report="))
+    assert report == f"report=element-open@1 by {fault['evidence']['n']}"
+    assert found["way"][-1] == "sign=not commissioned"
+    assert main(["drill", str(sheet), "--key"]) == 0
+    text = capsys.readouterr().out
+    assert "Right choices" in text
+    assert report in text
+
+
+def test_the_way_of_the_key_played_by_hand_earns_full_marks(sheet: Path, tmp_path: Path) -> None:
+    """But for the opening entry, its numbers are those of a drill."""
+    from asleft.drill.classroom.ended import ended
+    from asleft.drill.classroom.key import Key
+    from asleft.drill.classroom.reference import reference
+    from asleft.drill.classroom.sheet import stage
+    from drill.drills import begun
+
+    staged = stage(str(sheet), find)
+    visit, _ = begun(tmp_path / "drill", staged)
+    for _, act in Key(staged, reference(staged)).way():
+        left, _, typed = act.partition("=")
+        if left == "report":
+            kind, _, by = typed.partition(" by ")
+            typed = f"{kind} by {int(by) + 1}"
+        visit.submit(left, typed)
+    visit.submit("finish", "yes")
+    over = ended(read(visit.path).events, visit.equipment)
+    assert over.score.total == 100.0, over.lines
+    visit.close()
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["drill", "lesson.toml", "--seed", "1", "--key"], "not both"),
+        (["drill", "nowhere.toml", "--key"], "nowhere.toml"),
+        (["drill", "bad.toml", "--key"], "bad.toml:8:8: fault.1.kind"),
+        (["drill", "bad.toml"], "needs a terminal"),
+        (["drill", "--rig", "x", "--key", "lesson.toml"], "another machine"),
+        (["drill", "--seed", "1", "--level", "4", "--key"], "--level"),
+        (["drill", "--debrief", "lesson.toml"], "lesson.toml"),
+        (["rig"], "SHEET"),
+        (["rig", "lesson.toml", "--seed", "1"], "SHEET"),
+        (["rig", "--healthy", "--level", "2"], "--healthy"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_a_line(
+    words: list[str], said: str, sheet: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit 2, nothing on standard output."""
+    (sheet.parent / "bad.toml").write_text(SHEET.replace("element-open", "phase-unbalance"), "utf-8")
+    os.chdir(sheet.parent)
+    assert main(words) == 2
+    heard = capsys.readouterr()
+    assert heard.out == ""
+    assert said in heard.err
+    assert "Traceback" not in heard.err
+
+
+def test_a_new_sheet_is_written_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """It can be drilled as it is, and is not written over."""
+    out = tmp_path / "new.toml"
+    words = ["drill", "new", "--equipment", UNIT, "--seed", "3", "--out", str(out)]
+    assert main(words) == 0
+    assert told(capsys, "drill", str(out), "--key")["faults"] if capsys.readouterr() else False
+    before = out.read_bytes()
+    assert main(words) == 3
+    assert out.read_bytes() == before
+
+
+def test_played_by_itself_the_same_seed_gives_the_same_bytes_and_score(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whatever the home, twice."""
+    found = []
+    for name in ("one", "other"):
+        out = tmp_path / name
+        words = ("drill", "--unattended", "--headless", "--seed", "5", "--level", "2", "--out", str(out))
+        (drill,) = told(capsys, *words)["drills"]
+        file = Path(drill.pop("file"))
+        found.append((drill, file.read_bytes()))
+        assert [p.name for p in out.iterdir()] == [file.name]
+    assert found[0] == found[1]
+    assert len(found[0][0]["faults"]) == 2
+
+
+def test_the_rig_of_a_sheet_promises_answers_and_reveals(sheet: Path) -> None:
+    """A line each way; after the end it refuses, and the promise holds."""
+    asked = [{"do": "commit"}, {"do": "hint", "n": 1}, {"do": "power", "state": "off"}, {"do": "reveal"}]
+    done = program("rig", str(sheet), typed="".join(json.dumps(r) + "\n" for r in (*asked, {"do": "commit"})))
+    promise, hint, power, reveal, after = map(json.loads, done.stdout.splitlines())
+    assert commitment(reveal["sheet"], reveal["salt"]) == promise["hash"]
+    assert "\n".join(reveal["sheet"]) == SHEET
+    assert hint == {"shown": "Look."}
+    assert power == {"done": True}
+    assert "over" in after["refused"]
+
+
+def test_a_drill_as_text_is_left_gone_on_with_and_finished(sheet: Path, home: Path) -> None:
+    """The unit runs in a process of its own, is found again by `open`, and the debrief can be read later."""
+    begun = program("drill", str(sheet), "--text", "--by", "Ada", typed="\n.rig\n\n.leave\n")
+    assert begun.returncode == 0, begun.stderr
+    assert "Drill: By another process." in begun.stdout
+    (path,) = (home / "sessions").glob("*.toml")
+    events = read(path).events
+    assert events[0]["kind"] == "drilled"
+    assert events[1]["typed"] == "Ada"
+    assert (home / "drill-secret").stat().st_mode & 0o777 == 0o600
+    early = program("drill", "--debrief", str(path))
+    assert early.returncode == 2
+    assert "not finished" in early.stderr
+    over = program("open", str(path), "--text", typed=".finish\ny\n.leave\n")
+    assert over.returncode == 0, over.stderr
+    assert "Element open at 1" in over.stdout
+    later = program("drill", "--debrief", str(path), "--json")
+    assert json.loads(later.stdout)["faults"][0]["reported"] is None
+    again = program("open", str(path), "--text", typed=".leave\n")
+    assert again.returncode == 0
+
+
+def test_a_drill_whose_rig_nobody_remembers_says_how_to_name_it(sheet: Path, home: Path) -> None:
+    """And goes on once it is named, wherever the session lies."""
+    program("drill", str(sheet), "--text", "--by", "Ada", typed="\n.leave\n")
+    (path,) = (home / "sessions").glob("*.toml")
+    (home / "drills.json").unlink()
+    lost = program("open", str(path), "--text", typed=".leave\n")
+    assert lost.returncode == 3
+    assert "--rig" in lost.stderr
+    rig = f"{sys.executable} -m asleft.cli rig {sheet}"
+    found = program("open", str(path), "--text", "--rig", rig, typed=".leave\n")
+    assert found.returncode == 0, found.stderr
+    sheet.write_text(SHEET + "\n", "utf-8")
+    other = program("open", str(path), "--text", "--rig", rig, typed=".leave\n")
+    assert other.returncode == 3
+    assert "another drill" in other.stderr
+
+
+def test_a_drill_comes_from_another_machine_by_its_rig_alone(sheet: Path, home: Path) -> None:
+    """Sheet and equipment file stay there; what the trainee's process is given, the brief brings."""
+    rig = f"{sys.executable} -m asleft.cli rig {sheet}"
+    done = program("drill", "--rig", rig, "--text", "--by", "Ada", typed=".finish\ny\n.leave\n")
+    assert done.returncode == 0, done.stderr
+    assert "Element open at 1" in done.stdout
+    healthy = f"{sys.executable} -m asleft.cli rig --healthy"
+    none = program("drill", "--rig", healthy, "--text", typed="")
+    assert none.returncode == 3
+    assert "holds no drill" in none.stderr
