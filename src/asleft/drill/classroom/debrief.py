@@ -120,14 +120,15 @@ def first_seen(known: KnownFault, history: Sequence[Event], staged: Staged) -> S
         for verdict in event.verdicts:
             id, subject, word = verdict.split(" ", 2)
             if id in known.findings and "fail" in word:
-                return Seen(event.n, f"{id} on {subject} fails after {_what(event)}")
+                return Seen(event.n, f"{id} on {subject} fails after {what_of(event)}")
     for event in history:
         if shows(known, {"kind": event.kind, **event.data}, staged.equipment.equipment):
-            return Seen(event.n, _what(event))
+            return Seen(event.n, what_of(event))
     return None
 
 
-def _what(event: Event) -> str:
+def what_of(event: Event) -> str:
+    """What an event is about, in a few words."""
     data = event.data
     if event.kind == "entered":
         field = field_of(data["field"])
