@@ -41,31 +41,67 @@ class Told:
     trouble: str = ""
 
 
+Held = dict[tuple[str, str], str]
+"""What settings show, by setting and address."""
+
+
+@dataclass(frozen=True)
+class Visited:
+    """What fails in a visit, what settings showed at first, what was written, and what they showed last."""
+
+    failed: frozenset[str]
+    found: Held
+    wrote: frozenset[tuple[str, str]]
+    left: Held
+
+    @classmethod
+    def of(cls, played: PlayedDrill) -> Visited:
+        """From the file of a drill."""
+        found: Held = {}
+        left: Held = {}
+        wrote: set[tuple[str, str]] = set()
+        for event in read(played.path).events:
+            if event["kind"] in ("found", "wrote", "read_back"):
+                place = (str(event["setting"]), str(event["address"]))
+                found.setdefault(place, str(event["shown"]))
+                left[place] = str(event["shown"])
+                if event["kind"] == "wrote":
+                    wrote.add(place)
+        return cls(frozenset(played.failed), found, frozenset(wrote), left)
+
+
 @lru_cache(maxsize=8)
-def twin(unit: str, seed: int) -> tuple[frozenset[str], frozenset[str]]:
-    """What fails at the healthy site of a seed, and what is written there."""
+def twin(unit: str, seed: int) -> Visited:
+    """The visit to the healthy site of a seed."""
     text = f'format = 1\ntitle = "Twin"\nunit = "{unit}"\nseed = {seed}'
     with TemporaryDirectory() as folder:
-        played = play_drill(Path(folder), staged(text.encode(), "twin", find))
-        return frozenset(played.failed), written(played)
+        return Visited.of(play_drill(Path(folder), staged(text.encode(), "twin", find)))
 
 
-def written(played: PlayedDrill) -> frozenset[str]:
-    """The settings that were written."""
-    return frozenset(str(e["setting"]) for e in read(played.path).events if e["kind"] == "wrote")
+def met_by(kind: str, played: PlayedDrill, lesson: Staged) -> str:
+    """What the visit met of a fault that its healthy twin did not meet; nothing where it met none.
 
-
-def met_by(kind: str, played: PlayedDrill, staged: Staged) -> str:
-    """What the visit met of a fault that its healthy twin did not meet; nothing where it met none."""
-    known = known_faults()[kind]
-    failed, wrote = twin(staged.sheet.unit, staged.sheet.seed)
+    A setting that was left wrong is met where it was found otherwise than at the twin, or is wanted
+    otherwise, and was written.
+    """
+    known, healthy = known_faults()[kind], twin(lesson.sheet.unit, lesson.sheet.seed)
+    visit = Visited.of(played)
     for key in played.failed:
-        if key not in failed and key.split(" ")[0] in known.findings:
+        if key not in healthy.failed and key.split(" ")[0] in known.findings:
             return key
-    equipment = staged.equipment.equipment
+    equipment = lesson.equipment.equipment
     topics = [t for role in known.set_right if (t := equipment.role(role)) is not None]
-    ours = {id for t in topics for option in t.option for id in option.set} & (written(played) - wrote)
-    return f"set right: {', '.join(sorted(ours))}" if ours else ""
+    carried = {id for topic in topics for option in topic.option for id in option.set}
+    ours = sorted(
+        setting
+        for setting, address in visit.wrote
+        if setting in carried
+        and any(
+            one.get((setting, address)) != other.get((setting, address))
+            for one, other in ((visit.found, healthy.found), (visit.left, healthy.left))
+        )
+    )
+    return f"set-right: {', '.join(ours)}" if ours else ""
 
 
 def told(unit: str, seed: int, level: int, *, screen: bool = False) -> Told:
