@@ -1,0 +1,97 @@
+"""The board on the screen: a line a drill, kept to its width, refreshed by itself."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from asleft.tui.board import BoardApp
+from asleft.tui.drawn import drawn_text
+from drill.class_files import BREACH, DRILLED, FALSE, GROUND, NAMED, REPORT, REVEALED, SIGNED, told, written
+from tui.looking import troubles
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No settings of a person."""
+    monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "home"))
+
+
+async def drawn(pilot: Pilot[None], words: str) -> list[str]:
+    """The screen once it says something."""
+    for _ in range(300):
+        lines = drawn_text(pilot.app)
+        if any(words in line for line in lines):
+            return lines
+        await pilot.pause(0.02)
+    raise AssertionError("\n".join(drawn_text(pilot.app)))
+
+
+def a_class(folder: Path, count: int) -> Path:
+    """So many trainees, some over, some with a breach."""
+    folder.mkdir()
+    for n in range(count):
+        name = told(1, "entered", field="identity.technician", typed=f"Pupil {n:02}", value=f"Pupil {n:02}")
+        more = [[GROUND], [GROUND, BREACH, REPORT], [REPORT, FALSE, SIGNED, REVEALED]][n % 3]
+        written(folder, f"drill-{n}", [DRILLED, name, GROUND, *more])
+    return folder
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (40, 10), (200, 60)], ids=str)
+async def test_every_drill_has_a_line_of_its_own(tmp_path: Path, size: tuple[int, int]) -> None:
+    """Who, where, breaches in words and signs, what came of it, what is missed most."""
+    app = BoardApp(a_class(tmp_path / "class", 6))
+    async with app.run_test(size=size) as pilot:
+        lines = await drawn(pilot, "Pupil 00")
+        assert "4 working, 0 signed, 2 over" in lines[0] or size[0] < 60
+        await pilot.pause(0.1)
+        assert not list(troubles(app))
+        if size[0] >= 80:
+            row = next(line for line in lines if "Pupil 01" in line)
+            assert "Electrical" in row
+            assert "! 1" in row
+            assert "1 of 2, 1 false" in next(line for line in lines if "Pupil 02" in line)
+            assert any("Missed in 2 of 2: One leg open" in line for line in lines)
+
+
+async def test_a_larger_class_is_scrolled(tmp_path: Path) -> None:
+    """What stands below is counted."""
+    app = BoardApp(a_class(tmp_path / "class", 40))
+    async with app.run_test(size=(80, 24)) as pilot:
+        lines = await drawn(pilot, "Pupil 00")
+        assert "more below" in lines[-1]
+        await pilot.press("end")
+        lines = await drawn(pilot, "Pupil 39")
+        assert "more above" in lines[-1]
+        await pilot.press("home")
+        await drawn(pilot, "Pupil 00")
+
+
+async def test_it_follows_the_files_by_itself(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A new drill comes, an old one goes; an empty folder says what to do."""
+    monkeypatch.setattr("asleft.tui.board.EVERY_S", 0.05)
+    (tmp_path / "class").mkdir()
+    app = BoardApp(tmp_path / "class")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await drawn(pilot, "asleft drill LESSON --out")
+        path = written(tmp_path / "class", "one", [DRILLED, NAMED])
+        await drawn(pilot, "Ada Cole")
+        path.unlink()
+        await drawn(pilot, "No drill is in")
+
+
+async def test_keys(tmp_path: Path) -> None:
+    """Help, theme, leave."""
+    app = BoardApp(a_class(tmp_path / "class", 2))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await drawn(pilot, "Pupil 00")
+        await pilot.press("f1")
+        await drawn(pilot, "The class board")
+        await pilot.press("escape")
+        theme = app.theme
+        await pilot.press("f9")
+        assert app.theme != theme
+        await pilot.press("q")
+    assert app.return_code == 0
