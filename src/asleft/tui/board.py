@@ -28,7 +28,7 @@ EVERY_S = 2.0
 STILL_MIN = 5.0
 """Minutes without an entry after which a line says so aloud."""
 MOST_MISSED = 5
-FIGURES = f"{'Still':>7} {'Breach':>7} {'Reports':>7}  Came of it"
+FIGURES = f"{'Still':>7} {'Breach':>7} {'Reports':>7}  Found"
 
 
 class Looked(Message):
@@ -153,7 +153,7 @@ def _columns(width: int) -> tuple[int, int, int]:
     """Cells of who, of where, and of the last entry."""
     who = 16 if width < 100 else 22
     where = 11
-    return who, where, max(8, width - who - where - 42)
+    return who, where, max(8, width - who - where - 44)
 
 
 def head(width: int) -> str:
@@ -178,7 +178,7 @@ def line(row: Trainee, width: int) -> str:
 def _came(row: Trainee) -> str:
     if row.state == OVER:
         false = f", {row.false} false" if row.false else ""
-        return f"{row.found} of {len(row.hidden)}{false}"
+        return f"{row.found}/{len(row.hidden)}{false}"
     return "signed" if row.state == SIGNED else ""
 
 
