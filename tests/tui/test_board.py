@@ -47,6 +47,7 @@ async def test_every_drill_has_a_line_of_its_own(tmp_path: Path, size: tuple[int
         lines = await drawn(pilot, "Pupil 00")
         assert "4 working, 0 signed, 2 over" in lines[0] or size[0] < 60
         await pilot.pause(0.1)
+        lines = drawn_text(app)
         assert not list(troubles(app))
         if size[0] >= 80:
             row = next(line for line in lines if "Pupil 01" in line)
