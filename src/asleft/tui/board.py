@@ -166,13 +166,19 @@ def line(row: Trainee, width: int) -> str:
     """One drill on one line."""
     who, where, last = _columns(width)
     breach = f"! {row.breaches}" if row.breaches else ""
-    still = f"{row.still:.0f} min" if row.state != OVER and row.began else ""
-    if still and row.still >= STILL_MIN:
-        still = f"> {still}"
+    still = _still(row.still) if row.state != OVER and row.began else ""
     begin = f" {fit(row.who, who)} {fit(SHORT.get(row.pane, ''), where)}"
     if row.trouble:
         return f"{begin} ! {row.trouble}"
     return f"{begin} {fit(row.last, last)} {still:>7} {breach:>7} {row.reports or '':>7}  {_came(row)}"
+
+
+def _still(minutes: float) -> str:
+    """How long nothing was entered: in minutes, hours or days, with a sign where somebody should look."""
+    shown = f"{minutes:.0f} min" if minutes < 100.0 else f"{minutes / 60.0:.0f} h"
+    if minutes >= 100.0 * 60.0:
+        shown = f"{minutes / 1440.0:.0f} d"
+    return f"> {shown}" if minutes >= STILL_MIN else shown
 
 
 def _came(row: Trainee) -> str:

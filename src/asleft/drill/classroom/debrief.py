@@ -137,7 +137,9 @@ def what_of(event: Event) -> str:
         return f"{label}: {data['typed']}"
     if "setting" in data:
         return f"{event.kind.replace('_', ' ')} {data['setting']} at {data['address']}: {data['shown']}"
-    return event.kind.replace("_", " ")
+    said = str(data.get("option") or data.get("id") or data.get("state") or data.get("outcome") or "")
+    about = f" {data['topic']}" if "topic" in data else ""
+    return f"{event.kind.replace('_', ' ')}{about}{': ' if said else ''}{said}"
 
 
 def _numbered(field: Field, number: str) -> str:
