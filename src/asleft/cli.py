@@ -115,6 +115,24 @@ def _board(options: Namespace) -> int:
     return FINE
 
 
+def _audit(options: Namespace) -> int:
+    from asleft.line.audit import run
+
+    if options.json and options.csv:
+        return refuse("an audit prints --json or --csv, not both")
+    if terminal() and not (options.json or options.csv):
+        from asleft.reviewing import audited
+
+        return audited(options.paths, full=options.full, signers=options.signers)
+    return run(
+        options.paths,
+        as_json=options.json,
+        as_csv=options.csv,
+        full=options.full,
+        signers=options.signers,
+    )
+
+
 def _next(options: Namespace) -> int:
     from asleft.line.next import run
 
@@ -236,6 +254,7 @@ COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "rig": _rig,
     "drill": _drill,
     "board": _board,
+    "audit": _audit,
     "next": _next,
     "enter": _enter,
     "check": _check,

@@ -173,6 +173,20 @@ def parser() -> argparse.ArgumentParser:
     board.add_argument("folder", metavar="FOLDER", type=Path, help="where the sessions are")
     board.add_argument("--csv", action="store_true", help="print a table for a spreadsheet")
 
+    audit = command(
+        "audit",
+        "sessions in folders of any size, worst first; exit 1 if something speaks against one",
+        "asleft audit sessions\n"
+        "asleft audit /srv/visits --csv > audit.csv\n"
+        "asleft audit /srv/visits --signers allowed_signers --full",
+    )
+    audit.add_argument(
+        "paths", metavar="PATH", type=Path, nargs="+", help="session files, or folders of them"
+    )
+    audit.add_argument("--csv", action="store_true", help="print a table for a spreadsheet")
+    audit.add_argument("--full", action="store_true", help="judge every file anew, whatever is kept")
+    _signers(audit)
+
     _file(command("next", "the one thing to do now, and why", "asleft next visit.toml --json"))
 
     enter = command(
@@ -201,9 +215,7 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument(
         "--charts", action="store_true", help="in place of the findings: every chart, drawn and as a table"
     )
-    check.add_argument(
-        "--signers", metavar="FILE", type=Path, help="whose key each seal is, by a file of allowed signers"
-    )
+    _signers(check)
     _units(check)
 
     seal = command(
@@ -299,6 +311,12 @@ def _file(to: argparse.ArgumentParser) -> None:
 
 def _equipment(to: argparse._ActionsContainer) -> None:
     to.add_argument("--equipment", metavar="ID|FILE", help="a known unit, or the path of an equipment file")
+
+
+def _signers(to: argparse.ArgumentParser) -> None:
+    to.add_argument(
+        "--signers", metavar="FILE", type=Path, help="whose key each seal is, by a file of allowed signers"
+    )
 
 
 def _level(to: argparse.ArgumentParser) -> None:

@@ -42,6 +42,13 @@ def state_folder() -> Path:
     return _named() or user_state_path("asleft", appauthor=False)
 
 
+def cache_folder() -> Path:
+    """Where what can be reckoned again is kept."""
+    from platformdirs import user_cache_path
+
+    return _named() or user_cache_path("asleft", appauthor=False)
+
+
 def settings_file() -> Path:
     """The file of settings, whether it is there or not."""
     return config_folder() / "settings.toml"

@@ -81,6 +81,9 @@ def read_act(view: View, instruments: Mapping[str, Instrument], left: str, typed
             return Draft("noted", {"text": _some(typed, "what was done"), "broke": rest})
         case "hint":
             return hinted(view, rest, typed)
+        case "review":
+            outcome = _word(rest, REVIEWS, "a review")
+            return Draft("reviewed", {"outcome": outcome, "why": _some(typed, "why")})
         case "retract":
             return _retracted(view, rest, typed)
         case _:
@@ -107,7 +110,10 @@ ACT_WORDS = (
     "report",
     "hint:N",
     "finish",
+    "review:OUTCOME",
 )
+REVIEWS = ("accepted", "sent back")
+"""What a supervisor says of a session."""
 
 
 def _plain(typed: str) -> str:

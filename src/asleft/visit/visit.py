@@ -39,6 +39,9 @@ SEAL = "seal"
 FINISH = "finish"
 """The act that ends a drill: its rig is asked for the sheet."""
 
+REVIEW = "review:"
+"""How an act begins that accepts a session or sends it back."""
+
 Clock = Callable[[], str]
 
 
@@ -164,6 +167,9 @@ class Visit:
             return self._seal(typed)
         if left.strip() == FINISH:
             return self._finish(typed)
+        if left.strip().startswith(REVIEW):
+            # A review judges the record as it stands; the visit does not go on by it.
+            return self._record([read_act(self.view, self.instruments, left, typed, system)])
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
         draft = read_act(self.view, self.instruments, left, typed, system)

@@ -1,0 +1,1 @@
+"""Looking back at sessions: replay, audit, report."""

@@ -1,0 +1,132 @@
+"""An audit over trees of sessions: every file read, judged on all cores, worst first."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from hashlib import sha256
+from itertools import islice
+from pathlib import Path
+
+from asleft.journal.files import LARGEST, too_large
+from asleft.journal.tree import session_files
+from asleft.review.examine import examined, unreadable
+from asleft.review.row import Row
+from asleft.review.store import Cache, Run
+
+BATCH = 512
+"""Files that are under way at once: enough for every core, and no more in memory."""
+_CHUNK = 8
+FEW = 24
+"""Files for which no other process is worth its start."""
+
+Told = Callable[[int], None]
+"""Hears how many files were looked at so far."""
+
+
+def audit(
+    paths: Sequence[Path],
+    run: Run,
+    *,
+    cache: Path | None = None,
+    signers: Path | None = None,
+    told: Told = lambda _: None,
+    processes: int | None = None,
+) -> int:
+    """Put every session under these paths into a run; give how many there are.
+
+    Without a `cache` every file is judged anew. A result is only ever taken for the bytes it was made from.
+    Raises OSError where the signers file cannot be read, or a path is not there.
+    """
+    if signers is not None:
+        with signers.open("rb"):
+            pass
+    for path in paths:
+        os.stat(path)
+    # Whose seals they are depends on the signers file, which may change under the same name.
+    kept = Cache(None if signers else cache)
+    work = _Work(None if signers else cache, signers)
+    files = _once(path for top in paths for path in session_files(top))
+    done = 0
+    try:
+        for rows in _judged(files, work, processes or os.cpu_count() or 1):
+            run.add([row for row, _ in rows])
+            kept.put(row for row, new in rows if new)
+            done += len(rows)
+            told(done)
+        run.mark_copies()
+    finally:
+        kept.close()
+    return done
+
+
+def _once(paths: Iterable[Path]) -> Iterator[Path]:
+    """Each file once, where trees named overlap. Numbers of files are kept, not names."""
+    seen: set[int] = set()
+    for path in paths:
+        try:
+            found = path.stat()
+        except OSError:
+            continue
+        number = found.st_dev << 64 | found.st_ino
+        if number not in seen:
+            seen.add(number)
+            yield path
+
+
+class _Work:
+    """Judging one file, in whichever process."""
+
+    def __init__(self, cache: Path | None, signers: Path | None) -> None:
+        self._path, self._signers = cache, signers
+        self._cache: Cache | None = None
+
+    def __call__(self, path: Path) -> tuple[Row, bool]:
+        """The row of a file, and whether it was made anew."""
+        name = os.fsdecode(path)
+        try:
+            with path.open("rb") as file:
+                data = file.read(LARGEST + 1)
+        except OSError as error:
+            return unreadable(name, "", (error.strerror or str(error)).lower()), False
+        if len(data) > LARGEST:
+            return unreadable(name, "", too_large(path).removeprefix(f"{path} ")), False
+        if self._cache is None:
+            self._cache = Cache(self._path, write=False)
+        known = self._cache.get(sha256(data).hexdigest())
+        if known is not None:
+            return replace(known, file=name), False
+        return examined(data, name, self._signers), True
+
+
+_WORK: list[_Work] = []
+
+
+def _begin(work: _Work) -> None:
+    _WORK[:] = [work]
+
+
+def _in_a_process(path: Path) -> tuple[Row, bool]:
+    return _WORK[0](path)
+
+
+def _judged(files: Iterator[Path], work: _Work, cores: int) -> Iterator[list[tuple[Row, bool]]]:
+    """Rows in batches: a few here, many on every core."""
+    first = list(islice(files, FEW))
+    if first:
+        yield [work(path) for path in first]
+    following = list(islice(files, BATCH))
+    if not following:
+        return
+    if cores == 1:
+        while following:
+            yield [work(path) for path in following]
+            following = list(islice(files, BATCH))
+        return
+    fresh = _Work(work._path, work._signers)
+    with multiprocessing.get_context("spawn").Pool(cores, _begin, (fresh,)) as pool:
+        while following:
+            yield pool.map(_in_a_process, following, chunksize=_CHUNK)
+            following = list(islice(files, BATCH))

@@ -1,0 +1,247 @@
+"""One session file held against the rules, from its bytes alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from functools import lru_cache
+from hashlib import sha256
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from asleft.journal import Chain, Contents, NotASession, classify, seals_of
+from asleft.review.row import Row
+from asleft.review.rules import Mark, mark, rules
+from asleft.session.fields import field_of
+from asleft.session.sound import senseless
+from asleft.session.state import Event, State, fold_all, went_back
+from asleft.visit import View, look
+from asleft.visit.acts import REVIEWS
+
+if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment
+
+LISTED = 6
+"""Things named in one mark; the rest are counted."""
+SENT_BACK = REVIEWS[1]
+SUMS = frozenset({"SO-2", "SO-3"})
+
+
+def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
+    """The row of a file's bytes. Whatever they are, it is a row; nothing is raised for them.
+
+    Raises OSError where the signers file cannot be read.
+    """
+    digest = sha256(data).hexdigest()
+    try:
+        contents = classify(data)
+    except NotASession as error:
+        return unreadable(name, digest, str(error).removeprefix(f"{name}: "))
+    if contents.newer_format or not contents.header:
+        return unreadable(name, digest, contents.trouble or "not even its beginning is verified")
+    try:
+        equipment = _equipment(contents.equipment_text)
+    except ValueError as error:
+        return unreadable(name, digest, f"its equipment lines do not load: {str(error).splitlines()[0]}")
+    events = [Event.from_mapping(event) for event in contents.events]
+    sound, wrong = _sound(events, equipment)
+    view = look(equipment, fold_all(sound))
+    told = [*_of_the_file(contents), *([wrong] if wrong else []), *_of_the_visit(view, contents)]
+    seals, false = _seals(contents, signers)
+    return _row(contents, view, name, digest, (*told, *false), seals)
+
+
+def unreadable(name: str, digest: str, why: str) -> Row:
+    """The row of a file of which nothing can be told."""
+    why = " ".join(why.split())
+    return Row(name, digest, "unreadable", why, marks=(mark("unreadable", why=why),))
+
+
+def timed(row: Row, now: datetime) -> Row:
+    """The row with what is odd about it today: no result that is kept rests on the day it was reckoned."""
+    if not row.ended:
+        return row
+    more: list[Mark] = []
+    latest = datetime.fromisoformat(row.ended)
+    if latest > now + timedelta(hours=1):
+        more.append(mark("future", n=row.events, at=row.ended))
+    days = (now - latest).days
+    if row.mode == "job" and not row.outcome and days >= rules()["unsigned"].figures["days"]:
+        more.append(mark("unsigned", days=days))
+    return replace(row, marks=_ordered((*row.marks, *more)))
+
+
+@lru_cache(maxsize=64)
+def _equipment(text: str) -> Equipment:
+    """A unit once for all sessions that hold the same file."""
+    from asleft.equipment.load import load_bytes
+
+    return load_bytes(text.encode(), "equipment").equipment
+
+
+def _sound(events: Sequence[Event], equipment: Equipment) -> tuple[list[Event], Mark | None]:
+    for at, event in enumerate(events):
+        if wrong := senseless(event, equipment):
+            return list(events[:at]), mark("senseless", n=event.n, wrong=wrong)
+    return list(events), None
+
+
+def _of_the_file(contents: Contents) -> Iterator[Mark]:
+    if contents.chain is Chain.BROKEN:
+        yield mark("broken", trouble=contents.trouble)
+    elif contents.chain is Chain.TORN:
+        yield mark("torn", trouble=contents.trouble)
+
+
+def _of_the_visit(view: View, contents: Contents) -> Iterator[Mark]:
+    state, mode = view.state, str(contents.header["session"]["mode"])
+    if mode in ("drill", "demo"):
+        yield mark(mode)
+    if broken := [(str(e.data["broke"]), e.n) for e in state.history if e.data.get("broke")]:
+        holds = dict.fromkeys(hold for hold, _ in broken)
+        yield mark("breach", holds=_list(holds), events=_list(n for _, n in broken))
+    yield from _signed(view)
+    if back := went_back(state.history):
+        yield mark("clock-back", events=_list(back))
+    yield from _paced(state)
+    yield from _settings(view)
+    for used in state.used:
+        at = next((e.at for e in state.history if e.n == used.n), "")
+        if used.calibrated_until and at[:10] > used.calibrated_until:
+            yield mark("out-of-date", instrument=used.name, until=used.calibrated_until)
+    for waiver in state.waivers:
+        yield mark("waived", check=f"{waiver.id} {waiver.subject}", why=waiver.why)
+    reviewed = [e for e in state.history if e.kind == "reviewed"]
+    if reviewed and reviewed[-1].data["outcome"] == SENT_BACK:
+        yield mark("sent-back", by=reviewed[-1].by, why=reviewed[-1].data["why"])
+
+
+def _signed(view: View) -> Iterator[Mark]:
+    signature = view.state.signature
+    open_ = dict.fromkeys(f.id for f in view.findings if f.open and f.id not in SUMS)
+    if signature is None:
+        return
+    if signature.outcome == "commissioned" and open_:
+        yield mark("signed-open", checks=_list(open_))
+    elif signature.outcome != "commissioned":
+        yield mark("not-commissioned", checks=_list(open_) or "nothing is open")
+
+
+def _paced(state: State) -> Iterator[Mark]:
+    """Measured entries one after another, faster than hands are."""
+    figures = rules()["seconds-apart"].figures
+    run = longest = 1
+    before: Event | None = None
+    for event in state.history:
+        if event.kind != "entered" or not _measured(event):
+            before = None
+            continue
+        close = before is not None and abs(_s(event.at) - _s(before.at)) < figures["seconds"]
+        run = run + 1 if close else 1
+        longest, before = max(longest, run), event
+    if longest >= figures["readings"]:
+        yield mark("seconds-apart", count=longest, seconds=f"{figures['seconds']:g}")
+
+
+def _s(at: str) -> float:
+    return datetime.fromisoformat(at).timestamp()
+
+
+def _measured(event: Event) -> bool:
+    field = field_of(str(event.data["field"]))
+    return field is not None and bool(field.instrument)
+
+
+def _settings(view: View) -> Iterator[Mark]:
+    ledger = view.ledger
+    unread, differ = [], []
+    for setting, address in view.equipment.places():
+        acts = ledger.acts_on(setting.id, address)
+        wrote = [a for a in acts if a.kind == "wrote"]
+        back = [a for a in acts if a.kind == "read_back" and wrote and a.n > wrote[-1].n]
+        if wrote and not back:
+            unread.append(f"{setting.id}@{address}")
+        elif back and view.equipment.value_of(setting.id, back[-1].shown) != view.equipment.value_of(
+            setting.id, wrote[-1].shown
+        ):
+            differ.append(f"{setting.id}@{address}")
+    if unread and view.state.signature is not None:
+        yield mark("not-read-back", places=_list(unread))
+    if differ:
+        yield mark("read-back-differs", places=_list(differ))
+
+
+def _seals(contents: Contents, signers: Path | None) -> tuple[tuple[str, ...], list[Mark]]:
+    """Each seal in words, and those that are false; without a signers file none is looked at."""
+    sealed = [event for event in contents.events if event["kind"] == "sealed"]
+    if not sealed:
+        return (), []
+    if signers is None:
+        return tuple(f"event {event['n']}: not looked at" for event in sealed), []
+    seals = seals_of(contents.events, signers)
+    false = [mark("false-seal", seal=seal.told) for seal in seals if seal.result in ("bad", "unknown")]
+    return tuple(seal.told for seal in seals), false
+
+
+def _row(
+    contents: Contents, view: View, name: str, digest: str, marks: Sequence[Mark], seals: tuple[str, ...]
+) -> Row:
+    session: Mapping[str, Any] = contents.header["session"]
+    state = view.state
+    history = state.history
+    reviewed = [e for e in history if e.kind == "reviewed"]
+    return Row(
+        name,
+        digest,
+        str(contents.chain.value),
+        contents.trouble,
+        str(session["mode"]),
+        str(session["id"]),
+        str(session.get("follows", "")),
+        state.text("identity.site") or "",
+        view.equipment.unit.id,
+        state.text("identity.technician") or str(session["opened_by"]),
+        history[0].at if history else "",
+        history[-1].at if history else "",
+        len(history),
+        state.signature.outcome if state.signature else "",
+        str(reviewed[-1].data["outcome"]) if reviewed else "",
+        seals,
+        tuple(dict.fromkeys(f.id for f in view.findings if f.failed and f.id not in SUMS)),
+        tuple(dict.fromkeys(f.id for f in view.findings if f.open and f.id not in SUMS)),
+        tuple(f"{w.id} {w.subject}: {w.why}" for w in state.waivers),
+        sum(1 for e in history if e.data.get("broke")),
+        tuple(_found_wrong(view)),
+        _readings(history),
+        _ordered(marks),
+    )
+
+
+def _found_wrong(view: View) -> Iterator[str]:
+    """Settings that were found otherwise than they were left."""
+    for setting, address in view.equipment.places():
+        found = view.ledger.acts_on(setting.id, address, "found")
+        if found and view.ledger.shown(setting.id, address) != found[0].shown:
+            yield f"{setting.id}@{address}"
+
+
+def _readings(history: Sequence[Event]) -> str:
+    """A digest of the first measured readings, by which copies are found; empty where there are few."""
+    least = int(rules()["repeated"].figures["readings"])
+    taken = [
+        f"{e.data['field']}={e.data['typed']}"
+        for e in history
+        if e.kind == "entered" and _measured(e) and e.data["value"]
+    ]
+    return sha256("\n".join(taken[:least]).encode()).hexdigest()[:24] if len(taken) >= least else ""
+
+
+def _ordered(marks: Sequence[Mark]) -> tuple[Mark, ...]:
+    return tuple(sorted(marks, key=lambda m: -m.weight))
+
+
+def _list(things: Any) -> str:
+    every = [str(thing) for thing in things]
+    more = f" and {len(every) - LISTED} more" if len(every) > LISTED else ""
+    return ", ".join(every[:LISTED]) + more

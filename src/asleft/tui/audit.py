@@ -1,0 +1,387 @@
+"""An audit on the screen: sessions worst first as they come in, a filter, and what is done with one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from time import monotonic
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Input, Markdown, Static
+
+from asleft.review.audit import audit
+from asleft.review.examine import examined
+from asleft.review.row import Row
+from asleft.review.rules import rules
+from asleft.review.store import PAGE, Run
+from asleft.settings import load
+from asleft.tui.lined import Lined
+from asleft.tui.menu import Item, Line, Menu
+from asleft.tui.pages import HelpPage, Page
+from asleft.tui.program import Program
+from asleft.tui.safe import fit, styled
+from asleft.tui.small import note, too_small
+from asleft.tui.themes import after, dress
+from asleft.tui.typed import TypedLine
+
+EVERY_S = 0.5
+"""How often the table is drawn anew while files are still judged."""
+FIRST_FILES = 24
+
+Judge = Callable[[Path, str, str], None]
+"""Accepts a session or sends it back, with a reason. Raises OSError or ValueError."""
+
+
+@dataclass
+class Standing:
+    """Where the supervisor stands in the table, while something else is on the screen."""
+
+    start: int = 0
+    chosen: str = ""
+    words: str = ""
+    notice: str = ""
+    audited: bool = False
+
+
+class Came(Message):
+    """So many files were looked at; `over` when they were all; `trouble` where it could not go on."""
+
+    def __init__(self, files: int, *, over: bool = False, trouble: str = "") -> None:
+        super().__init__()
+        self.files, self.over, self.trouble = files, over, trouble
+
+
+class MarksPage(Page):
+    """Everything that an audit says of a session, each with why."""
+
+    def __init__(self, row: Row) -> None:
+        super().__init__()
+        self._row = row
+
+    def body(self) -> Iterator[Static | Markdown]:
+        """The row, then its marks."""
+        row = self._row
+        yield Static(styled(row.file, "bold"), markup=False)
+        told = (
+            ("Site", row.site),
+            ("Unit", row.unit),
+            ("By", row.technician),
+            ("From", row.began),
+            ("To", row.ended),
+            ("Entries", str(row.events)),
+            ("Signed", row.outcome or "no"),
+            ("Review", row.review or "none"),
+            ("Open by today's rules", ", ".join(row.open)),
+            ("Fails by today's rules", ", ".join(row.failed)),
+            ("Found otherwise than left", ", ".join(row.wrong)),
+            ("Seals", "; ".join(row.seals)),
+        )
+        for name, value in told:
+            if value:
+                yield Static(styled(f"{name}: {value}"), markup=False)
+        for mark in row.marks:
+            rule = rules()[mark.rule]
+            yield Static(styled(f"{mark.rule}: {mark.text}", "bold"), markup=False)
+            yield Static(styled(f"Why it matters: {rule.why} ({rule.basis})"), markup=False)
+        if not row.marks:
+            yield Static(styled("Nothing speaks against it."), markup=False)
+
+
+class SummaryPage(Page):
+    """What fails most, and at whom."""
+
+    def __init__(self, run: Run) -> None:
+        super().__init__()
+        self._run = run
+
+    def body(self) -> Iterator[Static | Markdown]:
+        """A table a summary."""
+        for name in ("technician", "unit", "month"):
+            yield Static(styled(f"By {name}: sessions, commissioned, marked", "bold"), markup=False)
+            for s in self._run.by(name):
+                yield Static(
+                    styled(f"{s.sessions:7} {s.commissioned:7} {s.marked:7}  {s.name}"), markup=False
+                )
+        for title, counted in (
+            ("Checks that fail most", self._run.most_failed()),
+            ("Settings found otherwise than they were left", self._run.most_wrong()),
+        ):
+            yield Static(styled(title, "bold"), markup=False)
+            for one in counted:
+                yield Static(styled(f"{one.sessions:7}  {one.name}"), markup=False)
+
+
+class AuditScreen(Screen[None]):
+    """Draws a page of the run, and knows the keys."""
+
+    BINDINGS: ClassVar = [
+        Binding("up", "move(-1)", show=False, priority=True),
+        Binding("down", "move(1)", show=False, priority=True),
+        Binding("pageup", "turn(-1)", show=False, priority=True),
+        Binding("pagedown", "turn(1)", show=False, priority=True),
+        Binding("enter", "take", show=False, priority=True),
+        Binding("escape", "stop", show=False, priority=True),
+        Binding("f1", "help", show=False, priority=True),
+        Binding("f2", "say('accepted')", show=False, priority=True),
+        Binding("f3", "say('sent back')", show=False, priority=True),
+        Binding("f4", "marks", show=False, priority=True),
+        Binding("f6", "summary", show=False, priority=True),
+        Binding("f9", "theme", show=False, priority=True),
+        Binding("f10,ctrl+q", "leave", show=False, priority=True),
+    ]
+
+    def __init__(
+        self,
+        run: Run,
+        paths: Sequence[Path],
+        cache: Path | None,
+        signers: Path | None,
+        standing: Standing,
+        judge: Judge,
+    ) -> None:
+        super().__init__()
+        self._run, self._paths, self._cache, self._signers = run, paths, cache, signers
+        self._standing, self._judge = standing, judge
+        self._rows: list[Row] = []
+        self._files, self._asked, self._drawn_at = 0, "", 0.0
+        self._said = standing.notice
+        standing.notice = ""
+
+    def compose(self) -> ComposeResult:
+        """Title, table, what is said, the line to type in, keys."""
+        yield Lined(id="audit-title")
+        yield Menu(id="audit")
+        yield Lined(id="audit-said")
+        with Horizontal(id="audit-line"):
+            yield Lined(id="audit-asked")
+            yield TypedLine(id="audit-typed")
+        yield Lined(id="audit-keys")
+        yield note()
+
+    def on_mount(self) -> None:
+        """Begin to judge, unless that was done before; the first rows come at once."""
+        typed = self.query_one("#audit-typed", Input)
+        typed.value = self._standing.words
+        typed.focus()
+        self._draw()
+        if not self._standing.audited:
+            self.run_worker(self._work, thread=True, group="audit")
+
+    def on_resize(self) -> None:
+        """Fit the new size."""
+        self._draw()
+
+    def _work(self) -> None:
+        try:
+            count = audit(
+                self._paths,
+                self._run,
+                cache=self._cache,
+                signers=self._signers,
+                told=lambda files: self._came(Came(files)),
+            )
+        except OSError as error:
+            self._came(Came(0, over=True, trouble=str(error)))
+            return
+        self._came(Came(count, over=True))
+
+    def _came(self, message: Came) -> None:
+        if self.is_attached:
+            self.post_message(message)
+
+    @on(Came)
+    def _files_came(self, event: Came) -> None:
+        self._files = max(self._files, event.files)
+        self._standing.audited = event.over
+        if event.trouble:
+            self._said = event.trouble
+        if event.over or event.files <= FIRST_FILES or monotonic() - self._drawn_at > EVERY_S:
+            self._draw()
+
+    # ---- drawing
+
+    @property
+    def row(self) -> Row | None:
+        """The session under the mark."""
+        chosen = self.query_one(Menu).chosen
+        return next((row for row in self._rows if row.file == chosen), None)
+
+    def _draw(self) -> None:
+        if too_small(self, "An audit"):
+            return
+        width, words = self.size.width, self._standing.words
+        self._drawn_at = monotonic()
+        count = self._run.count(words)
+        start = self._standing.start = max(0, min(self._standing.start, (count - 1) // PAGE * PAGE))
+        self._rows = self._run.page(start, PAGE, words)
+        shown = f"{start + 1} to {start + len(self._rows)} of {count}" if count else "none"
+        going = "" if self._standing.audited else f", {self._files} files so far"
+        self._put("audit-title", f" Audit, worst first: {shown}{going}", "bold")
+        self.query_one(Menu).show([_item(row, width) for row in self._rows], self._standing.chosen or None)
+        self._put("audit-said", f" {self._said or self._what()}")
+        asked = {"": " Filter > "}.get(self._asked, f" Why {self._asked} > ")
+        label = self.query_one("#audit-asked", Lined)
+        label.styles.width = len(asked)
+        label.put_lines([styled(asked, "bold")])
+        keys = "Enter marks  F2 accept  F3 send back  F6 sums  F9 theme  F1 help  F10 leave"
+        self._put("audit-keys", f" {keys}")
+
+    def _what(self) -> str:
+        row = self.row
+        if row is None:
+            return "No session stands here." if self._standing.audited else "Reading."
+        return row.marks[0].text if row.marks else "Nothing speaks against it."
+
+    def _put(self, id: str, text: str, style: str = "") -> None:
+        self.query_one(f"#{id}", Lined).put_lines([styled(fit(text, self.size.width), style)])
+
+    # ---- keys
+
+    @on(Input.Changed, "#audit-typed")
+    def _typed(self, event: Input.Changed) -> None:
+        if self._asked or event.value == self._standing.words:
+            return
+        self._standing.words, self._standing.start, self._standing.chosen = event.value, 0, ""
+        self._said = ""
+        self._draw()
+
+    def action_move(self, by: int) -> None:
+        """Move the mark, over the end of a page to the next one."""
+        menu = self.query_one(Menu)
+        before = menu.chosen
+        menu.move(by)
+        self._standing.chosen, self._said = menu.chosen, ""
+        if menu.chosen == before:
+            self.action_turn(by)
+        else:
+            self._put("audit-said", f" {self._what()}")
+
+    def action_turn(self, by: int) -> None:
+        """A page further, or back."""
+        to = self._standing.start + by * PAGE
+        if 0 <= to < self._run.count(self._standing.words):
+            self._standing.start, self._standing.chosen = to, ""
+            self._draw()
+
+    @on(Menu.Chosen)
+    def _clicked(self, event: Menu.Chosen) -> None:
+        self._standing.chosen = event.id
+        self.action_take()
+
+    def action_take(self) -> None:
+        """Everything that is said of the session under the mark; where a reason is asked, take it."""
+        row = self.row
+        if row is None:
+            return
+        if self._asked:
+            self._judged(row)
+        else:
+            self.action_marks()
+
+    def action_say(self, outcome: str) -> None:
+        """Ask for the reason of accepting or sending back."""
+        row = self.row
+        if row is None or row.chain != "whole":
+            self._say("Only a whole record can be judged.")
+            return
+        self._asked, self._standing.chosen = outcome, row.file
+        self.query_one("#audit-typed", Input).value = ""
+        self._say(f"{outcome.capitalize()}: say why; Enter records it, Esc does not. {Path(row.file).name}")
+
+    def _judged(self, row: Row) -> None:
+        typed = self.query_one("#audit-typed", Input)
+        if not typed.value.strip():
+            self._say("Nothing was typed: say why.")
+            return
+        try:
+            self._judge(Path(row.file), self._asked, typed.value)
+            self._run.again(examined(Path(row.file).read_bytes(), row.file, self._signers))
+        except (OSError, ValueError) as error:
+            self._say(f"Not recorded: {error}")
+            return
+        said = f"{self._asked.capitalize()}, recorded. {Path(row.file).name}"
+        self._ask_no_more()
+        self._say(said)
+
+    def action_stop(self) -> None:
+        """Ask no more; else empty the filter."""
+        if self._asked:
+            self._ask_no_more()
+        else:
+            self.query_one("#audit-typed", Input).value = ""
+        self._say("")
+
+    def _ask_no_more(self) -> None:
+        self._asked = ""
+        self.query_one("#audit-typed", Input).value = self._standing.words
+
+    def _say(self, text: str) -> None:
+        self._said = text
+        self._draw()
+
+    def action_marks(self) -> None:
+        """Everything that is said of the session under the mark."""
+        if (row := self.row) is not None:
+            self.app.push_screen(MarksPage(row))
+
+    def action_summary(self) -> None:
+        """What fails most, and at whom."""
+        self.app.push_screen(SummaryPage(self._run))
+
+    def action_theme(self) -> None:
+        """The next theme."""
+        dress(self.app, after(self.app.theme))
+        self._draw()
+
+    def action_help(self) -> None:
+        """The page on audits."""
+        self.app.push_screen(HelpPage("audit", actions=(), more=()))
+
+    def action_leave(self) -> None:
+        """Leave; what was recorded is in the sessions."""
+        self.app.exit()
+
+
+def _item(row: Row, width: int) -> Item:
+    """A session on two lines: what it is, and the heaviest that is said of it."""
+    name = row.site or Path(row.file).name
+    what = ", ".join(part for part in (name, row.unit, row.technician) if part)
+    review = f"{row.review}, " if row.review else ""
+    right = f"{review}{row.outcome or ('not signed' if row.chain != 'unreadable' else '')} {row.began[:10]}"
+    heavy = [mark for mark in row.marks if mark.weight > 0.0]
+    more = f" (and {len(heavy) - 1} more)" if len(heavy) > 1 else ""
+    said = f"{heavy[0].rule}: {heavy[0].text}{more}" if heavy else "nothing speaks against it"
+    style = "$error" if row.weight >= 80.0 else "$warning" if row.weight >= 30.0 else "$text-muted"
+    return Item(row.file, (Line(what, right.strip()), Line(f"  {said}", style=style)))
+
+
+class AuditApp(Program[None]):
+    """The audit as a program of its own."""
+
+    CSS_PATH = "audit.tcss"
+    ENABLE_COMMAND_PALETTE = False
+
+    def __init__(
+        self,
+        run: Run,
+        paths: Sequence[Path],
+        *,
+        cache: Path | None,
+        signers: Path | None,
+        standing: Standing,
+        judge: Judge,
+    ) -> None:
+        super().__init__()
+        dress(self, load().settings.get("theme"))
+        self._audit = AuditScreen(run, paths, cache, signers, standing, judge)
+
+    def get_default_screen(self) -> Screen[None]:
+        """The table, at once."""
+        return self._audit

@@ -1,0 +1,141 @@
+"""An audit on the screen: worst first, a filter, a page of marks, accepted or sent back with a reason."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from asleft.journal import read
+from asleft.review.store import Run
+from asleft.reviewing import judged
+from asleft.tui.audit import AuditApp, Standing
+from asleft.tui.drawn import drawn_text
+from review.sessions import session
+from review.test_examine import back, low_volts
+from tui.looking import troubles
+from tui.pictures import is_kept
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No settings of a person, and colours."""
+    monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "home"))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+
+
+async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
+    """The screen once it says something."""
+    for _ in range(400):
+        lines = drawn_text(pilot.app)
+        if any(words in line for line in lines):
+            return lines
+        await pilot.pause(0.02)
+    raise AssertionError("\n".join(drawn_text(pilot.app)))
+
+
+def a_tree(tmp_path: Path) -> Path:
+    """Three sessions, one fine, one with a clock that went back, one that should not have been signed."""
+    folder = tmp_path / "t"
+    folder.mkdir()
+    (folder / "clean.toml").write_bytes(session(id="a", sample=0))
+    (folder / "clock.toml").write_bytes(session(back, id="b", sample=1))
+    (folder / "low.toml").write_bytes(session(low_volts, id="c", sample=2))
+    return folder
+
+
+def audit_of(run: Run, folder: Path) -> AuditApp:
+    """The screen on a tree."""
+    return AuditApp(run, [folder], cache=None, signers=None, standing=Standing(), judge=judged)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60), (40, 10)], ids=str)
+async def test_sessions_stand_worst_first_with_what_speaks_against_them(
+    tmp_path: Path, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two lines each; nothing is cut without a sign."""
+    monkeypatch.chdir(a_tree(tmp_path))
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        app = audit_of(run, Path())
+        async with app.run_test(size=size) as pilot:
+            lines = await drawn(pilot, "1 to 3 of 3")
+            await pilot.pause(0.1)
+            lines = drawn_text(app)
+            assert not list(troubles(app))
+            assert "signed-open: signed as commissioned" in lines[2]
+            if size[1] >= 24:
+                assert "clock-back: the clock went back at event 51" in lines[4]
+                assert "nothing speaks against it" in lines[6]
+            if size in ((80, 24), (120, 40)):
+                is_kept(app, f"audit-{size[0]}x{size[1]}")
+
+
+async def test_a_filter_narrows_it_as_it_is_typed(tmp_path: Path) -> None:
+    """Escape empties it."""
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        app = audit_of(run, a_tree(tmp_path))
+        async with app.run_test(size=(80, 24)) as pilot:
+            await drawn(pilot, "1 to 3 of 3")
+            await pilot.press(*"clock")
+            lines = await drawn(pilot, "1 to 1 of 1")
+            assert "clock-back" in lines[2]
+            await pilot.press(*"zz")
+            await drawn(pilot, "No session stands here.")
+            await pilot.press("escape")
+            await drawn(pilot, "1 to 3 of 3")
+
+
+async def test_marks_sums_and_help_are_pages(tmp_path: Path) -> None:
+    """Each mark with why it matters."""
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        app = audit_of(run, a_tree(tmp_path))
+        async with app.run_test(size=(120, 40)) as pilot:
+            await drawn(pilot, "1 to 3 of 3")
+            await pilot.press("enter")
+            await drawn(pilot, "Why it matters: Either the rules have become stricter")
+            await pilot.press("escape", "f6")
+            await drawn(pilot, "Checks that fail most")
+            await pilot.press("escape", "f1")
+            await drawn(pilot, "Audits")
+            await pilot.press("escape")
+
+
+async def test_a_session_is_sent_back_and_accepted_with_a_reason(tmp_path: Path) -> None:
+    """Recorded in the file, which stays signed and whole; without a reason nothing is."""
+    folder = a_tree(tmp_path)
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        app = audit_of(run, folder)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await drawn(pilot, "1 to 3 of 3")
+            await pilot.press("f3", "enter")
+            await drawn(pilot, "Nothing was typed")
+            await pilot.press(*"volts", "enter")
+            await drawn(pilot, "Sent back, recorded")
+            assert any("sent back" in line for line in drawn_text(app)[1:3])
+            await pilot.press("f2", "escape")
+            await pilot.press("f2", *"mended since", "enter")
+            await drawn(pilot, "Accepted, recorded")
+    contents = read(folder / "low.toml")
+    assert contents.chain.value == "whole"
+    last = contents.events[-2:]
+    assert [(e["kind"], e["outcome"], e["why"]) for e in last] == [
+        ("reviewed", "sent back", "volts"),
+        ("reviewed", "accepted", "mended since"),
+    ]
+    assert not any(e["kind"] == "resumed" for e in last)
+
+
+async def test_a_damaged_record_is_not_judged(tmp_path: Path) -> None:
+    """Nobody accepts what cannot be verified."""
+    folder = tmp_path / "t"
+    folder.mkdir()
+    (folder / "one.toml").write_bytes(session().replace(b"238", b"239", 1))
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        app = audit_of(run, folder)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await drawn(pilot, "1 to 1 of 1")
+            await pilot.press("f2")
+            await drawn(pilot, "Only a whole record")
