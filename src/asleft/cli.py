@@ -133,6 +133,30 @@ def _audit(options: Namespace) -> int:
     )
 
 
+def _replay(options: Namespace) -> int:
+    if not options.json and terminal():
+        from asleft.reviewing import replayed
+
+        return replayed(options.file, system=options.units)
+    from asleft.line.replay import run
+
+    return run(options.file, as_json=options.json, signers=options.signers, system=options.units)
+
+
+def _report(options: Namespace) -> int:
+    from asleft.line.report import run
+
+    return run(
+        options.files,
+        text=options.text,
+        names_out=options.names_out,
+        out=options.out,
+        system=options.units,
+        signers=options.signers,
+        as_json=options.json,
+    )
+
+
 def _next(options: Namespace) -> int:
     from asleft.line.next import run
 
@@ -254,7 +278,9 @@ COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "rig": _rig,
     "drill": _drill,
     "board": _board,
+    "replay": _replay,
     "audit": _audit,
+    "report": _report,
     "next": _next,
     "enter": _enter,
     "check": _check,

@@ -1,4 +1,4 @@
-"""A supervisor at the program: an audit on the screen, and sessions accepted or sent back from it."""
+"""A supervisor at the program: an audit on the screen; sessions replayed, printed, accepted or sent back."""
 
 from __future__ import annotations
 
@@ -10,20 +10,38 @@ from asleft.given import FINE, instruments
 
 
 def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
-    """Show an audit until the supervisor leaves.
+    """Show an audit until the supervisor leaves; what is chosen in it is done, and it comes back.
 
     Raises OSError where a path is not there or the signers file cannot be read.
     """
     from asleft.line.audit import cache_file
+    from asleft.line.troubles import sentence
     from asleft.review.store import Run
     from asleft.tui.audit import AuditApp, Standing
 
     for path in (*paths, *((signers,) if signers else ())):
         path.stat()
-    kept = None if full else cache_file()
+    kept, standing = None if full else cache_file(), Standing()
     with Run(datetime.now(UTC)) as run:
-        AuditApp(run, paths, cache=kept, signers=signers, standing=Standing(), judge=judged).run()
-    return FINE
+        while True:
+            app = AuditApp(run, paths, cache=kept, signers=signers, standing=standing, judge=judged)
+            chosen = app.run()
+            if chosen is None:
+                return FINE
+            try:
+                standing.notice = _done(chosen.do, chosen.path, signers)
+            except Exception as error:  # noqa: BLE001  no traceback ever reaches a person
+                standing.notice = sentence(error)
+
+
+def replayed(path: Path, *, system: str = "ip") -> int:
+    """Show a session event by event. Gives the exit code; raises what reading raises."""
+    from asleft.line.replay import code_of, opened
+    from asleft.tui.replay import run_replay
+
+    found, replay = opened(path, system)
+    run_replay(replay, path, str(found.contents.header["session"]["mode"]), system, found.contents.trouble)
+    return code_of(found, replay)
 
 
 def judged(path: Path, outcome: str, why: str) -> None:
@@ -37,3 +55,14 @@ def judged(path: Path, outcome: str, why: str) -> None:
         visit.submit(f"review:{outcome}", why)
     finally:
         visit.close()
+
+
+def _done(do: str, path: Path, signers: Path | None) -> str:
+    """Do what was chosen for a session; what is to be said of it."""
+    if do == "replay":
+        replayed(path)
+        return ""
+    from asleft.line.report import run
+
+    code = run([path], signers=signers)
+    return f"The page of {path.name} is in this folder." if code in (0, 1) else "No page was made."

@@ -63,7 +63,7 @@ def test_guides_name_only_commands_and_keys_that_there_are(subject: str) -> None
     told = page(subject)
     commands = set(re.findall(r"asleft ([a-z]+)", told))
     assert commands <= set(COMMANDS)
-    flags = set(re.findall(r"(--[a-z]+)", told))
+    flags = set(re.findall(r"(--[a-z-]+[a-z])", told))
     known = {
         flag
         for sub in parser()._subparsers._group_actions[0].choices.values()

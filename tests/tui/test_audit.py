@@ -94,7 +94,7 @@ async def test_marks_sums_and_help_are_pages(tmp_path: Path) -> None:
         app = audit_of(run, a_tree(tmp_path))
         async with app.run_test(size=(120, 40)) as pilot:
             await drawn(pilot, "1 to 3 of 3")
-            await pilot.press("enter")
+            await pilot.press("f4")
             await drawn(pilot, "Why it matters: Either the rules have become stricter")
             await pilot.press("escape", "f6")
             await drawn(pilot, "Checks that fail most")

@@ -173,6 +173,15 @@ def parser() -> argparse.ArgumentParser:
     board.add_argument("folder", metavar="FOLDER", type=Path, help="where the sessions are")
     board.add_argument("--csv", action="store_true", help="print a table for a spreadsheet")
 
+    replay = command(
+        "replay",
+        "a session event by event as the screen was, its verdicts then beside today's",
+        "asleft replay visit.toml\nasleft replay visit.toml --json",
+    )
+    _file(replay)
+    _signers(replay)
+    _units(replay)
+
     audit = command(
         "audit",
         "sessions in folders of any size, worst first; exit 1 if something speaks against one",
@@ -186,6 +195,22 @@ def parser() -> argparse.ArgumentParser:
     audit.add_argument("--csv", action="store_true", help="print a table for a spreadsheet")
     audit.add_argument("--full", action="store_true", help="judge every file anew, whatever is kept")
     _signers(audit)
+
+    report = command(
+        "report",
+        "a printable page of a visit: one HTML file each, or twenty lines as text",
+        "asleft report visit.toml\n"
+        "asleft report visits/*.toml --out pages --names-out\n"
+        "asleft report visit.toml --text",
+    )
+    report.add_argument("files", metavar="FILE", type=Path, nargs="+", help="session files")
+    report.add_argument("--text", action="store_true", help="twenty lines for a message, no page")
+    report.add_argument("--names-out", action="store_true", help="leave out names of persons and the site")
+    report.add_argument(
+        "--out", metavar="DIR", type=Path, help="folder for the pages (this one), or the page of one"
+    )
+    _signers(report)
+    _units(report)
 
     _file(command("next", "the one thing to do now, and why", "asleft next visit.toml --json"))
 

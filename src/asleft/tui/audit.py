@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from textual import on
 from textual.app import ComposeResult
@@ -37,6 +37,13 @@ FIRST_FILES = 24
 
 Judge = Callable[[Path, str, str], None]
 """Accepts a session or sends it back, with a reason. Raises OSError or ValueError."""
+
+
+class Chosen(NamedTuple):
+    """What to do with a session outside the screen: replay or report."""
+
+    do: str
+    path: Path
 
 
 @dataclass
@@ -132,6 +139,7 @@ class AuditScreen(Screen[None]):
         Binding("f2", "say('accepted')", show=False, priority=True),
         Binding("f3", "say('sent back')", show=False, priority=True),
         Binding("f4", "marks", show=False, priority=True),
+        Binding("f5", "report", show=False, priority=True),
         Binding("f6", "summary", show=False, priority=True),
         Binding("f9", "theme", show=False, priority=True),
         Binding("f10,ctrl+q", "leave", show=False, priority=True),
@@ -230,7 +238,7 @@ class AuditScreen(Screen[None]):
         label = self.query_one("#audit-asked", Lined)
         label.styles.width = len(asked)
         label.put_lines([styled(asked, "bold")])
-        keys = "Enter marks  F2 accept  F3 send back  F6 sums  F9 theme  F1 help  F10 leave"
+        keys = "Enter replay  F2 accept  F3 back  F4 marks  F5 page  F6 sums  F1 help  F10 leave"
         self._put("audit-keys", f" {keys}")
 
     def _what(self) -> str:
@@ -276,14 +284,25 @@ class AuditScreen(Screen[None]):
         self.action_take()
 
     def action_take(self) -> None:
-        """Everything that is said of the session under the mark; where a reason is asked, take it."""
+        """Replay the session under the mark; where a reason is asked, take it."""
         row = self.row
         if row is None:
             return
         if self._asked:
             self._judged(row)
+        elif row.chain == "unreadable":
+            self._say(f"It cannot be replayed: {row.trouble}")
         else:
-            self.action_marks()
+            self._leave_for("replay", row)
+
+    def action_report(self) -> None:
+        """A printable page of the session under the mark."""
+        if (row := self.row) is not None:
+            self._leave_for("report", row)
+
+    def _leave_for(self, do: str, row: Row) -> None:
+        self._standing.chosen = row.file
+        self.app.exit(Chosen(do, Path(row.file)))
 
     def action_say(self, outcome: str) -> None:
         """Ask for the reason of accepting or sending back."""
@@ -362,8 +381,8 @@ def _item(row: Row, width: int) -> Item:
     return Item(row.file, (Line(what, right.strip()), Line(f"  {said}", style=style)))
 
 
-class AuditApp(Program[None]):
-    """The audit as a program of its own."""
+class AuditApp(Program[Chosen]):
+    """The audit as a program of its own: it ends with what is to be done with a session, or nothing."""
 
     CSS_PATH = "audit.tcss"
     ENABLE_COMMAND_PALETTE = False

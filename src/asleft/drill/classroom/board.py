@@ -12,13 +12,13 @@ from typing import Any
 
 import tomli
 
-from asleft.drill.classroom.debrief import what_of
 from asleft.drill.classroom.matching import Report, matched
 from asleft.installation.faults import FAULTS, Fault
 from asleft.journal import Chain, Contents, NotASession, classify
 from asleft.journal.files import LARGEST
 from asleft.journal.tree import session_files
 from asleft.session.fields import PANES
+from asleft.session.saying import what_of
 from asleft.session.state import Event, fold_all
 
 DRILL = b'mode = "drill"'

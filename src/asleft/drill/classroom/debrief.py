@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 from asleft.drill.classroom.known import KnownFault, known_faults, shows
 from asleft.drill.classroom.matching import Match
 from asleft.installation.faults import FAULTS, Fault
-from asleft.session.fields import Field, field_of
+from asleft.session.fields import Field
+from asleft.session.saying import what_of
 from asleft.session.state import Event
 
 if TYPE_CHECKING:
@@ -125,28 +126,6 @@ def first_seen(known: KnownFault, history: Sequence[Event], staged: Staged) -> S
         if shows(known, {"kind": event.kind, **event.data}, staged.equipment.equipment):
             return Seen(event.n, what_of(event))
     return None
-
-
-def what_of(event: Event) -> str:
-    """What an event is about, in a few words."""
-    data = event.data
-    if event.kind == "entered":
-        field = field_of(data["field"])
-        number = next((part for part in str(data["field"]).split(".") if part.isdigit()), "")
-        label = _numbered(field, number) if field else str(data["field"])
-        return f"{label}: {data['typed']}"
-    if "setting" in data:
-        return f"{event.kind.replace('_', ' ')} {data['setting']} at {data['address']}: {data['shown']}"
-    said = str(data.get("option") or data.get("id") or data.get("state") or data.get("outcome") or "")
-    about = f" {data['topic']}" if "topic" in data else ""
-    return f"{event.kind.replace('_', ' ')}{about}{': ' if said else ''}{said}"
-
-
-def _numbered(field: Field, number: str) -> str:
-    label = field.label
-    for brace in ("{circuit}", "{stage}", "{minute}", "{address}"):
-        label = label.replace(brace, number)
-    return label
 
 
 def _wanted(known: KnownFault, by: Reference) -> list[Field]:

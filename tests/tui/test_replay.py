@@ -1,0 +1,119 @@
+"""A replay on the screen: the ledger as it was, the event, the verdicts then and today, troubles."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from asleft.line.replay import opened
+from asleft.tui.drawn import drawn_text
+from asleft.tui.replay import ReplayApp, Replayed
+from review.sessions import session
+from review.test_examine import low_volts, with_note
+from tui.looking import troubles
+from tui.pictures import is_kept
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No settings of a person, and colours."""
+    monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "home"))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+
+
+def app_of(data: bytes, tmp_path: Path) -> ReplayApp:
+    """The screen on a file."""
+    path = tmp_path / "x.toml"
+    path.write_bytes(data)
+    found, replay = opened(path, "ip")
+    return ReplayApp(Replayed(replay, path, "job"), "ip", found.contents.trouble)
+
+
+async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
+    """The screen once it says something."""
+    for _ in range(400):
+        lines = drawn_text(pilot.app)
+        if any(words in line for line in lines):
+            return lines
+        await pilot.pause(0.02)
+    raise AssertionError("\n".join(drawn_text(pilot.app)))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)], ids=str)
+async def test_the_ledger_stands_as_it_stood(tmp_path: Path, size: tuple[int, int]) -> None:
+    """On the row of the event, with nothing of later ones."""
+    app = app_of(session(), tmp_path)
+    async with app.run_test(size=size) as pilot:
+        lines = await drawn(pilot, "event 1 of 157")
+        assert any("▸ Technician" in line and "Mina Dunmore" in line for line in lines)
+        assert not any("Orchard Foot 2" in line for line in lines)
+        assert not list(troubles(app))
+        await pilot.press(*["pagedown"] * 4, "right")
+        await drawn(pilot, "event 42 of 157")
+        assert not list(troubles(app))
+        if size[0] < 200:
+            is_kept(app, f"replay-{size[0]}x{size[1]}")
+        await pilot.press("left", "home")
+        await drawn(pilot, "event 1 of 157")
+        await pilot.press("end")
+        await drawn(pilot, "event 157 of 157")
+
+
+async def test_n_and_p_stop_at_trouble_only(tmp_path: Path) -> None:
+    """A finding that begins to fail, then the breach; beyond there is none."""
+    app = app_of(session(lambda events: with_note(broke="EL-1")(list(low_volts(events)))), tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await drawn(pilot, "event 1 of 158")
+        await pilot.press("n")
+        await drawn(pilot, "! EL-")
+        for _ in range(20):
+            if any("breach of EL-1" in line for line in drawn_text(app)):
+                break
+            await pilot.press("n")
+            await pilot.pause(0.05)
+        lines = await drawn(pilot, "breach of EL-1")
+        assert any("event 157 of 158" in line for line in lines)
+        for _ in range(3):
+            await pilot.press("n")
+        await drawn(pilot, "No further trouble that way.")
+        await pilot.press("p")
+        await drawn(pilot, "! ")
+
+
+async def test_it_plays_and_stops_and_keeps_to_a_pane(tmp_path: Path) -> None:
+    """Faster with +; o skips what is of other panes."""
+    app = app_of(session(), tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await drawn(pilot, "event 1 of 157")
+        await pilot.press("+", "space")
+        await drawn(pilot, "event 5 of 157")
+        await pilot.press("space")
+        await drawn(pilot, "Space plays")
+        await pilot.press("home", "o", "f", "tab", "right")
+        lines = await drawn(pilot, "Electrical checks")
+        assert not any("event 2 of 157" in line for line in lines)
+
+
+async def test_damage_stands_at_the_end_and_nothing_behind_it(tmp_path: Path) -> None:
+    """With the place in the file."""
+    app = app_of(session().replace(b"238", b"239", 1), tmp_path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await drawn(pilot, "event 1 of")
+        await pilot.press("end")
+        lines = await drawn(pilot, "DAMAGE: ")
+        assert any(line.rstrip().endswith("|X") for line in lines)
+
+
+async def test_nothing_can_be_entered(tmp_path: Path) -> None:
+    """The file is as it was, whatever is pressed."""
+    data = session()
+    app = app_of(data, tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await drawn(pilot, "event 1 of 157")
+        await pilot.press(*"abc", "enter", "f2", "f3", "f6", "ctrl+z", "f8", "f9", "f1", "escape")
+        await drawn(pilot, "of 157")
+        await pilot.press("q")
+    assert (tmp_path / "x.toml").read_bytes() == data
