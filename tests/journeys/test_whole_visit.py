@@ -322,7 +322,8 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "own"))
     monkeypatch.setattr("asleft.line.places.person", lambda: "Ada")
-    monkeypatch.setattr(cli, "_terminal", lambda: True)
+    for module in ("cli", "visiting"):
+        monkeypatch.setattr(f"asleft.{module}.terminal", lambda: True)
     return tmp_path
 
 

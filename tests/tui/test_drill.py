@@ -186,13 +186,3 @@ async def test_finished_it_is_scored_and_the_debrief_stands_on_the_screen(
     assert visit.view.state.revealed
     assert visit.view.state.signature is not None
     visit.close()
-
-
-async def test_on_a_visit_there_is_nothing_to_report(tmp_path: Path) -> None:
-    """The key says so."""
-    visit, lesson = begun(tmp_path, lesson_of())
-    app = Wizard(visit, lesson.rig)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("ctrl+f")
-        await settled(pilot, "This is no drill")
-    visit.close()

@@ -10,7 +10,7 @@ from textual.widgets import Input
 
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
-from asleft.tui.keys import ACTIONS, footer, key_page, with_changes, words
+from asleft.tui.keys import ACTIONS, footer, key_of, key_page, of_a_drill, with_changes, words
 from asleft.tui.wizard import WizardScreen
 from asleft.unattended import Job
 
@@ -141,3 +141,11 @@ async def test_a_question_mark_alone_asks_for_help_and_in_a_text_is_one(played: 
         assert app.screen.query_one("#entry", Input).value == "a?"
         await pilot.press("ctrl+u", "?")
         assert app.screen.__class__.__name__ == "HelpPage"
+
+
+def test_a_drill_has_one_key_more_wherever_that_is_free() -> None:
+    """Its own, else another: a person's keys come first."""
+    assert key_of(of_a_drill(ACTIONS), "report") == "Ctrl+F"
+    changed, troubles = with_changes({"cannot": "ctrl+f"})
+    assert troubles == ()
+    assert key_of(of_a_drill(changed), "report") == "Shift+F2"

@@ -200,7 +200,8 @@ async def test_a_second_program_is_refused_and_the_first_goes_on(
     """The one that came first writes; the other is told in a sentence, and may read."""
     from asleft import cli
 
-    monkeypatch.setattr(cli, "_terminal", lambda: True)
+    for module in ("cli", "visiting"):
+        monkeypatch.setattr(f"asleft.{module}.terminal", lambda: True)
     job.visit.submit("identity.technician", "Ada")
     app = Wizard(job.visit)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -12,7 +12,7 @@ from textual.screen import Screen
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts, drafts_of
 from asleft.settings.remembered import NOTHING
-from asleft.tui.keys import with_changes
+from asleft.tui.keys import of_a_drill, with_changes
 from asleft.tui.palette import commands
 from asleft.tui.program import Program
 from asleft.tui.themes import after, called, dress
@@ -50,6 +50,8 @@ class Wizard(Program[None]):
         super().__init__()
         dress(self, theme)
         self._actions, troubles = with_changes(keys)
+        if lesson is not None:
+            self._actions = of_a_drill(self._actions)
         shown = (visit, rig, system, drafts or Drafts(None), offers, self._actions, " ".join(troubles))
         if lesson is None:
             self._wizard = WizardScreen(*shown)

@@ -18,7 +18,7 @@ from asleft.journal import read
 from asleft.session.fields import Field
 from asleft.tui.asking import Answered
 from asleft.tui.drill_pages import BreachPage, DebriefPage, HandsPage, ReportPage
-from asleft.tui.keys import ACTIONS, Action, key_of
+from asleft.tui.keys import ACTIONS, Action, key_of, of_a_drill
 from asleft.tui.wizard import WizardScreen
 from asleft.visit import Refused, SaveFailed, Visit
 
@@ -41,13 +41,14 @@ class DrillScreen(WizardScreen):
         system: str,
         drafts: Drafts,
         offers: Mapping[str, str],
-        actions: Sequence[Action] = ACTIONS,
+        actions: Sequence[Action] = of_a_drill(ACTIONS),
         notice: str = "",
         *,
         lesson: Lesson,
     ) -> None:
         brief = lesson.brief
-        begin = f"Drill: {brief.title}. Ctrl+F reports a fault; the sign-off pane ends the drill."
+        report = key_of(actions, "report")
+        begin = f"Drill: {brief.title}. {report} reports a fault; the sign-off pane ends the drill."
         super().__init__(visit, rig, system, drafts, offers, actions, notice or begin)
         self._said = Said(notice or begin, bad=bool(notice))
         self._lesson = lesson

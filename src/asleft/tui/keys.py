@@ -47,9 +47,6 @@ ACTIONS = (
         "cannot", ("ctrl+l",), "cannot", "Note why this row cannot be done; a second press takes it back."
     ),
     Action("clock", ("f12", "ctrl+t"), "clock", "Start the clock of a timed series; pressed again, stop it."),
-    Action(
-        "report", ("ctrl+f",), "report", "In a drill: report the fault that the row under the cursor shows."
-    ),
     Action("elsewhere", ("f5",), "folder", "Where it is saved; another folder where saving fails."),
     Action("units", ("f8",), "IP/SI", "Change between inch-pound and SI units."),
     Action("theme", ("f9",), "theme", "The next theme: dark, light, high contrast, without colour."),
@@ -60,6 +57,10 @@ ACTIONS = (
     Action("row(10)", ("pagedown",), "ten down", "Ten rows down.", moves=True),
     Action("stop", ("escape",), "stop", "Stop waiting for the rig, or clear the entry.", moves=True),
 )
+REPORT = Action("report", ("ctrl+f",), "report", "Report the fault that the row under the cursor shows.")
+"""What only a drill has besides."""
+OTHERWISE = ("shift+f2", "shift+f3")
+"""Keys of a report where a person has given its own to something else."""
 _FIXED = ("take", "stop", "palette")
 """Actions whose key cannot be changed: the entry line and the palette have them."""
 _TAKEN = {
@@ -118,6 +119,13 @@ def _wrong(id: str, keys: Sequence[str], actions: Mapping[str, Action]) -> str:
         if other is not None:
             return f"Key of {id} not changed: {shown_key(key)} does {other.id}; change that one first."
     return ""
+
+
+def of_a_drill(actions: Sequence[Action]) -> tuple[Action, ...]:
+    """The actions of a drill: those of a visit as a person has them, and the report."""
+    taken = {key for action in actions for key in action.keys}
+    keys = next((k,) for k in (*REPORT.keys, *OTHERWISE) if k not in taken)
+    return (*actions, replace(REPORT, keys=keys))
 
 
 def bindings(actions: Sequence[Action] = ACTIONS) -> list[Binding]:

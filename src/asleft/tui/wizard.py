@@ -240,15 +240,9 @@ class WizardScreen(LedgerScreen):
                 return row is not None and bool(row.left)
             case "clock":
                 return bool(series(self.view))
-            case "report":
-                return False
             case "working":
                 return row is not None and bool(row.findings or row.details)
         return True
-
-    def action_report(self) -> None:
-        """Only a drill has faults to report."""
-        self.say("This is no drill: what is wrong here is told by the findings, and mended or waived.")
 
     def action_working(self) -> None:
         """Working and source of the row."""

@@ -18,7 +18,10 @@ REPORT = "report"
 HINT = "hint"
 BY = re.compile(r"\s+by(?:\s+|$)", re.IGNORECASE)
 _PLACE = re.compile(r"[A-Za-z0-9._-]{1,40}")
-RIGHT = "KIND[@PLACE] by EVIDENCE, such as: element-open@1 by electrical.stage.1.current, EL-15/stage.1"
+RIGHT = (
+    "KIND[@PLACE] by EVIDENCE[, EVIDENCE]; evidence is a field, SETTING@ADDRESS, the number of an event, or"
+    " a finding as ID/SUBJECT"
+)
 
 
 def reported(view: View, typed: str) -> Draft:
