@@ -76,6 +76,9 @@ async def test_n_and_p_stop_at_trouble_only(tmp_path: Path) -> None:
             await pilot.pause(0.05)
         lines = await drawn(pilot, "breach of EL-1")
         assert any("event 157 of 158" in line for line in lines)
+        await pilot.press("enter")
+        await drawn(pilot, "Today: no verdict changed")
+        await pilot.press("escape")
         for _ in range(3):
             await pilot.press("n")
         await drawn(pilot, "No further trouble that way.")
@@ -91,7 +94,7 @@ async def test_it_plays_and_stops_and_keeps_to_a_pane(tmp_path: Path) -> None:
         await pilot.press("+", "space")
         await drawn(pilot, "event 5 of 157")
         await pilot.press("space")
-        await drawn(pilot, "Space plays")
+        await drawn(pilot, "Space plays 5/s")
         await pilot.press("home", "o", "f", "tab", "right")
         lines = await drawn(pilot, "Electrical checks")
         assert not any("event 2 of 157" in line for line in lines)

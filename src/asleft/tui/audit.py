@@ -238,7 +238,7 @@ class AuditScreen(Screen[None]):
         label = self.query_one("#audit-asked", Lined)
         label.styles.width = len(asked)
         label.put_lines([styled(asked, "bold")])
-        keys = "Enter replay  F2 accept  F3 back  F4 marks  F5 page  F6 sums  F1 help  F10 leave"
+        keys = "Enter replay  F2 accept  F3 back  F4 marks  F5 page  F6 sums  F1  F10 leave"
         self._put("audit-keys", f" {keys}")
 
     def _what(self) -> str:

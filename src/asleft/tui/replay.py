@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -12,6 +12,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingsMap
 from textual.timer import Timer
+from textual.widgets import Markdown, Static
 
 from asleft.face.drafts import Drafts
 from asleft.face.entries import Said
@@ -21,7 +22,7 @@ from asleft.tui.entry import EntryLine
 from asleft.tui.keys import ACTIONS
 from asleft.tui.ledger_screen import LedgerScreen
 from asleft.tui.lined import Lined
-from asleft.tui.pages import HelpPage, WorkingPage
+from asleft.tui.pages import HelpPage, Page, WorkingPage
 from asleft.tui.program import Program
 from asleft.tui.safe import fit, styled
 from asleft.tui.themes import after, dress
@@ -71,6 +72,25 @@ class Replayed:
     redoable = undoable
 
 
+class EventPage(Page):
+    """An event in full: what happened, its verdicts then and today, why to stop at it."""
+
+    def __init__(self, told: Told, count: int, damage: str) -> None:
+        super().__init__()
+        self._told, self._count, self._damage = told, count, damage
+
+    def body(self) -> Iterator[Static | Markdown]:
+        """A line each."""
+        told = self._told
+        yield Static(styled(event_line(told, self._count), "bold"), markup=False)
+        for trouble in told.troubles:
+            yield Static(styled(f"! {trouble}", "bold"), markup=False)
+        for name, verdicts in (("Then", told.then), ("Today", told.today)):
+            yield Static(styled(f"{name}: {', '.join(verdicts) or 'no verdict changed'}"), markup=False)
+        if self._damage and told.n == self._count:
+            yield Static(styled(f"Damage behind it: {self._damage}", "bold"), markup=False)
+
+
 class ReplayScreen(LedgerScreen):
     """The wizard's ledger at an event, the event below it, and where it stands in the session."""
 
@@ -83,6 +103,7 @@ class ReplayScreen(LedgerScreen):
             ("pageup", "step(-10)"),
             ("home", "step(-999999)"),
             ("end", "step(999999)"),
+            ("enter", "event"),
             ("n", "trouble(1)"),
             ("p", "trouble(-1)"),
             ("space", "play"),
@@ -149,12 +170,10 @@ class ReplayScreen(LedgerScreen):
         self._put("replay-event", event, "bold")
         self._put("replay-verdicts", verdicts, "bold $error" if trouble else "")
         self._put("replay-time", self._timeline(width), "")
-        rate = f"{SPEEDS[self._speed]:g} a second"
-        plays = f"Space {'stops' if self._timer else 'plays'} {rate}"
-        follows, only = "f stay" if self._follow else "f follow", "o all" if self._only else "o this pane"
-        self._put(
-            "replay-keys", f"Left Right  n p trouble  {plays}  + -  {follows}  {only}  F1  F10 leave", ""
-        )
+        plays = f"Space {'stops' if self._timer else 'plays'} {SPEEDS[self._speed]:g}/s"
+        follows, only = "f stay" if self._follow else "f follow", "o all" if self._only else "o pane"
+        keys = f"Left Right  Enter event  n p trouble  {plays}  + -  {follows}  {only}  F1  F10"
+        self._put("replay-keys", keys, "")
 
     def _put(self, id: str, text: str, style: str) -> None:
         self.query_one(f"#{id}", Lined).put_lines([styled(fit(f" {text}", self.size.width), style)])
@@ -264,6 +283,11 @@ class ReplayScreen(LedgerScreen):
         """Working and source of the row."""
         if self.row is not None:
             self.app.push_screen(WorkingPage(self.view, self.row))
+
+    def action_event(self) -> None:
+        """Everything that is told of the event, in full."""
+        if (told := self._told) is not None:
+            self.app.push_screen(EventPage(told, len(self._replayed.replay), self._damage))
 
     def action_help(self) -> None:
         """The page on replays."""
