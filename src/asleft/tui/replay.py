@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -12,7 +12,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingsMap
 from textual.timer import Timer
-from textual.widgets import Markdown, Static
 
 from asleft.face.drafts import Drafts
 from asleft.face.entries import Said
@@ -22,8 +21,9 @@ from asleft.tui.entry import EntryLine
 from asleft.tui.keys import ACTIONS
 from asleft.tui.ledger_screen import LedgerScreen
 from asleft.tui.lined import Lined
-from asleft.tui.pages import HelpPage, Page, WorkingPage
+from asleft.tui.pages import HelpPage, WorkingPage
 from asleft.tui.program import Program
+from asleft.tui.replay_lines import EventPage, event_line, left_of, pane_of, timeline, verdict_line
 from asleft.tui.safe import fit, styled
 from asleft.tui.themes import after, dress
 from asleft.visit import View, Visit
@@ -70,25 +70,6 @@ class Replayed:
         return ""
 
     redoable = undoable
-
-
-class EventPage(Page):
-    """An event in full: what happened, its verdicts then and today, why to stop at it."""
-
-    def __init__(self, told: Told, count: int, damage: str) -> None:
-        super().__init__()
-        self._told, self._count, self._damage = told, count, damage
-
-    def body(self) -> Iterator[Static | Markdown]:
-        """A line each."""
-        told = self._told
-        yield Static(styled(event_line(told, self._count), "bold"), markup=False)
-        for trouble in told.troubles:
-            yield Static(styled(f"! {trouble}", "bold"), markup=False)
-        for name, verdicts in (("Then", told.then), ("Today", told.today)):
-            yield Static(styled(f"{name}: {', '.join(verdicts) or 'no verdict changed'}"), markup=False)
-        if self._damage and told.n == self._count:
-            yield Static(styled(f"Damage behind it: {self._damage}", "bold"), markup=False)
 
 
 class ReplayScreen(LedgerScreen):
@@ -296,76 +277,6 @@ class ReplayScreen(LedgerScreen):
     def action_leave(self) -> None:
         """Leave; nothing was written."""
         self.app.exit(0)
-
-
-def left_of(replay: Replay, n: int) -> str:
-    """The row that an event is on: the act that stands on its left."""
-    event = replay.events[n - 1]
-    data = event.data
-    match event.kind:
-        case "entered" | "used":
-            return str(data["field"])
-        case "chose":
-            return f"choose:{data['topic']}"
-        case "found" | "wrote" | "read_back":
-            return f"{event.kind}:{data['setting']}@{data['address']}"
-        case "powered":
-            return "power"
-        case "acknowledged":
-            return f"acknowledge:{data['id']}"
-        case "signed":
-            return "sign"
-        case _:
-            return ""
-
-
-def pane_of(replay: Replay, n: int) -> str:
-    """The pane that an event belongs to; empty where it has none."""
-    event = replay.events[n - 1]
-    if event.kind in ("entered", "used"):
-        return str(event.data["field"]).partition(".")[0]
-    if event.kind in ("found", "wrote", "read_back"):
-        return "sequence"
-    if event.kind in ("powered", "acknowledged"):
-        return "electrical"
-    return "signoff" if event.kind in ("signed", "waived", "noted", "retracted") else ""
-
-
-def event_line(told: Told | None, count: int) -> str:
-    """Which event this is and what happened."""
-    if told is None:
-        return "There is no event."
-    return f"event {told.n} of {count}, {told.at}, {told.by}: {told.what}"
-
-
-def verdict_line(told: Told | None) -> str:
-    """The verdicts then and today, what differs in words; troubles first."""
-    if told is None:
-        return ""
-    said = [f"! {'; '.join(told.troubles)}"] if told.troubles else []
-    only_then = [v for v in told.then if v not in told.today]
-    only_today = [v for v in told.today if v not in told.then]
-    if told.differs:
-        then, today = (", ".join(only) or "nothing" for only in (only_then, only_today))
-        said.append(f"DIFFERS: then {then}; today {today}")
-    elif told.today:
-        said.append(f"then and today: {', '.join(told.today)}")
-    return "  ".join(said) or "no verdict changed"
-
-
-def timeline(replay: Replay, at: int, room: int) -> str:
-    """The session in so many cells. Only what was looked at so far is known to be trouble."""
-    count = len(replay)
-    if not count:
-        return ""
-    room = min(room, count)
-    cells = []
-    for cell in range(room):
-        first, last = cell * count // room + 1, (cell + 1) * count // room
-        here = first <= at <= last
-        odd = any(replay.troubles_known(n) for n in range(first, last + 1))
-        cells.append("|" if here else "!" if odd else "-" if last <= at else ".")
-    return "".join(cells)
 
 
 class ReplayApp(Program[int]):
