@@ -137,7 +137,7 @@ def _replay(options: Namespace) -> int:
     if not options.json and terminal():
         from asleft.reviewing import replayed
 
-        return replayed(options.file, system=options.units)
+        return replayed(options.file, system=options.units, signers=options.signers)
     from asleft.line.replay import run
 
     return run(options.file, as_json=options.json, signers=options.signers, system=options.units)

@@ -34,14 +34,22 @@ def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
                 standing.notice = sentence(error)
 
 
-def replayed(path: Path, *, system: str = "ip") -> int:
-    """Show a session event by event. Gives the exit code; raises what reading raises."""
+def replayed(path: Path, *, system: str = "ip", signers: Path | None = None) -> int:
+    """Show a session event by event; whose its seals are is told afterwards, where a signers file is given.
+
+    Gives the exit code; raises what reading raises.
+    """
+    from asleft.journal import seals_of
+    from asleft.line.text import say
     from asleft.line.replay import code_of, opened
     from asleft.tui.replay import run_replay
 
     found, replay = opened(path, system)
+    seals = seals_of(found.contents.events, signers) if signers else ()
     run_replay(replay, path, str(found.contents.header["session"]["mode"]), system, found.contents.trouble)
-    return code_of(found, replay)
+    for seal in seals:
+        say(f"Seal: {seal.told}")
+    return code_of(found, replay, seals)
 
 
 def judged(path: Path, outcome: str, why: str) -> None:

@@ -9,9 +9,11 @@ import pytest
 from textual.pilot import Pilot
 
 from asleft.line.replay import opened
+from asleft.review.replay import Told
 from asleft.tui.drawn import drawn_text
 from asleft.tui.replay import ReplayApp, Replayed
-from review.sessions import session
+from asleft.tui.replay_lines import keys_line, told_lines
+from review.sessions import Event, session, where
 from review.test_examine import low_volts, with_note
 from tui.looking import troubles
 from tui.pictures import is_kept
@@ -42,6 +44,17 @@ async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
     raise AssertionError("\n".join(drawn_text(pilot.app)))
 
 
+async def looked_through(pilot: Pilot[Any], app: ReplayApp) -> None:
+    """Once every event has been looked at for the timeline."""
+    for _ in range(1000):
+        if not any(
+            line.endswith(".") and "-" in line and set(line) <= set(" -.|!") for line in drawn_text(app)
+        ):
+            return
+        await pilot.pause(0.03)
+    raise AssertionError("it never ends")
+
+
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)], ids=str)
 async def test_the_ledger_stands_as_it_stood(tmp_path: Path, size: tuple[int, int]) -> None:
     """On the row of the event, with nothing of later ones."""
@@ -55,6 +68,7 @@ async def test_the_ledger_stands_as_it_stood(tmp_path: Path, size: tuple[int, in
         await drawn(pilot, "event 42 of 157")
         assert not list(troubles(app))
         if size[0] < 200:
+            await looked_through(pilot, app)
             is_kept(app, f"replay-{size[0]}x{size[1]}")
         await pilot.press("left", "home")
         await drawn(pilot, "event 1 of 157")
@@ -120,3 +134,66 @@ async def test_nothing_can_be_entered(tmp_path: Path) -> None:
         await drawn(pilot, "of 157")
         await pilot.press("q")
     assert (tmp_path / "x.toml").read_bytes() == data
+
+
+def shown_otherwise(events: list[Event]) -> list[Event]:
+    """Another verdict than was shown, in the middle."""
+    events[where(events, field="electrical.line.l1_l2")]["verdicts"] = ["EL-2 unit fail", "XX-9 unit pass"]
+    return events
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=str)
+async def test_verdicts_then_stand_beside_those_of_today(tmp_path: Path, size: tuple[int, int]) -> None:
+    """Each on a line of its own, whole, and what differs in words; the keys say how to leave."""
+    app = app_of(session(shown_otherwise), tmp_path)
+    async with app.run_test(size=size) as pilot:
+        await drawn(pilot, "event 1 of 157")
+        await pilot.press("n")
+        lines = await drawn(pilot, "event 61 of 157")
+        assert any("only then:  EL-2 unit fail, XX-9 unit pass" in line for line in lines)
+        assert any("only today: EL-2 unit pass, EL-3 unit pass" in line for line in lines)
+        assert any("! other verdicts today than then" in line for line in lines)
+        assert any("F10 leave" in line for line in lines)
+        assert not list(troubles(app))
+
+
+async def test_trouble_stands_on_the_timeline_before_anybody_went_there(tmp_path: Path) -> None:
+    """What the record itself says is there at once; the rest when it has been looked at."""
+    app = app_of(session(lambda events: with_note(broke="EL-1")(list(low_volts(events)))), tmp_path)
+    async with app.run_test(size=(200, 60)) as pilot:
+        await drawn(pilot, "event 1 of 158")
+        await looked_through(pilot, app)
+        (line,) = [line.strip() for line in drawn_text(app) if set(line) == set(" -|!")]
+        assert len(line) == 158
+        assert line.startswith("|")
+        assert [n for n, sign in enumerate(line, 1) if sign == "!"][-1] == 157
+        assert line[60] == "!"
+
+
+async def test_too_small_for_the_ledger_it_says_the_event_and_the_size_wanted(tmp_path: Path) -> None:
+    """And keys still do what they do."""
+    app = app_of(session(shown_otherwise), tmp_path)
+    async with app.run_test(size=(50, 12)) as pilot:
+        await drawn(pilot, "event 1 of 157")
+        await pilot.press("n")
+        lines = await drawn(pilot, "event 61 of 157")
+        assert any("only then:  EL-2 unit fail" in line for line in lines)
+        assert any("Make the window 60 by 16 or larger" in line for line in lines)
+        for size in ((1, 1), (3, 40), (200, 2), (60, 16)):
+            await pilot.resize_terminal(*size)
+            await pilot.press("right")
+        await drawn(pilot, "event 65 of 157")
+
+
+@pytest.mark.parametrize("width", range(20, 130, 7))
+@pytest.mark.parametrize("room", [1, 2, 3, 5])
+def test_lines_keep_to_their_room(width: int, room: int) -> None:
+    """Whatever there is to be said, cut with a sign; how to leave stands among the keys."""
+    many = tuple(f"EL-{n} circuit.{n}.measured not measured" for n in range(40))
+    told = Told(5, "2031-05-04T09:30:00Z", "A", "entered", "x" * 300, many[:30], many[10:], ("y " * 90,))
+    lines = told_lines(told, width, room, ["z " * 200])
+    assert 0 < len(lines) <= room
+    assert all(len(line) <= width for line in lines)
+    keys = keys_line(width, rate=0.5, plays=False, follows=False, only=False)
+    assert keys.endswith("F10 leave")
+    assert len(keys) <= max(width, 42)

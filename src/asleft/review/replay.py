@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from asleft.session.saying import what_of
-from asleft.session.state import Event, State, fold, fold_all, went_back
+from asleft.session.state import Event, State, fold, went_back
 from asleft.visit import View, look
 
 if TYPE_CHECKING:
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 KEPT = 24
 """Views that are kept: those round the place where somebody stands."""
+APART = 50
+"""Events from one kept state to the next: none is folded on from farther back."""
 FAILING = ("fail", "conditional fail")
 ASIDE = frozenset({"resumed"})
 """Kinds that go on disk together with the event after them, which holds the verdicts of both."""
@@ -50,8 +52,11 @@ class Replay:
     def __init__(self, equipment: Equipment, events: Sequence[Event], system: str = "ip") -> None:
         self._equipment, self.events, self.system = equipment, tuple(events), system
         self._views: OrderedDict[int, View] = OrderedDict()
-        self._folded: tuple[int, State] = (0, State())
+        self._states: dict[int, State] = {0: State()}
+        self._newest = (0, State())
+        self._verdicts: tuple[int, tuple[str, ...]] = (-1, ())
         self._told: dict[int, Told] = {}
+        self._told_up_to = 0
         self._back = frozenset(went_back(self.events))
 
     def __len__(self) -> int:
@@ -66,31 +71,76 @@ class Replay:
     def view(self, after: int) -> View:
         """The view after so many events, 0 to all."""
         if after not in self._views:
-            self._views[after] = look(self._equipment, self._state(after), self.system)
+            self._views[after] = self._seen(after)
             while len(self._views) > KEPT:
                 self._views.popitem(last=False)
         self._views.move_to_end(after)
         return self._views[after]
 
+    def _seen(self, after: int) -> View:
+        """The same, a new one not kept: a walk through all leaves those round a person where they are."""
+        return self._views.get(after) or look(self._equipment, self._state(after), self.system)
+
     def _state(self, after: int) -> State:
-        """What so many events give: one more than before is folded on, all else anew."""
-        at, state = self._folded
-        if after == at + 1:
-            state = fold(state, self.events[at])
-        elif after != at:
-            state = fold_all(self.events[:after])
-        self._folded = (after, state)
+        """What so many events give, folded on from the nearest state that is kept."""
+        at, state = self._newest
+        nearest = after - after % APART
+        while nearest not in self._states:
+            nearest -= APART
+        if not nearest <= at <= after:
+            at, state = nearest, self._states[nearest]
+        for event in self.events[at:after]:
+            state, at = fold(state, event), at + 1
+            if at % APART == 0:
+                self._states[at] = state
+        self._newest = (after, state)
         return state
 
     def told(self, n: int) -> Told:
         """The event of a number, from 1."""
         if n not in self._told:
+            # Who asks for one event looks at it too: the view is kept.
+            self.view(n)
             self._told[n] = self._tell(n)
         return self._told[n]
 
     def troubles_known(self, n: int) -> bool:
-        """Whether an event is known to be one to stop at, without reckoning anything for that."""
-        return n in self._told and bool(self._told[n].troubles)
+        """Whether an event is known to be one to stop at, without reckoning anything for that.
+
+        What was shown then is known at once; what today's rules say, once the event has been told.
+        """
+        return bool(self._told[n].troubles) if n in self._told else n in self._at_once
+
+    def known(self, n: int) -> bool:
+        """Whether an event has been told, so that nothing about it is still to come."""
+        return n in self._told
+
+    @property
+    def looked_at(self) -> int:
+        """Events from the first on of which all is known."""
+        while self._told_up_to + 1 in self._told:
+            self._told_up_to += 1
+        return self._told_up_to
+
+    def look_on(self) -> bool:
+        """Tell one more event of those that nobody has asked for yet; False where there is none."""
+        if self.looked_at == len(self):
+            return False
+        n = self.looked_at + 1
+        self._told[n] = self._tell(n)
+        return True
+
+    @cached_property
+    def _at_once(self) -> frozenset[int]:
+        """Events whose own keys say that something is odd."""
+        return frozenset(
+            n
+            for n, event in enumerate(self.events, 1)
+            if event.data.get("broke")
+            or event.kind in ("waived", "retracted")
+            or event.n in self._back
+            or any(verdict.endswith(" fail") for verdict in event.verdicts)
+        )
 
     def all_told(self) -> Iterator[Told]:
         """Every event, in order."""
@@ -102,30 +152,27 @@ class Replay:
         return any(told.differs for told in self.all_told())
 
     def _tell(self, n: int) -> Told:
-        event = self.events[n - 1]
-        today = self._today(n)
-        return Told(
-            event.n,
-            event.at,
-            event.by,
-            event.kind,
-            what_of(event),
-            event.verdicts,
-            today,
-            tuple(self._troubles(n, event, today)),
-        )
+        event, before = self.events[n - 1], self._before(n)
+        view = self._seen(n)
+        now = view.verdicts()
+        self._verdicts = (n, now)
+        known = set(before)
+        # Of what went on disk together, the last event holds the verdicts of all.
+        waits = event.kind in ASIDE and n < len(self)
+        today = () if waits else tuple(verdict for verdict in now if verdict not in known)
+        troubles = tuple(self._troubles(event, view, today))
+        what = _words(event, view)
+        return Told(event.n, event.at, event.by, event.kind, what, event.verdicts, today, troubles)
 
-    def _today(self, n: int) -> tuple[str, ...]:
-        """The verdicts that today's rules change here, in their order."""
-        if self.events[n - 1].kind in ASIDE and n < len(self):
-            return ()
+    def _before(self, n: int) -> tuple[str, ...]:
+        """The verdicts before an event, or before all that went on disk together with it."""
         before = n - 1
         while before and self.events[before - 1].kind in ASIDE:
             before -= 1
-        known = set(self.view(before).verdicts())
-        return tuple(v for v in self.view(n).verdicts() if v not in known)
+        at, verdicts = self._verdicts
+        return verdicts if at == before else self.view(before).verdicts()
 
-    def _troubles(self, n: int, event: Event, today: tuple[str, ...]) -> Iterator[str]:
+    def _troubles(self, event: Event, view: View, today: tuple[str, ...]) -> Iterator[str]:
         data = event.data
         if data.get("broke"):
             yield f"breach of {data['broke']}"
@@ -135,8 +182,8 @@ class Replay:
             yield f"event {data['of']} taken back: {data['why']}"
         if event.n in self._back:
             yield "the clock went back"
-        if event.kind == "read_back" and self._otherwise(n, event):
-            yield "read back otherwise than written"
+        if event.kind == "read_back" and (written := _written_otherwise(event, view)):
+            yield f"read back otherwise than written, {written}"
         for verdict in today:
             id, subject, word = verdict.split(" ", 2)
             if word in FAILING:
@@ -144,10 +191,72 @@ class Replay:
         if set(event.verdicts) != set(today):
             yield "other verdicts today than then"
 
-    def _otherwise(self, n: int, event: Event) -> bool:
-        place = (event.data["setting"], event.data["address"])
-        for earlier in reversed(self.events[: n - 1]):
-            if earlier.kind == "wrote" and (earlier.data["setting"], earlier.data["address"]) == place:
-                value_of = self._equipment.value_of
-                return value_of(place[0], earlier.data["shown"]) != value_of(place[0], event.data["shown"])
-        return False
+
+@dataclass(slots=True)
+class Search:
+    """A walk to trouble: where it is, which way, how many are still wanted, the last that was found or 0."""
+
+    replay: Replay
+    at: int
+    by: int
+    wanted: int = 1
+    found: int = 0
+
+    def go_on(self, weary: Callable[[], bool]) -> bool:
+        """Walk on until all that is wanted is found, or the end; False where it stopped weary before."""
+        while self.wanted and 1 <= self.at + self.by <= len(self.replay):
+            self.at += self.by
+            if self.replay.told(self.at).troubles:
+                self.found, self.wanted = self.at, self.wanted - 1
+            elif weary():
+                return False
+        return True
+
+
+def _written_otherwise(event: Event, view: View) -> str:
+    """What was written where this was read back; empty where it is the same, or nothing was written."""
+    setting, address = event.data["setting"], event.data["address"]
+    value_of = view.equipment.value_of
+    for act in reversed(view.state.acts):
+        if act.kind == "wrote" and act.n < event.n and (act.setting, act.address) == (setting, address):
+            same = value_of(setting, act.shown) == value_of(setting, event.data["shown"])
+            return "" if same else act.shown
+    return ""
+
+
+def _words(event: Event, view: View) -> str:
+    """What happened, by the names that the screen has for it."""
+    data, unit = event.data, view.equipment
+    match event.kind:
+        case "entered" if field := view.ledger.fields.get(str(data["field"])):
+            return f"{field.label}: {data['typed']}"
+        case "used":
+            return f"instrument: {data['name']}"
+        case "chose" if topic := unit.topic_of(str(data["topic"])):
+            option = next((o.label for o in topic.option if o.id == data["option"]), data["option"])
+            return f"chosen, {topic.label}: {option}"
+        case "found" | "wrote" | "read_back" if setting := unit.setting_of(str(data["setting"])):
+            return f"{event.kind.replace('_', ' ')} {setting.label} at {data['address']}: {data['shown']}"
+        case "powered":
+            return f"power {data['state']}"
+        case "waived":
+            return f"waived {data['id']} {data['subject']}: {data['why']}"
+        case "noted":
+            about = next(
+                (f"{key} {data[key]}: " for key in ("mends", "refused", "broke") if data.get(key)), ""
+            )
+            return f"noted, {about}{data['text']}"
+        case "retracted":
+            return f"event {data['of']} taken back: {data['why']}"
+        case "resumed":
+            return "opened again"
+        case "sealed":
+            return f"sealed, events 1 to {data['of']}"
+        case "reviewed":
+            return f"{data['outcome']} by a supervisor: {data['why']}"
+        case "drilled":
+            return "the drill began"
+        case "revealed":
+            return "the drill ended, its sheet revealed"
+        case _:
+            return what_of(event)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from time import monotonic
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
@@ -15,15 +15,28 @@ from textual.timer import Timer
 
 from asleft.face.drafts import Drafts
 from asleft.face.entries import Said
+from asleft.review.replay import Search
 from asleft.session.fields import PANES
 from asleft.settings import load
+from asleft.tui.drawing import SMALL
 from asleft.tui.entry import EntryLine
-from asleft.tui.keys import ACTIONS
 from asleft.tui.ledger_screen import LedgerScreen
 from asleft.tui.lined import Lined
 from asleft.tui.pages import HelpPage, WorkingPage
 from asleft.tui.program import Program
-from asleft.tui.replay_lines import EventPage, event_line, left_of, pane_of, timeline, verdict_line
+from asleft.tui.replay_lines import (
+    KEYS,
+    SHOWN,
+    SPEEDS,
+    EventPage,
+    event_line,
+    keys_line,
+    left_of,
+    pane_of,
+    small_lines,
+    timeline,
+    told_lines,
+)
 from asleft.tui.safe import fit, styled
 from asleft.tui.themes import after, dress
 from asleft.visit import View, Visit
@@ -32,16 +45,15 @@ if TYPE_CHECKING:
     from asleft.equipment.model import EquipmentFile, Instrument
     from asleft.review.replay import Replay, Told
 
-SPEEDS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
-"""Events a second."""
+TALL = 32
+"""Rows from which there is more room for verdicts."""
+ROOM, TALL_ROOM = 3, 5
+"""Lines for them."""
+PAUSE_S = 0.03
+"""Between two events that are looked at while nobody does anything, so that a key is not kept waiting."""
+SEARCH_S = 0.05
+"""How long a search for trouble goes on before keys are heard again."""
 NOBODY: Mapping[str, Any] = MappingProxyType({})
-
-
-_SHOWN = tuple(
-    replace(action, moves=action.moves or action.id not in ("units", "theme", "working", "help", "leave"))
-    for action in ACTIONS
-)
-"""The keys of a visit, of which the rail shows those that a replay has too."""
 
 
 class Replayed:
@@ -75,44 +87,19 @@ class Replayed:
 class ReplayScreen(LedgerScreen):
     """The wizard's ledger at an event, the event below it, and where it stands in the session."""
 
-    BINDINGS: ClassVar = [
-        Binding(keys, action, show=False, priority=True)
-        for keys, action in (
-            ("right", "step(1)"),
-            ("left", "step(-1)"),
-            ("pagedown", "step(10)"),
-            ("pageup", "step(-10)"),
-            ("home", "step(-999999)"),
-            ("end", "step(999999)"),
-            ("enter", "event"),
-            ("n", "trouble(1)"),
-            ("p", "trouble(-1)"),
-            ("space", "play"),
-            ("plus,+", "speed(1)"),
-            ("minus,-", "speed(-1)"),
-            ("f", "follow"),
-            ("o", "only"),
-            ("up", "row(-1)"),
-            ("down", "row(1)"),
-            ("tab", "next_pane"),
-            ("shift+tab", "previous_pane"),
-            ("f1", "help"),
-            ("f4", "working"),
-            ("f8", "units"),
-            ("f9", "theme"),
-            ("f10,q,ctrl+q", "leave"),
-        )
-    ]
+    BINDINGS: ClassVar = [Binding(keys, action, show=False, priority=True) for keys, action in KEYS]
 
     def __init__(self, replayed: Replayed, system: str, damage: str) -> None:
         own = self.BINDINGS
-        super().__init__(cast(Visit, replayed), system, Drafts(None), NOBODY, _SHOWN, "")
+        super().__init__(cast(Visit, replayed), system, Drafts(None), NOBODY, SHOWN, "")
         # The keys of a visit are not those of a replay.
         self._bindings = BindingsMap(cast(Any, own))
         self._replayed, self._damage = replayed, damage
         self._follow, self._only = True, False
         self._speed = 2
         self._timer: Timer | None = None
+        self._looking: Timer | None = None
+        self._search: Search | None = None
 
     def compose(self) -> ComposeResult:
         """The ledger of a visit, and the lines of the replay under it."""
@@ -130,44 +117,61 @@ class ReplayScreen(LedgerScreen):
         self.query_one(EntryLine).input.disabled = True
         self.set_focus(None)
         self._goto(1)
+        self._looking = self.set_interval(PAUSE_S, self._look_on)
 
     @property
     def _told(self) -> Told | None:
         at = self._replayed.at
         return self._replayed.replay.told(at) if at else None
 
+    def _look_on(self) -> None:
+        """Find out what is odd in events that nobody has gone to, one at a time, for the timeline."""
+        if self._timer is None and self._search is None:
+            if not self._replayed.replay.look_on() and self._looking is not None:
+                self._looking.stop()
+            if self.app.screen is self:
+                self._draw_timeline()
+
     def draw(self) -> None:
         """Draw the ledger, then the event."""
+        told, replay, (width, height) = self._told, self._replayed.replay, self.size
+        self.set_class(height >= TALL, "tall")
         super().draw()
+        if self.has_class("small"):
+            lines = small_lines(told, len(replay), (width, height), SMALL)
+            self.query_one("#small", Lined).put_lines([styled(line) for line in lines])
+            return
+        damaged = bool(self._damage) and self._replayed.at == len(replay)
+        first = [self._said.text] if self._said.text else []
+        first += [f"DAMAGE: {self._damage}"] if damaged else []
+        room = TALL_ROOM if height >= TALL else ROOM
+        odd = damaged or bool(told and told.troubles)
+        lines = told_lines(told, width - 2, room, first)
+        self._put("replay-event", [event_line(told, len(replay))], "bold")
+        self._put("replay-verdicts", lines, "bold $error" if odd else "")
+        self._draw_timeline()
+        keys = keys_line(
+            width - 2,
+            rate=SPEEDS[self._speed],
+            plays=self._timer is not None,
+            follows=self._follow,
+            only=self._only,
+        )
+        self._put("replay-keys", [keys])
+
+    def _draw_timeline(self) -> None:
+        room = max(8, self.size.width - 2 - bool(self._damage))
+        cells = timeline(self._replayed.replay, self._replayed.at, room)
+        self._put("replay-time", [cells + ("X" if self._damage else "")])
+
+    def _put(self, id: str, lines: Sequence[str], style: str = "") -> None:
         width = self.size.width
-        told, replay = self._told, self._replayed.replay
-        event, verdicts = event_line(told, len(replay)), verdict_line(told)
-        trouble = bool(told and told.troubles)
-        if self._said.text:
-            verdicts = self._said.text
-        if self._damage and self._replayed.at == len(replay):
-            verdicts = f"DAMAGE: {self._damage}"
-            trouble = True
-        self._put("replay-event", event, "bold")
-        self._put("replay-verdicts", verdicts, "bold $error" if trouble else "")
-        self._put("replay-time", self._timeline(width), "")
-        plays = f"Space {'stops' if self._timer else 'plays'} {SPEEDS[self._speed]:g}/s"
-        follows, only = "f stay" if self._follow else "f follow", "o all" if self._only else "o pane"
-        keys = f"Left Right  Enter event  n p trouble  {plays}  + -  {follows}  {only}  F1  F10"
-        self._put("replay-keys", keys, "")
-
-    def _put(self, id: str, text: str, style: str) -> None:
-        self.query_one(f"#{id}", Lined).put_lines([styled(fit(f" {text}", self.size.width), style)])
-
-    def _timeline(self, width: int) -> str:
-        """One cell for one or more events: `!` where there is trouble, `|` where we are, `X` for damage."""
-        replay, room = self._replayed.replay, max(8, width - 2)
-        cells = timeline(replay, self._replayed.at, room)
-        return cells + ("X" if self._damage else "")
+        self.query_one(f"#{id}", Lined).put_lines([styled(fit(f" {line}", width), style) for line in lines])
 
     # ---- moving
 
     def _goto(self, at: int) -> None:
+        self._search = None
         self._replayed.at = max(1, min(at, len(self._replayed.replay))) if len(self._replayed.replay) else 0
         told = self._told
         self._said = Said()
@@ -177,7 +181,7 @@ class ReplayScreen(LedgerScreen):
 
     def _stand(self, n: int) -> None:
         """Stand on the row of an event, on its pane."""
-        left = left_of(self._replayed.replay, n)
+        left = left_of(self._replayed.replay.events[n - 1])
         if left:
             for pane in (self._standing.pane, *PANES):
                 if self._standing.find(left, pane, self.view, self._system):
@@ -191,23 +195,33 @@ class ReplayScreen(LedgerScreen):
             return
         to = at + by
         while 1 <= to <= len(replay):
-            if pane_of(replay, to) == self._standing.pane:
+            if pane_of(replay.events[to - 1], self.view.equipment) == self._standing.pane:
                 self._goto(to)
                 return
             to += by
 
     def action_trouble(self, by: int) -> None:
-        """The next event at which somebody should stop, or the one before."""
-        replay, to = self._replayed.replay, self._replayed.at + by
-        while 1 <= to <= len(replay):
-            if replay.told(to).troubles:
-                self._goto(to)
-                return
-            to += by
-        if by > 0 and self._damage:
-            self._goto(len(replay))
+        """The next event at which somebody should stop, or the one before; pressed again, one more."""
+        if self._search is not None and self._search.by == by:
+            self._search.wanted += 1
             return
-        self.say("No further trouble that way.")
+        self._search = Search(self._replayed.replay, self._replayed.at, by)
+        self._seek(self._search)
+
+    def _seek(self, search: Search) -> None:
+        """Look on for a while; then let keys be heard, and go on if none has ended it."""
+        if self._search is not search:
+            return
+        until = monotonic() + SEARCH_S
+        if not search.go_on(lambda: monotonic() > until):
+            self.say(f"Looking for trouble, at event {search.at}.")
+            self.set_timer(0.01, lambda: self._seek(search))
+            return
+        last = len(self._replayed.replay)
+        beyond = bool(search.wanted and self._damage and search.by > 0)
+        self._goto(last if beyond else search.found or self._replayed.at)
+        if search.wanted and not beyond:
+            self.say("No further trouble that way.")
 
     def action_play(self) -> None:
         """Play, or stop."""
@@ -223,6 +237,9 @@ class ReplayScreen(LedgerScreen):
             self._timer = None
 
     def _tick(self) -> None:
+        if self.app.screen is not self:
+            # Somebody reads a page over it.
+            return
         before = self._replayed.at
         self.action_step(1)
         if self._replayed.at == before:

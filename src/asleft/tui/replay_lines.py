@@ -1,17 +1,69 @@
-"""What is said of an event of a replay, and where it stands: pure but for the page that shows it in full."""
+"""The lines of a replay under the ledger: the event, its verdicts then and today, where we are, the keys."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual.widgets import Markdown, Static
 
+from asleft.guide import pane_of_role
+from asleft.tui.keys import ACTIONS
 from asleft.tui.pages import Page
-from asleft.tui.safe import styled
+from asleft.tui.safe import plain, styled
 
 if TYPE_CHECKING:
+    from asleft.equipment.model import Equipment
     from asleft.review.replay import Replay, Told
+    from asleft.session.state import Event
+
+SPEEDS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+"""Events a second."""
+KEYS = (
+    ("right", "step(1)"),
+    ("left", "step(-1)"),
+    ("pagedown", "step(10)"),
+    ("pageup", "step(-10)"),
+    ("home", "step(-999999)"),
+    ("end", "step(999999)"),
+    ("enter", "event"),
+    ("n", "trouble(1)"),
+    ("p", "trouble(-1)"),
+    ("space", "play"),
+    ("plus,+", "speed(1)"),
+    ("minus,-", "speed(-1)"),
+    ("f", "follow"),
+    ("o", "only"),
+    ("up", "row(-1)"),
+    ("down", "row(1)"),
+    ("tab", "next_pane"),
+    ("shift+tab", "previous_pane"),
+    ("f1", "help"),
+    ("f4", "working"),
+    ("f8", "units"),
+    ("f9", "theme"),
+    ("f10,q,ctrl+q", "leave"),
+)
+"""The keys of a replay, each with its action."""
+SHOWN = tuple(
+    replace(action, moves=action.moves or action.id not in ("units", "theme", "working", "help", "leave"))
+    for action in ACTIONS
+)
+"""The keys of a visit, of which the rail shows those that a replay has too."""
+PANE_OF = {
+    "found": "sequence",
+    "wrote": "sequence",
+    "read_back": "sequence",
+    "powered": "electrical",
+    "acknowledged": "electrical",
+    "signed": "signoff",
+    "waived": "signoff",
+    "noted": "signoff",
+    "retracted": "signoff",
+}
+"""The pane of an event that names none itself."""
 
 
 class EventPage(Page):
@@ -33,9 +85,18 @@ class EventPage(Page):
             yield Static(styled(f"Damage behind it: {self._damage}", "bold"), markup=False)
 
 
-def left_of(replay: Replay, n: int) -> str:
+def pane_of(event: Event, equipment: Equipment) -> str:
+    """The pane that an event belongs to; empty where it has none."""
+    if event.kind in ("entered", "used"):
+        return str(event.data["field"]).partition(".")[0]
+    if event.kind == "chose":
+        topic = equipment.topic_of(str(event.data["topic"]))
+        return pane_of_role(topic.role) if topic else ""
+    return PANE_OF.get(event.kind, "")
+
+
+def left_of(event: Event) -> str:
     """The row that an event is on: the act that stands on its left."""
-    event = replay.events[n - 1]
     data = event.data
     match event.kind:
         case "entered" | "used":
@@ -54,50 +115,91 @@ def left_of(replay: Replay, n: int) -> str:
             return ""
 
 
-def pane_of(replay: Replay, n: int) -> str:
-    """The pane that an event belongs to; empty where it has none."""
-    event = replay.events[n - 1]
-    if event.kind in ("entered", "used"):
-        return str(event.data["field"]).partition(".")[0]
-    if event.kind in ("found", "wrote", "read_back"):
-        return "sequence"
-    if event.kind in ("powered", "acknowledged"):
-        return "electrical"
-    return "signoff" if event.kind in ("signed", "waived", "noted", "retracted") else ""
-
-
 def event_line(told: Told | None, count: int) -> str:
-    """Which event this is and what happened."""
+    """Which event this is and what happened; who did it stands last."""
     if told is None:
         return "There is no event."
-    return f"event {told.n} of {count}, {told.at}, {told.by}: {told.what}"
+    return f"event {told.n} of {count}, {told.at[:10]} {told.at[11:]}, {told.what} ({told.by})"
 
 
-def verdict_line(told: Told | None) -> str:
-    """The verdicts then and today, what differs in words; troubles first."""
+def told_lines(told: Told | None, width: int, room: int, first: Sequence[str] = ()) -> list[str]:
+    """What is to be said `first`, the troubles, and the verdicts then and today, what differs in words.
+
+    Where not all of it fits, each part gives way to those after it and says how much is left out.
+    """
+    parts = [*first, *_parts(told)]
+    lines: list[str] = []
+    for at, part in enumerate(parts):
+        least = len(parts) - at - 1
+        lines += _cut(part, width, max(1, room - len(lines) - least))
+    return lines[:room]
+
+
+def _parts(told: Told | None) -> Iterator[str]:
     if told is None:
-        return ""
-    said = [f"! {'; '.join(told.troubles)}"] if told.troubles else []
-    only_then = [v for v in told.then if v not in told.today]
-    only_today = [v for v in told.today if v not in told.then]
+        return
+    if told.troubles:
+        yield f"! {'; '.join(told.troubles)}"
     if told.differs:
-        then, today = (", ".join(only) or "nothing" for only in (only_then, only_today))
-        said.append(f"DIFFERS: then {then}; today {today}")
+        yield f"only then:  {_listed(told.then, told.today)}"
+        yield f"only today: {_listed(told.today, told.then)}"
     elif told.today:
-        said.append(f"then and today: {', '.join(told.today)}")
-    return "  ".join(said) or "no verdict changed"
+        yield f"then and today: {', '.join(told.today)}"
+    elif not told.troubles:
+        yield "no verdict changed"
+
+
+def _listed(here: Sequence[str], there: Sequence[str]) -> str:
+    """The verdicts that are not there too, and how many are."""
+    other = [verdict for verdict in here if verdict not in there]
+    alike = len(here) - len(other)
+    return ", ".join(other or ["nothing"]) + (f"; alike are {alike}" if alike else "")
+
+
+def _cut(text: str, width: int, room: int) -> list[str]:
+    """A paragraph in so many lines at most, with an ellipsis where it is longer."""
+    return textwrap.wrap(plain(text), max(width, 8), max_lines=room, placeholder=" …", break_on_hyphens=False)
 
 
 def timeline(replay: Replay, at: int, room: int) -> str:
-    """The session in so many cells. Only what was looked at so far is known to be trouble."""
+    """The session in so many cells, each one event or more.
+
+    `|` where we are, `!` where there is trouble, `-` where there is none, `.` where nobody has looked yet.
+    """
     count = len(replay)
-    if not count:
-        return ""
     room = min(room, count)
     cells = []
     for cell in range(room):
-        first, last = cell * count // room + 1, (cell + 1) * count // room
-        here = first <= at <= last
-        odd = any(replay.troubles_known(n) for n in range(first, last + 1))
-        cells.append("|" if here else "!" if odd else "-" if last <= at else ".")
+        numbers = range(cell * count // room + 1, (cell + 1) * count // room + 1)
+        odd, known = any(map(replay.troubles_known, numbers)), all(map(replay.known, numbers))
+        cells.append("|" if at in numbers else "!" if odd else "-" if known else ".")
     return "".join(cells)
+
+
+def keys_line(width: int, *, rate: float, plays: bool, follows: bool, only: bool) -> str:
+    """As many of the keys as fit; how to leave always."""
+    parts = [
+        (4, "Left Right"),
+        (1, "Enter event"),
+        (0, "n p trouble"),
+        (0, f"Space {'stops' if plays else 'plays'} {rate:g}/s"),
+        (3, "+ -"),
+        (2, "f stay" if follows else "f follow"),
+        (2, "o all" if only else "o pane"),
+        (1, "F1 help"),
+        (0, "F10 leave"),
+    ]
+    for dropped in (5, 4, 3, 2, 1):
+        line = "  ".join(words for rank, words in parts if rank < dropped)
+        if len(line) <= width:
+            break
+    return line
+
+
+def small_lines(told: Told | None, count: int, size: tuple[int, int], least: tuple[int, int]) -> list[str]:
+    """What still counts on a screen too small for the ledger: the event, what is odd, how to go on."""
+    width, height = size
+    wanted = f"Make the window {least[0]} by {least[1]} or larger; here are {width} by {height}."
+    foot = _cut(f"{wanted} F10 leaves.", width - 2, max(1, height // 2))
+    room = height - len(foot)
+    return [*told_lines(told, width - 2, room, [event_line(told, count)]), *foot] if room > 0 else foot
