@@ -40,8 +40,8 @@ def replayed(path: Path, *, system: str = "ip", signers: Path | None = None) -> 
     Gives the exit code; raises what reading raises.
     """
     from asleft.journal import seals_of
-    from asleft.line.text import say
     from asleft.line.replay import code_of, opened
+    from asleft.line.text import say
     from asleft.tui.replay import run_replay
 
     found, replay = opened(path, system)
