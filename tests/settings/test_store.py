@@ -12,7 +12,7 @@ import pytest
 import tomli
 
 from asleft.journal import lock
-from asleft.settings import NotSaved, SettingError, load, settings_file, store, update
+from asleft.settings import NotSaved, SettingError, load, settings_file, update, whole
 
 MINE = """# My own words.
 units = "ip"   # at home
@@ -171,7 +171,7 @@ def test_a_link_to_a_file_elsewhere_stays_a_link(tmp_path: Path) -> None:
 
 def test_another_program_that_never_lets_go_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     """It waits a moment, then tells."""
-    monkeypatch.setattr(store, "WAIT_S", 0.05)
+    monkeypatch.setattr(whole, "WAIT_S", 0.05)
     settings_file().parent.mkdir()
     held = os.open(settings_file().with_name(".settings.toml.lock"), os.O_RDWR | os.O_CREAT)
     assert lock.take(held)

@@ -121,15 +121,14 @@ def secret() -> bytes:
     Raises OSError.
     """
     from asleft.settings.places import state_folder
+    from asleft.settings.whole import write_new
 
     path = state_folder() / "drill-secret"
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     if not path.exists():
         # Made whole under another name first: twenty drills may begin in the same second.
         made = path.with_name(f"{path.name}-{secrets.token_hex(4)}")
-        handle = os.open(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "wb") as file:
-            file.write(secrets.token_bytes(SECRET_BYTES))
+        write_new(made, secrets.token_bytes(SECRET_BYTES))
         with suppress(FileExistsError):
             os.link(made, path)
         made.unlink()

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import os
 import stat
 from collections.abc import Iterator, Sequence
 from hashlib import sha256
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 from typing import TYPE_CHECKING, NamedTuple
 
 from asleft.face.rows import TITLES, rows
@@ -20,6 +18,7 @@ from asleft.line.reading import read_session
 from asleft.line.text import complain, dumped, plain, say, say_all
 from asleft.line.troubles import REFUSED, exit_code, sentence
 from asleft.review.report import Entered, Given, Page, as_html, as_text, page, session_of
+from asleft.settings.whole import replace_whole
 
 if TYPE_CHECKING:
     from asleft.line.reading import Read
@@ -186,15 +185,6 @@ def _written(about: Page, place: Path) -> Path:
         raise NotOurs(
             f"{place} is there already and is no report of this session; name another place with --out."
         )
-    data = as_html(about).encode()
-    with NamedTemporaryFile(dir=place.parent, prefix=".report-", delete=False) as file:
-        try:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-            os.chmod(file.name, 0o644)
-            os.replace(file.name, place)
-        except BaseException:
-            os.unlink(file.name)
-            raise
+    # A page is made to be handed on, unlike a session.
+    replace_whole(place, as_html(about).encode(), mode=0o644)
     return place

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 from asleft.settings.places import state_folder
+from asleft.settings.whole import locked, replace_whole
 
 MOST = 500
 """Drills that are remembered; the oldest are forgotten."""
@@ -23,14 +24,12 @@ def command_of(session_id: str) -> str:
 
 
 def remember(session_id: str, command: str) -> None:
-    """Keep the command of a drill's rig. Raises OSError."""
-    known = {**_read(), session_id: command}
+    """Keep the command of a drill's rig. Raises NotSaved, OSError."""
     path = _file()
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    kept = dict(list(known.items())[-MOST:])
-    new = path.with_name(f"{path.name}-{session_id}")
-    new.write_text(json.dumps(kept), "utf-8")
-    new.replace(path)
+    with locked(path):
+        known = {**_read(), session_id: command}
+        replace_whole(path, json.dumps(dict(list(known.items())[-MOST:])).encode())
 
 
 def _read() -> dict[str, object]:

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import time
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
 
@@ -13,9 +10,7 @@ from asleft.settings.errors import NotSaved, SettingError
 from asleft.settings.places import settings_file
 from asleft.settings.reading import LARGEST, read
 from asleft.settings.schema import Settings, checked, setting_of
-
-WAIT_S, STEP_S = 3.0, 0.02
-"""How long another program may take to save its settings."""
+from asleft.settings.whole import locked, replace_whole, write_new
 
 
 class Loaded(NamedTuple):
@@ -69,7 +64,7 @@ def update(changes: Mapping[str, str], file: Path | None = None, *, mend: bool =
     try:
         path = path.resolve()
         path.parent.mkdir(parents=True, exist_ok=True)
-        with _locked(path):
+        with locked(path):
             return _changed(path, wanted, mend)
     except NotSaved:
         raise
@@ -94,7 +89,7 @@ def _changed(path: Path, wanted: Mapping[str, str], mend: bool) -> Saved:
     kept = _kept_aside(path, old) if before.there and simple is None else None
     text = fresh(settings) if simple is None else simple
     if text.encode() != old or not before.there:
-        _replace(path, text.encode())
+        replace_whole(path, text.encode())
     return Saved(settings, kept)
 
 
@@ -106,63 +101,13 @@ def _simply(old: bytes, wanted: Mapping[str, str], settings: Settings) -> str | 
     return text if read(text.encode(), "") == (settings, ()) else None
 
 
-@contextmanager
-def _locked(path: Path) -> Iterator[None]:
-    from asleft.journal import lock
-
-    descriptor = os.open(path.with_name(f".{path.name}.lock"), os.O_RDWR | os.O_CREAT, 0o666)
-    try:
-        deadline = time.monotonic() + WAIT_S
-        while not lock.take(descriptor):
-            if time.monotonic() > deadline:
-                raise NotSaved(f"Another program has been saving {path} for {WAIT_S:g} s; try again.")
-            time.sleep(STEP_S)
-        yield
-    finally:
-        # Closing gives the lock back too.
-        os.close(descriptor)
-
-
 def _kept_aside(path: Path, data: bytes) -> Path:
     number = 1
     while True:
         kept = path.with_name(f"{path.name}.old-{number}")
         try:
-            _write_new(kept, data)
+            write_new(kept, data)
         except FileExistsError:
             number += 1
             continue
         return kept
-
-
-def _replace(path: Path, data: bytes) -> None:
-    from asleft.journal.files import sync_folder
-
-    new = path.with_name(f".{path.name}.new-{os.getpid()}")
-    with suppress(FileNotFoundError):
-        new.unlink()
-    try:
-        _write_new(new, data)
-        with suppress(FileNotFoundError):
-            new.chmod(path.stat().st_mode & 0o777)
-        new.replace(path)
-    finally:
-        new.unlink(missing_ok=True)
-    sync_folder(path.parent)
-
-
-def _write_new(path: Path, data: bytes) -> None:
-    from asleft.journal.files import create_new
-
-    descriptor = create_new(path)
-    try:
-        with memoryview(data) as view:
-            done = 0
-            while done < len(view):
-                done += os.write(descriptor, view[done:])
-        os.fsync(descriptor)
-    except OSError:
-        path.unlink(missing_ok=True)
-        raise
-    finally:
-        os.close(descriptor)
