@@ -16,22 +16,24 @@ def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
     """
     from asleft.line.audit import cache_file
     from asleft.line.troubles import sentence
+    from asleft.review.going_on import Auditing
     from asleft.review.store import Run
-    from asleft.tui.audit import AuditApp, Standing
+    from asleft.tui.audit import AuditApp, AuditScreen, Bookmark
 
     for path in (*paths, *((signers,) if signers else ())):
         path.stat()
-    kept, standing = None if full else cache_file(), Standing()
+    place = Bookmark()
     with Run(datetime.now(UTC)) as run:
-        while True:
-            app = AuditApp(run, paths, cache=kept, signers=signers, standing=standing, judge=judged)
-            chosen = app.run()
-            if chosen is None:
-                return FINE
-            try:
-                standing.notice = _done(chosen.do, chosen.path, signers)
-            except Exception as error:  # noqa: BLE001  no traceback ever reaches a person
-                standing.notice = sentence(error)
+        work = Auditing(paths, run, cache=None if full else cache_file(), signers=signers)
+        try:
+            while chosen := AuditApp(AuditScreen(work, place, judged)).run():
+                try:
+                    place.notice = _done(chosen.do, chosen.path, signers)
+                except Exception as error:  # noqa: BLE001  no traceback ever reaches a person
+                    place.notice = sentence(error)
+        finally:
+            work.stop()
+    return FINE
 
 
 def replayed(path: Path, *, system: str = "ip", signers: Path | None = None) -> int:
@@ -68,7 +70,7 @@ def judged(path: Path, outcome: str, why: str) -> None:
 def _done(do: str, path: Path, signers: Path | None) -> str:
     """Do what was chosen for a session; what is to be said of it."""
     if do == "replay":
-        replayed(path)
+        replayed(path, signers=signers)
         return ""
     from asleft.line.report import run
 

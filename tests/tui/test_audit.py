@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
 from asleft.journal import read
+from asleft.review.going_on import Auditing
 from asleft.review.store import Run
 from asleft.reviewing import judged
-from asleft.tui.audit import AuditApp, Standing
+from asleft.tui.audit import AuditApp, AuditScreen, Bookmark, Chosen
 from asleft.tui.drawn import drawn_text
 from review.sessions import session
 from review.test_examine import back, low_volts
@@ -49,7 +51,7 @@ def a_tree(tmp_path: Path) -> Path:
 
 def audit_of(run: Run, folder: Path) -> AuditApp:
     """The screen on a tree."""
-    return AuditApp(run, [folder], cache=None, signers=None, standing=Standing(), judge=judged)
+    return AuditApp(AuditScreen(Auditing([folder], run), Bookmark(), judged))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60), (40, 10)], ids=str)
@@ -139,3 +141,45 @@ async def test_a_damaged_record_is_not_judged(tmp_path: Path) -> None:
             await drawn(pilot, "1 to 1 of 1")
             await pilot.press("f2")
             await drawn(pilot, "Only a whole record")
+
+
+async def test_left_while_it_goes_on_it_is_one_audit_and_no_row_stands_twice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A session is replayed meanwhile; the table comes back where it was, with all that came since."""
+    monkeypatch.setattr("asleft.review.audit.FEW", 1)
+    monkeypatch.setattr("asleft.review.audit.BATCH", 1)
+    monkeypatch.setattr("asleft.review.audit.os.cpu_count", lambda: 1)
+    folder = a_tree(tmp_path)
+    gate = Event()
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        work, place = Auditing([folder], run), Bookmark()
+        add = run.add
+        monkeypatch.setattr(run, "add", lambda rows: (add(rows), gate.wait(20)))
+        first = AuditApp(AuditScreen(work, place, judged))
+        async with first.run_test(size=(80, 24)) as pilot:
+            await drawn(pilot, "1 to 1 of 1")
+            await pilot.press("enter")
+        assert first.return_value == Chosen("replay", Path(place.chosen))
+        assert not work.over
+        gate.set()
+        second = AuditApp(AuditScreen(work, place, judged))
+        async with second.run_test(size=(80, 24)) as pilot:
+            await drawn(pilot, "1 to 3 of 3")
+        work.stop()
+        assert run.count() == 3
+
+
+def test_an_audit_that_is_wanted_no_more_ends_soon(tmp_path: Path) -> None:
+    """And has let go of its run; one that cannot be done says why."""
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        work = Auditing([a_tree(tmp_path)], run)
+        work.stop()
+        work.start()
+        work.stop()
+        assert work.over
+        assert run.count() <= 3
+        lost = Auditing([tmp_path / "none"], run)
+        lost.start()
+        lost.stop()
+        assert "none" in lost.trouble

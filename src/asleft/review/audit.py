@@ -46,12 +46,12 @@ def audit(
     for path in paths:
         os.stat(path)
     # Whose seals they are depends on the signers file, which may change under the same name.
-    kept = Cache(None if signers else cache)
-    work = _Work(None if signers else cache, signers)
+    given = (None if signers else cache, signers)
+    kept = Cache(given[0])
     files = _once(path for top in paths for path in session_files(top))
     done = 0
     try:
-        for rows in _judged(files, work, processes or os.cpu_count() or 1):
+        for rows in _judged(files, given, processes or os.cpu_count() or 1):
             run.add([row for row, _ in rows])
             kept.put(row for row, new in rows if new)
             done += len(rows)
@@ -102,31 +102,31 @@ class _Work:
 
 
 _WORK: list[_Work] = []
+"""What a process of a pool judges with."""
 
 
-def _begin(work: _Work) -> None:
-    _WORK[:] = [work]
+def _begin(cache: Path | None, signers: Path | None) -> None:
+    _WORK[:] = [_Work(cache, signers)]
 
 
 def _in_a_process(path: Path) -> tuple[Row, bool]:
     return _WORK[0](path)
 
 
-def _judged(files: Iterator[Path], work: _Work, cores: int) -> Iterator[list[tuple[Row, bool]]]:
+def _judged(
+    files: Iterator[Path], given: tuple[Path | None, Path | None], cores: int
+) -> Iterator[list[tuple[Row, bool]]]:
     """Rows in batches: a few here, many on every core."""
-    first = list(islice(files, FEW))
-    if first:
-        yield [work(path) for path in first]
-    following = list(islice(files, BATCH))
-    if not following:
+    work = _Work(*given)
+    following = list(islice(files, FEW))
+    while following and cores == 1:
+        yield [work(path) for path in following]
+        following = list(islice(files, BATCH))
+    if following:
+        yield [work(path) for path in following]
+    if not (following := list(islice(files, BATCH))):
         return
-    if cores == 1:
-        while following:
-            yield [work(path) for path in following]
-            following = list(islice(files, BATCH))
-        return
-    fresh = _Work(work._path, work._signers)
-    with multiprocessing.get_context("spawn").Pool(cores, _begin, (fresh,)) as pool:
+    with multiprocessing.get_context("spawn").Pool(cores, _begin, given) as pool:
         while following:
             yield pool.map(_in_a_process, following, chunksize=_CHUNK)
             following = list(islice(files, BATCH))

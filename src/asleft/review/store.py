@@ -22,8 +22,8 @@ _CACHE = "CREATE TABLE IF NOT EXISTS result (sha256 TEXT, rules TEXT, row TEXT, 
 _RUN = """
 CREATE TABLE row (file TEXT, weight REAL, id TEXT, follows TEXT, readings TEXT, technician TEXT, unit TEXT,
                   month TEXT, mode TEXT, outcome TEXT, review TEXT, words TEXT, row TEXT);
-CREATE TABLE failed (technician TEXT, unit TEXT, month TEXT, id TEXT);
-CREATE TABLE wrong (technician TEXT, unit TEXT, month TEXT, setting TEXT);
+CREATE TABLE failed (name TEXT);
+CREATE TABLE wrong (name TEXT);
 """
 _BATCH = 400
 PAGE = 100
@@ -143,15 +143,10 @@ class Run:
         found = [timed(row, self._now) for row in rows]
         with self._alone, self._db:
             self._db.executemany("INSERT INTO row VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)", map(_columns, found))
-            for table, things in (("failed", "failed"), ("wrong", "wrong")):
-                self._db.executemany(
-                    f"INSERT INTO {table} VALUES (?,?,?,?)",
-                    (
-                        (row.technician, row.unit, row.month, thing)
-                        for row in found
-                        for thing in getattr(row, things)
-                    ),
-                )
+            self._db.executemany("INSERT INTO failed VALUES (?)", ((id,) for r in found for id in r.failed))
+            self._db.executemany(
+                "INSERT INTO wrong VALUES (?)", ((f"{r.unit} {place}",) for r in found for place in r.wrong)
+            )
 
     def mark_copies(self) -> None:
         """Mark sessions whose readings another one has to the digit, where neither goes on from the other."""
@@ -218,25 +213,27 @@ class Run:
     def by(self, column: str, most: int = 20) -> list[Summary]:
         """Sessions by technician, unit or month; those with most marked first."""
         assert column in ("technician", "unit", "month")
-        found = self._db.execute(
-            f"""SELECT {column}, COUNT(*), SUM(outcome = 'commissioned'), SUM(weight > 25) FROM row
-                WHERE id != '' GROUP BY {column} ORDER BY 4 DESC, 2 DESC, 1 LIMIT ?""",
-            (most,),
-        ).fetchall()
+        with self._alone:
+            found = self._db.execute(
+                f"""SELECT {column}, COUNT(*), SUM(outcome = 'commissioned'), SUM(weight > 25) FROM row
+                    WHERE id != '' GROUP BY {column} ORDER BY 4 DESC, 2 DESC, 1 LIMIT ?""",
+                (most,),
+            ).fetchall()
         return [Summary(str(name), n, int(good), int(marked)) for name, n, good, marked in found]
 
     def most_failed(self, most: int = 20) -> list[Counted]:
         """The checks that fail most."""
-        return self._most("failed", "id", most)
+        return self._most("failed", most)
 
     def most_wrong(self, most: int = 20) -> list[Counted]:
         """The settings most often found otherwise than they were left, by unit."""
-        return self._most("wrong", "unit || ' ' || setting", most)
+        return self._most("wrong", most)
 
-    def _most(self, table: str, what: str, most: int) -> list[Counted]:
-        found = self._db.execute(
-            f"SELECT {what}, COUNT(*) FROM {table} GROUP BY 1 ORDER BY 2 DESC, 1 LIMIT ?", (most,)
-        ).fetchall()
+    def _most(self, table: str, most: int) -> list[Counted]:
+        with self._alone:
+            found = self._db.execute(
+                f"SELECT name, COUNT(*) FROM {table} GROUP BY 1 ORDER BY 2 DESC, 1 LIMIT ?", (most,)
+            ).fetchall()
         return [Counted(str(name), n) for name, n in found]
 
 

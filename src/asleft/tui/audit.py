@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from time import monotonic
 from typing import ClassVar, NamedTuple
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
-from asleft.review.audit import audit
 from asleft.review.examine import examined
+from asleft.review.going_on import Auditing
 from asleft.review.row import Row
-from asleft.review.store import PAGE, Run
+from asleft.review.store import PAGE
 from asleft.settings import load
 from asleft.tui.audit_pages import MarksPage, SummaryPage
 from asleft.tui.lined import Lined
@@ -31,9 +29,8 @@ from asleft.tui.small import note, too_small
 from asleft.tui.themes import after, dress
 from asleft.tui.typed import TypedLine
 
-EVERY_S = 0.5
-"""How often the table is drawn anew while files are still judged."""
-FIRST_FILES = 24
+EVERY_S = 0.25
+"""How often it is looked whether more has come."""
 
 Judge = Callable[[Path, str, str], None]
 """Accepts a session or sends it back, with a reason. Raises OSError or ValueError."""
@@ -47,22 +44,13 @@ class Chosen(NamedTuple):
 
 
 @dataclass
-class Standing:
-    """Where the supervisor stands in the table, while something else is on the screen."""
+class Bookmark:
+    """Where the supervisor is in the table, while something else is on the screen."""
 
     start: int = 0
     chosen: str = ""
     words: str = ""
     notice: str = ""
-    audited: bool = False
-
-
-class Came(Message):
-    """So many files were looked at; `over` when they were all; `trouble` where it could not go on."""
-
-    def __init__(self, files: int, *, over: bool = False, trouble: str = "") -> None:
-        super().__init__()
-        self.files, self.over, self.trouble = files, over, trouble
 
 
 class AuditScreen(Screen[None]):
@@ -85,22 +73,12 @@ class AuditScreen(Screen[None]):
         Binding("f10,ctrl+q", "leave", show=False, priority=True),
     ]
 
-    def __init__(
-        self,
-        run: Run,
-        paths: Sequence[Path],
-        cache: Path | None,
-        signers: Path | None,
-        standing: Standing,
-        judge: Judge,
-    ) -> None:
+    def __init__(self, work: Auditing, place: Bookmark, judge: Judge) -> None:
         super().__init__()
-        self._run, self._paths, self._cache, self._signers = run, paths, cache, signers
-        self._standing, self._judge = standing, judge
+        self._work, self._run, self._place, self._judge = work, work.run, place, judge
         self._rows: list[Row] = []
-        self._files, self._asked, self._drawn_at = 0, "", 0.0
-        self._said = standing.notice
-        standing.notice = ""
+        self._asked, self._seen = "", (-1, False)
+        self._said, place.notice = place.notice, ""
 
     def compose(self) -> ComposeResult:
         """Title, table, what is said, the line to type in, keys."""
@@ -114,43 +92,23 @@ class AuditScreen(Screen[None]):
         yield note()
 
     def on_mount(self) -> None:
-        """Begin to judge, unless that was done before; the first rows come at once."""
+        """Begin to judge, unless that was done before; rows are drawn as they come."""
         typed = self.query_one("#audit-typed", Input)
-        typed.value = self._standing.words
+        typed.value = self._place.words
         typed.focus()
+        self._work.start()
         self._draw()
-        if not self._standing.audited:
-            self.run_worker(self._work, thread=True, group="audit")
+        self.set_interval(EVERY_S, self._look)
 
     def on_resize(self) -> None:
         """Fit the new size."""
         self._draw()
 
-    def _work(self) -> None:
-        try:
-            count = audit(
-                self._paths,
-                self._run,
-                cache=self._cache,
-                signers=self._signers,
-                told=lambda files: self._came(Came(files)),
-            )
-        except OSError as error:
-            self._came(Came(0, over=True, trouble=str(error)))
-            return
-        self._came(Came(count, over=True))
-
-    def _came(self, message: Came) -> None:
-        if self.is_attached:
-            self.post_message(message)
-
-    @on(Came)
-    def _files_came(self, event: Came) -> None:
-        self._files = max(self._files, event.files)
-        self._standing.audited = event.over
-        if event.trouble:
-            self._said = event.trouble
-        if event.over or event.files <= FIRST_FILES or monotonic() - self._drawn_at > EVERY_S:
+    def _look(self) -> None:
+        """Draw anew where more has come."""
+        now = (self._work.files, self._work.over)
+        if now != self._seen:
+            self._said = self._work.trouble or self._said
             self._draw()
 
     # ---- drawing
@@ -164,15 +122,15 @@ class AuditScreen(Screen[None]):
     def _draw(self) -> None:
         if too_small(self, "An audit"):
             return
-        width, words = self.size.width, self._standing.words
-        self._drawn_at = monotonic()
+        width, words = self.size.width, self._place.words
+        self._seen = (self._work.files, self._work.over)
         count = self._run.count(words)
-        start = self._standing.start = max(0, min(self._standing.start, (count - 1) // PAGE * PAGE))
+        start = self._place.start = max(0, min(self._place.start, (count - 1) // PAGE * PAGE))
         self._rows = self._run.page(start, PAGE, words)
         shown = f"{start + 1} to {start + len(self._rows)} of {count}" if count else "none"
-        going = "" if self._standing.audited else f", {self._files} files so far"
+        going = "" if self._work.over else f", {self._work.files} files so far"
         self._put("audit-title", f" Audit, worst first: {shown}{going}", "bold")
-        self.query_one(Menu).show([_item(row, width) for row in self._rows], self._standing.chosen or None)
+        self.query_one(Menu).show([_item(row, width) for row in self._rows], self._place.chosen or None)
         self._put("audit-said", f" {self._said or self._what()}")
         asked = {"": " Filter > "}.get(self._asked, f" Why {self._asked} > ")
         label = self.query_one("#audit-asked", Lined)
@@ -184,7 +142,7 @@ class AuditScreen(Screen[None]):
     def _what(self) -> str:
         row = self.row
         if row is None:
-            return "No session stands here." if self._standing.audited else "Reading."
+            return "No session stands here." if self._work.over else "Reading."
         return row.marks[0].text if row.marks else "Nothing speaks against it."
 
     def _put(self, id: str, text: str, style: str = "") -> None:
@@ -194,9 +152,9 @@ class AuditScreen(Screen[None]):
 
     @on(Input.Changed, "#audit-typed")
     def _typed(self, event: Input.Changed) -> None:
-        if self._asked or event.value == self._standing.words:
+        if self._asked or event.value == self._place.words:
             return
-        self._standing.words, self._standing.start, self._standing.chosen = event.value, 0, ""
+        self._place.words, self._place.start, self._place.chosen = event.value, 0, ""
         self._said = ""
         self._draw()
 
@@ -205,7 +163,7 @@ class AuditScreen(Screen[None]):
         menu = self.query_one(Menu)
         before = menu.chosen
         menu.move(by)
-        self._standing.chosen, self._said = menu.chosen, ""
+        self._place.chosen, self._said = menu.chosen, ""
         if menu.chosen == before:
             self.action_turn(by)
         else:
@@ -213,14 +171,14 @@ class AuditScreen(Screen[None]):
 
     def action_turn(self, by: int) -> None:
         """A page further, or back."""
-        to = self._standing.start + by * PAGE
-        if 0 <= to < self._run.count(self._standing.words):
-            self._standing.start, self._standing.chosen = to, ""
+        to = self._place.start + by * PAGE
+        if 0 <= to < self._run.count(self._place.words):
+            self._place.start, self._place.chosen = to, ""
             self._draw()
 
     @on(Menu.Chosen)
     def _clicked(self, event: Menu.Chosen) -> None:
-        self._standing.chosen = event.id
+        self._place.chosen = event.id
         self.action_take()
 
     def action_take(self) -> None:
@@ -241,7 +199,7 @@ class AuditScreen(Screen[None]):
             self._leave_for("report", row)
 
     def _leave_for(self, do: str, row: Row) -> None:
-        self._standing.chosen = row.file
+        self._place.chosen = row.file
         self.app.exit(Chosen(do, Path(row.file)))
 
     def action_say(self, outcome: str) -> None:
@@ -250,7 +208,7 @@ class AuditScreen(Screen[None]):
         if row is None or row.chain != "whole":
             self._say("Only a whole record can be judged.")
             return
-        self._asked, self._standing.chosen = outcome, row.file
+        self._asked, self._place.chosen = outcome, row.file
         self.query_one("#audit-typed", Input).value = ""
         self._say(f"{outcome.capitalize()}: say why; Enter records it, Esc does not. {Path(row.file).name}")
 
@@ -261,7 +219,7 @@ class AuditScreen(Screen[None]):
             return
         try:
             self._judge(Path(row.file), self._asked, typed.value)
-            self._run.again(examined(Path(row.file).read_bytes(), row.file, self._signers))
+            self._run.again(examined(Path(row.file).read_bytes(), row.file, self._work.signers))
         except (OSError, ValueError) as error:
             self._say(f"Not recorded: {error}")
             return
@@ -279,7 +237,7 @@ class AuditScreen(Screen[None]):
 
     def _ask_no_more(self) -> None:
         self._asked = ""
-        self.query_one("#audit-typed", Input).value = self._standing.words
+        self.query_one("#audit-typed", Input).value = self._place.words
 
     def _say(self, text: str) -> None:
         self._said = text
@@ -327,19 +285,10 @@ class AuditApp(Program[Chosen]):
     CSS_PATH = "audit.tcss"
     ENABLE_COMMAND_PALETTE = False
 
-    def __init__(
-        self,
-        run: Run,
-        paths: Sequence[Path],
-        *,
-        cache: Path | None,
-        signers: Path | None,
-        standing: Standing,
-        judge: Judge,
-    ) -> None:
+    def __init__(self, screen: AuditScreen) -> None:
         super().__init__()
         dress(self, load().settings.get("theme"))
-        self._audit = AuditScreen(run, paths, cache, signers, standing, judge)
+        self._audit = screen
 
     def get_default_screen(self) -> Screen[None]:
         """The table, at once."""
