@@ -154,8 +154,8 @@ async def test_left_while_it_goes_on_it_is_one_audit_and_no_row_stands_twice(
     gate = Event()
     with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
         work, place = Auditing([folder], run), Bookmark()
-        add = run.add
-        monkeypatch.setattr(run, "add", lambda rows: (add(rows), gate.wait(20)))
+        told = work._told
+        monkeypatch.setattr(work, "_told", lambda files: (told(files), gate.wait(20)))
         first = AuditApp(AuditScreen(work, place, judged))
         async with first.run_test(size=(80, 24)) as pilot:
             await drawn(pilot, "1 to 1 of 1")
