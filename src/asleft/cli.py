@@ -36,9 +36,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return FINE
     except Exception as error:  # noqa: BLE001  no traceback ever reaches a person
         from asleft.line.text import complain
-        from asleft.line.troubles import exit_code, sentence
+        from asleft.line.troubles import exit_code, lines
 
-        complain(sentence(error))
+        for line in lines(error):
+            complain(line)
         return exit_code(error)
 
 

@@ -85,26 +85,30 @@ def _attended(options: Namespace) -> int:
     from uuid import uuid4
 
     from asleft.desk import technician
+    from asleft.drill.answers import RigError
     from asleft.drill.classroom.client import begin
     from asleft.drill.rig import Command
     from asleft.line.places import real_clock, sessions_folder
     from asleft.settings.drills import remember
 
-    if not options.rig:
-        # What is wrong with a sheet is said before a process is started for it.
-        _staged(options)
     command = rig_command(options)
     rig = Command(command)
     with ExitStack() as begun:
         begun.callback(rig.close)
-        visit, lesson = begin(
-            rig,
-            options.out or sessions_folder(),
-            instruments(),
-            by=options.by or technician(),
-            clock=real_clock,
-            session_id=uuid4().hex[:16],
-        )
+        try:
+            visit, lesson = begin(
+                rig,
+                options.out or sessions_folder(),
+                instruments(),
+                by=options.by or technician(),
+                clock=real_clock,
+                session_id=uuid4().hex[:16],
+            )
+        except RigError:
+            if not options.rig:
+                # The trainee's process reads a sheet only where no drill comes of it: to say what is wrong.
+                _staged(options)
+            raise
         begun.callback(visit.close)
         remember(visit.session_id, command)
         begun.pop_all()

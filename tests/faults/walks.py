@@ -21,6 +21,7 @@ from functools import lru_cache
 from random import Random
 from typing import Any
 
+from asleft.drill.classroom.reference import InMemory
 from asleft.drill.rig import BuiltIn, RigError, ask, resume
 from asleft.drill.site import Site, site
 from asleft.drill.technician import SimulatedClock, Stuck, act
@@ -82,22 +83,6 @@ LIKELY = {
 """How likely each kind of act is in a walk, as weights."""
 
 
-class Unsaved:
-    """Events kept in memory in place of a journal on disk."""
-
-    def __init__(self, events: Sequence[Mapping[str, Any]]) -> None:
-        self.events = list(events)
-
-    @property
-    def contents(self) -> Unsaved:
-        """What was read."""
-        return self
-
-    def append(self, blocks: Sequence[Mapping[str, Any]]) -> None:
-        """One entry."""
-        self.events.extend(blocks)
-
-
 @dataclass(frozen=True)
 class Base:
     """A visit played on a virtual unit: its site, the events of it, and what is wrong there."""
@@ -118,7 +103,7 @@ class Base:
         for _ in events:
             clock()
         named = {i.id: i for i in instruments()}
-        return Visit(Unsaved(events), self.equipment, named, by="Ada", clock=clock)
+        return Visit(InMemory(events), self.equipment, named, by="Ada", clock=clock)
 
 
 @lru_cache(maxsize=4)

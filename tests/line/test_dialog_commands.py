@@ -163,12 +163,12 @@ def test_undo_and_redo_say_what_they_do_and_ask(job: Job) -> None:
         job, ".redo", "Ada", ".undo", "perhaps", ".undo", "y", ".undo", ".redo", "y"
     )
     assert "There is nothing to redo." in nothing
-    assert "Undo: event 1, entered Technician Ada. y does it. Answer: y or n." in asked
+    assert "Undo: event 1, Technician: Ada. y does it. Answer: y or n." in asked
     assert "Not done." in no
-    assert "Undo done: event 1, entered Technician Ada. Saved as entry 2." in done
+    assert "Undo done: event 1, Technician: Ada. Saved as entry 2." in done
     assert "There is nothing to undo." in none
-    assert "Redo: event 1, entered Technician Ada. y does it." in back
-    assert "Redo done: event 1, entered Technician Ada. Saved as entry 3." in again
+    assert "Redo: event 1, Technician: Ada. y does it." in back
+    assert "Redo done: event 1, Technician: Ada. Saved as entry 3." in again
     assert job.visit.view.state.text("identity.technician") == "Ada"
 
 

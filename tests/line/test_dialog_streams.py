@@ -318,7 +318,7 @@ def test_an_undo_that_cannot_be_saved_is_said_and_asked_anew(
     _, text = talk(job.visit, [".undo", "y", ".undo", "n"])
     said = " ".join(text.split())
     assert ".elsewhere FOLDER saves in another folder, .undo tries again." in said
-    assert said.count("Undo: event 1, entered Technician Ada. y does it.") == 2
+    assert said.count("Undo: event 1, Technician: Ada. y does it.") == 2
     assert job.visit.view.state.text("identity.technician") == "Ada"
 
 

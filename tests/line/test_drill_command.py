@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
@@ -143,7 +144,8 @@ def test_a_new_sheet_is_written_once(tmp_path: Path, capsys: pytest.CaptureFixtu
     out = tmp_path / "new.toml"
     words = ["drill", "new", "--equipment", UNIT, "--seed", "3", "--out", str(out)]
     assert main(words) == 0
-    assert told(capsys, "drill", str(out), "--key")["faults"] if capsys.readouterr() else False
+    capsys.readouterr()
+    assert told(capsys, "drill", str(out), "--key")["faults"]
     before = out.read_bytes()
     assert main(words) == 3
     assert out.read_bytes() == before
@@ -226,3 +228,31 @@ def test_a_drill_comes_from_another_machine_by_its_rig_alone(sheet: Path, home: 
     none = program("drill", "--rig", healthy, "--text", typed="")
     assert none.returncode == 3
     assert "holds no drill" in none.stderr
+
+
+def test_all_that_is_wrong_with_a_sheet_is_said_a_line_each(
+    sheet: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No other command would list it."""
+    sheet.write_text(SHEET.replace("element-open", "elements-open").replace("hints", "hinds"), "utf-8")
+    for words in (["drill", str(sheet), "--key"], ["rig", str(sheet)], ["drill", str(sheet), "--text"]):
+        assert main(words) == 2
+        heard = capsys.readouterr()
+        lines = heard.err.splitlines()
+        assert heard.out == ""
+        assert len(lines) >= 2
+        assert all(line.startswith(f"asleft: {sheet}") for line in lines)
+        assert any("elements-open" in line for line in lines)
+        assert any("hinds" in line for line in lines)
+
+
+def test_the_process_of_the_trainee_never_reads_the_sheet(
+    sheet: Path, home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is the rig that does; only where no drill comes of a sheet is it read to say why."""
+    staged: list[object] = []
+    monkeypatch.setattr("asleft.teaching._staged", staged.append)
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n.leave\n"))
+    assert main(["drill", str(sheet), "--text", "--by", "Ada", "--out", str(home / "class")]) in (0, 1)
+    assert "Technician" in capsys.readouterr().out
+    assert staged == []

@@ -12,11 +12,11 @@ from math import sqrt
 from typing import Any
 
 from asleft.checks import Finding
+from asleft.drill.classroom.reference import InMemory
 from asleft.drill.technician import SimulatedClock, act
 from asleft.equipment.load import load_bytes
 from asleft.equipment.model import Equipment, EquipmentFile
 from asleft.visit import Visit
-from faults.walks import Unsaved
 
 MOST_ACTS = 200
 """More acts than any example takes."""
@@ -186,7 +186,7 @@ class Worked:
     def __init__(self, equipment: EquipmentFile, typed: Mapping[str, str]) -> None:
         self._typed = dict(typed)
         self._bench = Bench(equipment.equipment, typed)
-        self.visit = Visit(Unsaved(()), equipment, {}, by="Ada", clock=SimulatedClock(1))  # type: ignore[arg-type]
+        self.visit = Visit(InMemory(()), equipment, {}, by="Ada", clock=SimulatedClock(1))  # type: ignore[arg-type]
 
     def finding(self, key: str) -> Finding:
         """What the visit finds under a key, once all that the example gives is typed."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from asleft.checks import CONCLUDING
 from asleft.guide.first import acknowledge, with_power
 from asleft.guide.thing import Next, Work, acknowledgeable, holds_on
 from asleft.guide.work import take, wanted
@@ -79,7 +80,7 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
 
 def _blocking(findings: tuple[Finding, ...]) -> list[Finding]:
     """What stands in the way of a commissioned record, but for what sums the rest up."""
-    return [f for f in findings if f.open and f.id not in ("SO-2", "SO-3")]
+    return [f for f in findings if f.open and f.id not in CONCLUDING]
 
 
 def signed(ledger: Ledger, outcome: str, findings: tuple[Finding, ...]) -> Next:

@@ -24,13 +24,22 @@ _GIVEN_WRONG = frozenset(
         "asleft.visit.drafts.Refused",
     }
 )
+_ALL_OF_IT = frozenset({"asleft.drill.classroom.sheet.SheetErrors"})
 # By name, because importing every room just to say what went wrong could itself go wrong.
 
 
 def exit_code(error: Exception) -> int:
     """2 where what was given is wrong, 3 where it could not be done: disk, lock, rig, or our own mistake."""
-    names = {f"{kind.__module__}.{kind.__qualname__}" for kind in type(error).__mro__}
-    return REFUSED if names & _GIVEN_WRONG else COULD_NOT
+    return REFUSED if _named(error) & _GIVEN_WRONG else COULD_NOT
+
+
+def lines(error: Exception) -> list[str]:
+    """The error for a person at a command line; of a sheet all that is wrong, for nothing else lists it."""
+    return str(error).splitlines() if _named(error) & _ALL_OF_IT else [sentence(error)]
+
+
+def _named(error: Exception) -> set[str]:
+    return {f"{kind.__module__}.{kind.__qualname__}" for kind in type(error).__mro__}
 
 
 def sentence(error: Exception) -> str:

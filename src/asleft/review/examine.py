@@ -10,6 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from asleft.checks import CONCLUDING
 from asleft.journal import Chain, Contents, NotASession, classify, seals_of
 from asleft.review.row import Row
 from asleft.review.rules import Mark, mark, rules
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
 LISTED = 6
 """Things named in one mark; the rest are counted."""
 SENT_BACK = REVIEWS[1]
-SUMS = frozenset({"SO-2", "SO-3"})
 
 
 def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
@@ -119,7 +119,7 @@ def _of_the_visit(view: View, contents: Contents) -> Iterator[Mark]:
 
 def _signed(view: View) -> Iterator[Mark]:
     signature = view.state.signature
-    open_ = dict.fromkeys(f.id for f in view.findings if f.open and f.id not in SUMS)
+    open_ = dict.fromkeys(f.id for f in view.findings if f.open and f.id not in CONCLUDING)
     if signature is None:
         return
     if signature.outcome == "commissioned" and open_:
@@ -208,8 +208,8 @@ def _row(
         state.signature.outcome if state.signature else "",
         str(reviewed[-1].data["outcome"]) if reviewed else "",
         seals,
-        tuple(dict.fromkeys(f.id for f in view.findings if f.failed and f.id not in SUMS)),
-        tuple(dict.fromkeys(f.id for f in view.findings if f.open and f.id not in SUMS)),
+        tuple(dict.fromkeys(f.id for f in view.findings if f.failed and f.id not in CONCLUDING)),
+        tuple(dict.fromkeys(f.id for f in view.findings if f.open and f.id not in CONCLUDING)),
         tuple(f"{w.id} {w.subject}: {w.why}" for w in state.waivers),
         sum(1 for e in history if e.data.get("broke")),
         tuple(_found_wrong(view)),

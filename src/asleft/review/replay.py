@@ -161,7 +161,7 @@ class Replay:
         waits = event.kind in ASIDE and n < len(self)
         today = () if waits else tuple(verdict for verdict in now if verdict not in known)
         troubles = tuple(self._troubles(event, view, today))
-        what = _words(event, view)
+        what = what_of(event, view.ledger)
         return Told(event.n, event.at, event.by, event.kind, what, event.verdicts, today, troubles)
 
     def _before(self, n: int) -> tuple[str, ...]:
@@ -222,41 +222,3 @@ def _written_otherwise(event: Event, view: View) -> str:
             same = value_of(setting, act.shown) == value_of(setting, event.data["shown"])
             return "" if same else act.shown
     return ""
-
-
-def _words(event: Event, view: View) -> str:
-    """What happened, by the names that the screen has for it."""
-    data, unit = event.data, view.equipment
-    match event.kind:
-        case "entered" if field := view.ledger.fields.get(str(data["field"])):
-            return f"{field.label}: {data['typed']}"
-        case "used":
-            return f"instrument: {data['name']}"
-        case "chose" if topic := unit.topic_of(str(data["topic"])):
-            option = next((o.label for o in topic.option if o.id == data["option"]), data["option"])
-            return f"chosen, {topic.label}: {option}"
-        case "found" | "wrote" | "read_back" if setting := unit.setting_of(str(data["setting"])):
-            return f"{event.kind.replace('_', ' ')} {setting.label} at {data['address']}: {data['shown']}"
-        case "powered":
-            return f"power {data['state']}"
-        case "waived":
-            return f"waived {data['id']} {data['subject']}: {data['why']}"
-        case "noted":
-            about = next(
-                (f"{key} {data[key]}: " for key in ("mends", "refused", "broke") if data.get(key)), ""
-            )
-            return f"noted, {about}{data['text']}"
-        case "retracted":
-            return f"event {data['of']} taken back: {data['why']}"
-        case "resumed":
-            return "opened again"
-        case "sealed":
-            return f"sealed, events 1 to {data['of']}"
-        case "reviewed":
-            return f"{data['outcome']} by a supervisor: {data['why']}"
-        case "drilled":
-            return "the drill began"
-        case "revealed":
-            return "the drill ended, its sheet revealed"
-        case _:
-            return what_of(event)

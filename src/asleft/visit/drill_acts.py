@@ -7,7 +7,6 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from asleft.installation.faults import FAULTS
 from asleft.session.fields import field_of
 from asleft.visit.drafts import Draft, Refused
 
@@ -26,6 +25,9 @@ RIGHT = (
 
 def reported(view: View, typed: str) -> Draft:
     """A fault reported: its kind, its place where that is said, and what shows it. Raises Refused."""
+    # The kinds of fault bring every room of physics with them, which no other act needs.
+    from asleft.installation.faults import FAULTS
+
     _in_a_drill(view, "report a fault")
     parts = BY.split(typed, maxsplit=1)
     named, _, place = parts[0].strip().partition("@")
@@ -68,6 +70,8 @@ def _in_a_drill(view: View, what: str) -> None:
 
 
 def _kind(named: str) -> str:
+    from asleft.installation.faults import FAULTS
+
     wanted = named.casefold()
     for kind, known in FAULTS.items():
         if wanted in (kind, known.called.casefold()):

@@ -8,26 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from asleft import __version__
-from asleft.guide import holds_on
 from asleft.journal import Broken, Journal, JournalError, NotSealed, header_bytes, sign, stem
-from asleft.sequence.guards import (
-    COMMISSIONED,
-    ENABLING,
-    NOT_COMMISSIONED,
-    POWER_ON,
-    acts_of_field,
-    acts_of_write,
-    power_of_field,
-)
 from asleft.session.commitment import commitment
+from asleft.session.saying import what_of
 from asleft.session.sound import senseless
-from asleft.session.state import CANNOT_RETRACT, Event, fold, fold_all
+from asleft.session.state import Event, fold, fold_all
 from asleft.visit.acts import read_act
 from asleft.visit.drafts import Draft, Refused
+from asleft.visit.guarding import forbidden, guard
+from asleft.visit.undo import last_act, last_undo
 from asleft.visit.view import View, look
 
 if TYPE_CHECKING:
-    from asleft.checks.finding import Finding
     from asleft.equipment.model import EquipmentFile, Instrument
 
 RULES = "2026-11"
@@ -173,7 +165,7 @@ class Visit:
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
         draft = read_act(self.view, self.instruments, left, typed, system)
-        self._guard(draft)
+        guard(self.view, draft)
         drafts = [Draft("resumed", {}), draft] if self._resume else [draft]
         view = self._record(drafts)
         self._resume = False
@@ -265,148 +257,40 @@ class Visit:
         """job, demo or drill."""
         return str(self._journal.contents.header["session"]["mode"])
 
-    def _last_act(self) -> Event | None:
-        """The newest event that undo would take back."""
-        state = self.view.state
-        fixed = {"retracted", *CANNOT_RETRACT}
-        return next(
-            (e for e in reversed(state.history) if e.kind not in fixed and e.n not in state.retracted), None
-        )
-
-    def _last_undo(self) -> Event | None:
-        """The retraction that redo would take back: the newest, if nothing else happened since."""
-        state = self.view.state
-        for event in reversed(state.history):
-            if event.kind != "retracted":
-                return None
-            target = next((e for e in state.history if e.n == event.data["of"]), None)
-            if event.n not in state.retracted and target is not None and target.kind != "retracted":
-                return event
-        return None
-
     def undoable(self) -> str:
         """What undo would take back, in words; empty where there is nothing."""
-        event = self._last_act()
-        return f"event {event.n}, {self._in_words(event)}" if event else ""
+        event = last_act(self.view.state)
+        return self._named(event) if event else ""
 
     def redoable(self) -> str:
         """What redo would bring back, in words; empty if nothing."""
-        event = self._last_undo()
-        target = next((e for e in self.view.state.history if event and e.n == event.data["of"]), None)
-        return f"event {target.n}, {self._in_words(target)}" if target else ""
+        found = last_undo(self.view.state)
+        return self._named(found[1]) if found else ""
 
-    def _in_words(self, event: Event) -> str:
-        """An event as a person would name it."""
-        data, ledger = event.data, self.view.ledger
-        if field := ledger.fields.get(str(data.get("field", ""))):
-            what = field.label
-        elif topic := self.view.equipment.topic_of(str(data.get("topic", ""))):
-            what = topic.label
-        elif setting := self.view.equipment.setting_of(str(data.get("setting", ""))):
-            what = setting.label
-        else:
-            what = str(data.get("id") or data.get("text", ""))
-        value = data.get("typed") or data.get("option") or data.get("shown") or data.get("state") or ""
-        return " ".join(part for part in (_ACTS[event.kind], what, str(value)) if part)
+    def _named(self, event: Event) -> str:
+        return f"event {event.n}, {what_of(event, self.view.ledger)}"
 
     def undo(self, why: str = "undone") -> View:
         """Retract the newest event that can be. Raises Refused where there is none."""
-        event = self._last_act()
+        event = last_act(self.view.state)
         if event is None:
             raise Refused("there is nothing to undo")
         return self.submit(f"retract:{event.n}", why)
 
     def redo(self, why: str = "redone") -> View:
         """Retract the newest retraction, if nothing else happened since. Raises Refused if there is none."""
-        event = self._last_undo()
-        if event is None:
+        found = last_undo(self.view.state)
+        if found is None:
             raise Refused("there is nothing to redo")
-        return self.submit(f"retract:{event.n}", why)
+        return self.submit(f"retract:{found[0].n}", why)
 
     def close(self) -> None:
         """Let go of the file."""
         self._journal.close()
 
-    def _guard(self, draft: Draft) -> None:
-        """Holds guard acts, for every face and in every order. Raises Refused."""
-        ledger = self.view.ledger
-        acts: tuple[str, ...] = ()
-        power = ""
-        what = draft.kind
-        match draft.kind:
-            case "entered" if field := ledger.fields.get(draft.data["field"]):
-                acts, power, what = acts_of_field(field), power_of_field(field), field.label
-            case "found" | "wrote" | "read_back" if setting := self.view.equipment.setting_of(
-                draft.data["setting"]
-            ):
-                power, what = setting.power, setting.label
-                if draft.kind == "wrote":
-                    value = self.view.equipment.value_of(setting.id, draft.data["shown"])
-                    acts = acts_of_write(ledger, setting.id, value)
-                    if ledger.shown(setting.id, draft.data["address"]) == value:
-                        # A write that did not take enables nothing that was not enabled before.
-                        acts = tuple(act for act in acts if act != ENABLING)
-                    if not ledger.acts_on(setting.id, draft.data["address"]):
-                        raise Refused(
-                            f"{setting.label} has no as-found value on record",
-                            f"found:{setting.id}@{draft.data['address']} first",
-                        )
-                elif setting.power == "off":
-                    acts = ("hands inside",)
-            case "powered" if draft.data["state"] == "on":
-                acts, what = (POWER_ON,), "power on"
-            case "signed":
-                commissioned = draft.data["outcome"] == "commissioned"
-                acts = (COMMISSIONED,) if commissioned else (NOT_COMMISSIONED,)
-                what = f"signing as {draft.data['outcome']}"
-        if power and power != self.view.state.power:
-            raise Refused(
-                f"{what} is taken with power {power}, and power is {self.view.state.power}",
-                f"power={power} first",
-            )
-        holds = holds_on(self.view.findings, acts)
-        if holds:
-            reasons = "; ".join(f"{f.id}, {f.text.rstrip('.')}" for f in holds[:3])
-            raise Refused(f"{what} is locked by {reasons}", self._way_out(draft, holds), holds)
-
-    def _way_out(self, draft: Draft, holds: tuple[Finding, ...]) -> str:
-        """What would open a lock; where a hold rests on what the same field reads now, taking that back."""
-        do = holds[0].do
-        entry = self.view.state.latest(str(draft.data.get("field", "")))
-        if entry is not None and any(entry.n in hold.rests_on for hold in holds):
-            return f"if event {entry.n}, {entry.typed}, was mistyped, take it back; else {do}"
-        return do
-
     def forbidden(self, left: str) -> Refused | None:
         """Why an act may not be begun now, before anybody does it; None where it may."""
-        head, colon, rest = left.partition(":")
-        try:
-            if not colon:
-                state = "off" if self.view.state.power == "on" else "on"
-                power = Draft("powered", {"state": state})
-                self._guard(power if head == "power" else Draft("entered", {"field": head}))
-            elif head in ("found", "wrote", "read_back"):
-                id, _, address = rest.partition("@")
-                shown = self.view.ledger.planned().get((id, address), "")
-                self._guard(Draft(head, {"setting": id, "address": address, "shown": shown}))
-        except Refused as refused:
-            return refused
-        return None
-
-
-_ACTS = {
-    "entered": "entered",
-    "used": "instrument",
-    "chose": "chosen",
-    "found": "found",
-    "wrote": "wrote",
-    "read_back": "read back",
-    "powered": "power",
-    "acknowledged": "acknowledged",
-    "waived": "waived",
-    "noted": "noted",
-}
-"""What was done, in a word, for every kind that can be taken back."""
+        return forbidden(self.view, left)
 
 
 def _block(event: Event) -> dict[str, Any]:

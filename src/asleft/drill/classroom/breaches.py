@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import tomli
 
 from asleft.drill.classroom.hands import Held, hurts
-from asleft.sequence.guards import ENABLING, HANDS, POWER_ON, power_of_field
+from asleft.sequence.guards import ENABLING, HANDS, power_of_field
 
 if TYPE_CHECKING:
     from asleft.visit import Refused, View, Visit
@@ -77,8 +77,6 @@ def _by_a_hold(refused: Refused) -> Breach:
 
 def _power_of_setting(view: View, left: str) -> str:
     head, _, place = left.partition(":")
-    if left == "power":
-        return POWER_ON
     setting = view.equipment.setting_of(place.partition("@")[0]) if head in ("found", "wrote") else None
     return setting.power if setting else ""
 

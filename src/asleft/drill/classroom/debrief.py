@@ -11,8 +11,9 @@ from asleft.drill.classroom.known import KnownFault, known_faults, shows
 from asleft.drill.classroom.matching import Match
 from asleft.installation.faults import FAULTS, Fault
 from asleft.session.fields import Field
+from asleft.session.ledger import Ledger
 from asleft.session.saying import what_of
-from asleft.session.state import Event
+from asleft.session.state import Event, fold_all
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.marks import Score
@@ -34,6 +35,7 @@ def debrief(score: Score, staged: Staged, history: Sequence[Event], by: Referenc
 
 
 def _lines(score: Score, staged: Staged, history: Sequence[Event], by: Reference) -> Iterator[str]:
+    ledger = Ledger(staged.equipment.equipment, fold_all(history))
     yield f"{staged.sheet.title}: {score.total:g} of 100"
     for mark in score.marks:
         yield f"  {mark.part.name:10} {mark.points:5.1f}  {mark.why}"
@@ -46,7 +48,7 @@ def _lines(score: Score, staged: Staged, history: Sequence[Event], by: Reference
     yield ""
     yield "What was wrong" if score.matched.faults else "Nothing was wrong with this unit."
     for match, proved in zip(score.matched.faults, score.evidence, strict=True):
-        yield from _fault(match, proved, staged, history, by)
+        yield from _fault(match, proved, ledger, history, by)
     if score.matched.false:
         yield ""
         yield "Reported, and not there"
@@ -86,7 +88,7 @@ def named(fault: Fault) -> str:
 
 
 def _fault(
-    match: Match, proved: bool, staged: Staged, history: Sequence[Event], by: Reference
+    match: Match, proved: bool, ledger: Ledger, history: Sequence[Event], by: Reference
 ) -> Iterator[str]:
     known = known_faults()[match.fault.kind]
     report = match.report
@@ -99,9 +101,9 @@ def _fault(
         said = f"reported in event {report.n}{alike}{place}{proof}"
     yield f"  {named(match.fault)}: {said}"
     yield f"    {known.tells}"
-    seen = first_seen(known, history, staged)
+    seen = first_seen(known, history, ledger)
     if seen is None:
-        theirs = first_seen(known, by.history, staged)
+        theirs = first_seen(known, by.history, by.view.ledger)
         fields = _wanted(known, by)
         if theirs:
             yield f"    Nothing entered could tell of it. By what is next it shows: {theirs.what}."
@@ -115,16 +117,16 @@ def _fault(
         yield f"    {known.parts}"
 
 
-def first_seen(known: KnownFault, history: Sequence[Event], staged: Staged) -> Seen | None:
+def first_seen(known: KnownFault, history: Sequence[Event], ledger: Ledger) -> Seen | None:
     """The first entry after which a finding that names the fault failed, else the first reading of it."""
     for event in history:
         for verdict in event.verdicts:
             id, subject, word = verdict.split(" ", 2)
             if id in known.findings and "fail" in word:
-                return Seen(event.n, f"{id} on {subject} fails after {what_of(event)}")
+                return Seen(event.n, f"{id} on {subject} fails after {what_of(event, ledger)}")
     for event in history:
-        if shows(known, {"kind": event.kind, **event.data}, staged.equipment.equipment):
-            return Seen(event.n, what_of(event))
+        if shows(known, {"kind": event.kind, **event.data}, ledger.equipment):
+            return Seen(event.n, what_of(event, ledger))
     return None
 
 
@@ -170,9 +172,10 @@ def _count(n: int, one: str, many: str) -> str:
 
 def as_mapping(score: Score, staged: Staged, history: Sequence[Event]) -> Mapping[str, Any]:
     """The score for a script."""
+    ledger = Ledger(staged.equipment.equipment, fold_all(history))
     faults = []
     for match, proved in zip(score.matched.faults, score.evidence, strict=True):
-        seen = first_seen(known_faults()[match.fault.kind], history, staged)
+        seen = first_seen(known_faults()[match.fault.kind], history, ledger)
         faults.append(
             {
                 "kind": match.fault.kind,

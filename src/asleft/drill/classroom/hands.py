@@ -13,10 +13,6 @@ from asleft.quantity import parse
 from asleft.session.fields import Field
 
 AUTO = "auto"
-OVER = "OL"
-"""What a display shows that cannot hold what is there (common practice)."""
-LIVE_VOLTS = 50.0
-"""Where voltages begin that hurt (common practice; the limit of extra-low voltage)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,9 +26,9 @@ class Key:
     @property
     def evidence(self) -> tuple[tuple[Fault, Seen | None], ...]:
         """Every fault with what shows it."""
-        history = self.by.history
+        by = self.by
         return tuple(
-            (fault, first_seen(known_faults()[fault.kind], history, self.staged))
+            (fault, first_seen(known_faults()[fault.kind], by.history, by.view.ledger))
             for fault in self.staged.faults
         )
 

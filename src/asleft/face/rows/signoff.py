@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from asleft.checks import CONCLUDING
 from asleft.face.rows.drill import drill_rows, remark
 from asleft.face.rows.fields import field_rows
 from asleft.face.rows.findings import finding_row, finding_rows, waiver_rows
@@ -24,7 +25,7 @@ MOST_SEALS = 3
 def signoff_rows(view: View, system: str) -> Iterator[Row]:
     """Open findings, waivers, the pane's own fields, the signature and a remark."""
     yield from drill_rows(view)
-    open_ = [f for f in view.findings if f.open and f.id not in ("SO-2", "SO-3")]
+    open_ = [f for f in view.findings if f.open and f.id not in CONCLUDING]
     summary = view.finding("SO-2 unit")
     yield from finding_rows(view, "signoff")
     for n, finding in enumerate(open_):

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from asleft.checks import CONCLUDING
 from asleft.journal import Chain
 from asleft.journal.seals import MEANING
-from asleft.review.report.words import SUMS, counted, listed, when
+from asleft.review.report.words import counted, listed, when
 from asleft.session.state import went_back
 from asleft.visit import RULES
 
@@ -22,7 +23,7 @@ Fact = tuple[str, str]
 def outcome(view: View, labels: Mapping[str, str]) -> str:
     """How the visit came out, in one sentence."""
     signature = view.state.signature
-    open_ = tuple(labels.get(f.key, f.key) for f in view.findings if f.open and f.id not in SUMS)
+    open_ = tuple(labels.get(f.key, f.key) for f in view.findings if f.open and f.id not in CONCLUDING)
     still = f"{counted(len(open_), 'finding')} still open: {listed(open_, 4)}" if open_ else "nothing is open"
     if signature is None:
         return f"Not signed: {still}."

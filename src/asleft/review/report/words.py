@@ -13,8 +13,6 @@ if TYPE_CHECKING:
 
 WORST = ("fail", "conditional fail", "not measured", "conditional pass", "pass", "not applicable")
 GRAVEST = ("hold", "correct", "advise")
-SUMS = frozenset({"SO-2", "SO-3"})
-"""Findings that sum up all the others: they are told, but not counted among what is open."""
 
 
 def rank(finding: Finding) -> tuple[bool, int, int]:
