@@ -6,7 +6,10 @@ import os
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from asleft.drill.classroom.board import Board
+from asleft.line.board import text
 from drill.class_files import (
     BREACH,
     DRILLED,
@@ -89,3 +92,16 @@ def test_a_folder_that_is_not_there_says_so(tmp_path: Path) -> None:
     now = Board(tmp_path / "none").look(NOW)
     assert now.rows == ()
     assert "no folder" in now.trouble
+
+
+def test_a_folder_of_more_files_than_are_looked_at_says_so(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No drill is left out unsaid."""
+    monkeypatch.setattr("asleft.drill.classroom.board.MOST", 3)
+    for n in range(4):
+        assert not Board(tmp_path).look().cut
+        (tmp_path / f"{n}.toml").write_text("other = 1\n")
+    now = Board(tmp_path).look()
+    assert now.cut
+    assert any("Only 3 files" in line for line in text(now))

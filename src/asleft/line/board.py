@@ -23,7 +23,8 @@ def run(folder: Path, *, as_json: bool, as_csv: bool) -> int:
         complain(now.trouble)
         return REFUSED
     if as_json:
-        say(dumped({"drills": [asdict(row) for row in now.rows], "missed": [asdict(m) for m in now.missed]}))
+        drills, missed = ([asdict(item) for item in items] for items in (now.rows, now.missed))
+        say(dumped({"drills": drills, "missed": missed, "cut": now.cut}))
     elif as_csv:
         say(table(now).rstrip("\n"))
     else:
@@ -66,6 +67,7 @@ def text(now: ClassNow) -> Iterator[str]:
         yield shortened(plain(f"{row.who}: {standing(row)}"), WIDTH)
     for missed in now.missed:
         yield f"Missed in {missed.missed} of {missed.hidden}: {missed.called}"
+    yield from now.notes
 
 
 def standing(row: Trainee) -> str:

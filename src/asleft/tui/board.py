@@ -59,7 +59,8 @@ class BoardScreen(Screen[None]):
         self._folder, self._board = folder, Board(folder)
         self._now: ClassNow | None = None
         self._at = ""
-        self._top = 0
+        self._top, self._missed = 0, -1
+        self._looking = False
 
     def compose(self) -> ComposeResult:
         """Title, head, rows, what is missed, keys."""
@@ -82,10 +83,16 @@ class BoardScreen(Screen[None]):
         self._draw()
 
     def _look(self) -> None:
-        self.run_worker(self._read, thread=True, group="look", exclusive=True)
+        # A look at a slow folder is waited for: two at once would know of each other's files by halves.
+        if not self._looking:
+            self._looking = True
+            self.run_worker(self._read, thread=True, group="look")
 
     def _read(self) -> None:
-        self.post_message(Looked(self._board.look()))
+        try:
+            self.post_message(Looked(self._board.look()))
+        finally:
+            self._looking = False
 
     @on(Looked)
     def _looked(self, event: Looked) -> None:
@@ -112,15 +119,16 @@ class BoardScreen(Screen[None]):
             shown = [styled(fit(f" {text}", width)) for text in self._empty(now)]
         table.put_lines(shown)
         self._put("board-missed", missed)
+        if len(missed) != self._missed:
+            self._missed = len(missed)
+            self.query_one("#board-missed").set_class(not missed, "off")
+            self.query_one("#board-missed").refresh(layout=True)
         below = len(rows) - self._top - room
         more = f"  {below} more below" if below > 0 else f"  {self._top} more above" if self._top else ""
         self._put("board-keys", [styled(fit(f" Up, Down  F1 help  F9 theme  F10 leave{more}", width))])
 
     def _put(self, id: str, contents: Sequence[Content]) -> None:
         self.query_one(f"#{id}", Lined).put_lines(contents)
-        if id == "board-missed":
-            self.query_one(f"#{id}").set_class(not contents, "off")
-            self.query_one(f"#{id}").refresh(layout=True)
 
     def _empty(self, now: ClassNow) -> Iterator[str]:
         yield now.trouble or f"No drill is in {self._folder} yet."
@@ -198,6 +206,8 @@ def missed_lines(now: ClassNow, width: int) -> Iterator[str]:
     """The faults that the class missed most."""
     for missed in now.missed[:MOST_MISSED]:
         yield fit(f" Missed in {missed.missed} of {missed.hidden}: {missed.called}", width)
+    for said in now.notes:
+        yield fit(f" {said}", width)
 
 
 class BoardApp(Program[None]):

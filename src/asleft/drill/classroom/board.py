@@ -23,6 +23,8 @@ from asleft.session.state import Event, fold_all
 
 DRILL = b'mode = "drill"'
 """What the header of a drill holds; a damaged file with it is told of, any other is no drill's."""
+HEAD = 4096
+"""Bytes at the beginning of a file in which a drill says that it is one."""
 WORKING, SIGNED, OVER = "working", "signed", "over"
 MOST = 500
 """Files looked at: more than any class, so that a wrong folder costs little."""
@@ -75,6 +77,14 @@ class ClassNow:
     rows: tuple[Trainee, ...]
     missed: tuple[Missed, ...]
     trouble: str = ""
+    cut: bool = False
+    """Whether the folder holds more files than were looked at."""
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is to be said of the folder besides its rows."""
+        few = f"Only {MOST} files of this folder are looked at; a class has a folder of its own."
+        return (few,) if self.cut else ()
 
     def count(self, state: str) -> int:
         """How many drills are in a state."""
@@ -94,8 +104,9 @@ class Board:
         if not self._folder.is_dir():
             return ClassNow((), (), f"There is no folder {self._folder}.")
         seen: dict[Path, tuple[tuple[int, int, int], Trainee | None]] = {}
+        cut = False
         for n, path in enumerate(session_files(self._folder)):
-            if n >= MOST:
+            if cut := n >= MOST:
                 break
             try:
                 found = path.stat(follow_symlinks=False)
@@ -108,20 +119,20 @@ class Board:
         self._known = seen
         rows = [_at(row, moment) for _, row in seen.values() if row is not None]
         rows.sort(key=lambda row: (row.who.casefold(), row.began, row.file))
-        return ClassNow(tuple(rows), tuple(_missed(rows)))
+        return ClassNow(tuple(rows), tuple(_missed(rows)), cut=cut)
 
     def _row(self, path: Path, size: int) -> Trainee | None:
         name = os.path.relpath(path, self._folder)
         try:
-            if size > LARGEST:
-                with path.open("rb") as file:
-                    ours = DRILL in file.read(4096)
-                return _unread(name, f"larger than {LARGEST // 1_000_000} MB") if ours else None
-            data = path.read_bytes()
+            with path.open("rb") as file:
+                data = file.read(HEAD)
+                if DRILL not in data:
+                    return None
+                if size > LARGEST:
+                    return _unread(name, f"larger than {LARGEST // 1_000_000} MB")
+                data += file.read(LARGEST)
         except OSError as error:
             return _unread(name, (error.strerror or str(error)).lower())
-        if DRILL not in data[:4096]:
-            return None
         try:
             return _trainee(name, classify(data))
         except (NotASession, ValueError, KeyError, TypeError) as error:
