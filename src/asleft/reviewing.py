@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
 from asleft.given import FINE, instruments
+
+Signer = Callable[[str, Path], Sequence[str]]
+"""Makes a signature over a link with a key. Raises NotSealed."""
 
 
 def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
@@ -26,7 +29,7 @@ def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
     with Run(datetime.now(UTC)) as run:
         work = Auditing(paths, run, cache=None if full else cache_file(), signers=signers)
         try:
-            while chosen := AuditApp(AuditScreen(work, place, judged)).run():
+            while chosen := AuditApp(AuditScreen(work, place, acted)).run():
                 try:
                     place.notice = _done(chosen.do, chosen.path, signers)
                 except Exception as error:  # noqa: BLE001  no traceback ever reaches a person
@@ -37,32 +40,28 @@ def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
 
 
 def replayed(path: Path, *, system: str = "ip", signers: Path | None = None) -> int:
-    """Show a session event by event; whose its seals are is told afterwards, where a signers file is given.
+    """Show a session event by event, its seals among them; where a signers file is given, whose they are.
 
     Gives the exit code; raises what reading raises.
     """
-    from asleft.journal import seals_of
     from asleft.line.replay import code_of, opened
-    from asleft.line.text import say
     from asleft.tui.replay import run_replay
 
-    found, replay = opened(path, system)
-    seals = seals_of(found.contents.events, signers) if signers else ()
+    found, replay = opened(path, system, signers)
     run_replay(replay, path, str(found.contents.header["session"]["mode"]), system, found.contents.trouble)
-    for seal in seals:
-        say(f"Seal: {seal.told}")
-    return code_of(found, replay, seals)
+    return code_of(found, replay)
 
 
-def judged(path: Path, outcome: str, why: str) -> None:
-    """Accept a session or send it back, with the reason. Raises what opening and submitting raise."""
+def acted(path: Path, left: str, typed: str, signer: Signer) -> None:
+    """Do one act in a session: accept it, send it back, seal it. Raises what opening and submitting raise."""
     from asleft.desk import technician
     from asleft.line.places import real_clock
     from asleft.visit import Visit
 
     visit = Visit.open(path, instruments(), by=technician(), clock=real_clock)
+    visit.signer = signer
     try:
-        visit.submit(f"review:{outcome}", why)
+        visit.submit(left, typed)
     finally:
         visit.close()
 

@@ -9,12 +9,14 @@ import os
 import sqlite3
 from datetime import UTC, datetime
 from pathlib import Path
+from time import monotonic, sleep
 from typing import Any
 
 import pytest
 
 from asleft.cli import main
 from asleft.review.audit import audit
+from asleft.review.going_on import Auditing
 from asleft.review.row import Row
 from asleft.review.store import Run
 from review.sessions import SAMPLES, Event, session, where
@@ -185,3 +187,28 @@ def test_as_json_and_as_a_table_it_is_strict_and_harmless(
     capsys.readouterr()
     assert main(["audit", str(folder), "--json", "--csv"]) == 2
     assert main(["audit", str(tmp_path / "none")]) == 2
+
+
+def _ends(path: Path) -> tuple[Row, bool]:
+    """A process that is ended from outside while it judges."""
+    os._exit(1)
+
+
+def test_a_process_ended_from_outside_is_said_and_not_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As a machine short of memory does; the exit code says that it could not be done."""
+    monkeypatch.setattr("asleft.review.audit._in_a_process", _ends)
+    tree(tmp_path / "t", **{f"n{n}": b"nothing" for n in range(40)})
+    assert main(["audit", str(tmp_path / "t"), "--json"]) == 3
+    heard = capsys.readouterr()
+    assert heard.out == ""
+    assert "ended from outside" in heard.err
+    with Run(NOW) as run:
+        work = Auditing([tmp_path / "t"], run)
+        work.start()
+        deadline = monotonic() + 60.0
+        while not work.over and monotonic() < deadline:
+            sleep(0.02)
+        work.stop()
+    assert "could not go on" in work.trouble

@@ -13,7 +13,7 @@ from textual.pilot import Pilot
 from asleft.journal import read
 from asleft.review.going_on import Auditing
 from asleft.review.store import Run
-from asleft.reviewing import judged
+from asleft.reviewing import acted
 from asleft.tui.audit import AuditApp, AuditScreen, Bookmark, Chosen
 from asleft.tui.drawn import drawn_text
 from review.sessions import session
@@ -51,7 +51,7 @@ def a_tree(tmp_path: Path) -> Path:
 
 def audit_of(run: Run, folder: Path) -> AuditApp:
     """The screen on a tree."""
-    return AuditApp(AuditScreen(Auditing([folder], run), Bookmark(), judged))
+    return AuditApp(AuditScreen(Auditing([folder], run), Bookmark(), acted))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60), (40, 10)], ids=str)
@@ -156,14 +156,14 @@ async def test_left_while_it_goes_on_it_is_one_audit_and_no_row_stands_twice(
         work, place = Auditing([folder], run), Bookmark()
         told = work._told
         monkeypatch.setattr(work, "_told", lambda files: (told(files), gate.wait(20)))
-        first = AuditApp(AuditScreen(work, place, judged))
+        first = AuditApp(AuditScreen(work, place, acted))
         async with first.run_test(size=(80, 24)) as pilot:
             await drawn(pilot, "1 to 1 of 1")
             await pilot.press("enter")
         assert first.return_value == Chosen("replay", Path(place.chosen))
         assert not work.over
         gate.set()
-        second = AuditApp(AuditScreen(work, place, judged))
+        second = AuditApp(AuditScreen(work, place, acted))
         async with second.run_test(size=(80, 24)) as pilot:
             await drawn(pilot, "1 to 3 of 3")
         work.stop()

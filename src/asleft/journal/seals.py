@@ -61,9 +61,18 @@ class Seal:
     @property
     def told(self) -> str:
         """The seal in words."""
+        return f"event {self.event} over 1 to {self.of}: {self.verdict}"
+
+    @property
+    def verdict(self) -> str:
+        """What came of looking at it, by whose key, and why."""
         by = " ".join(part for part in (self.who, self.key) if part)
-        words = f"event {self.event} over 1 to {self.of}: {self.result}" + (f", {by}" if by else "")
-        return words + (f": {self.why}" if self.why else "")
+        return self.result + (f", {by}" if by else "") + (f": {self.why}" if self.why else "")
+
+    @property
+    def false(self) -> bool:
+        """Whether it vouches for nothing: of another record, or by nobody whom the signers file names."""
+        return self.result in ("bad", "unknown")
 
 
 def sign(link: str, key: Path, *, ask: bool = True) -> tuple[str, ...]:

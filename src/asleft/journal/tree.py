@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 END = ".toml"
@@ -21,18 +22,16 @@ def session_files(top: Path) -> Iterator[Path]:
     waiting = [top]
     while waiting:
         folder = waiting.pop()
-        try:
-            with os.scandir(folder) as entries:
-                found = sorted(entries, key=lambda entry: entry.name)
-        except OSError:
-            continue
-        folders = []
-        for entry in found:
-            try:
-                if entry.is_dir(follow_symlinks=False):
-                    folders.append(Path(entry.path))
-                elif entry.name.endswith(END) and entry.is_file(follow_symlinks=False):
-                    yield Path(entry.path)
-            except OSError:
-                continue
-        waiting += reversed(folders)
+        # Names alone are kept: a folder may hold very many.
+        names: list[str] = []
+        folders: list[str] = []
+        with suppress(OSError), os.scandir(folder) as entries:
+            for entry in entries:
+                with suppress(OSError):
+                    if entry.is_dir(follow_symlinks=False):
+                        folders.append(entry.name)
+                    elif entry.name.endswith(END) and entry.is_file(follow_symlinks=False):
+                        names.append(entry.name)
+        names.sort()
+        yield from (folder / name for name in names)
+        waiting += (folder / name for name in sorted(folders, reverse=True))

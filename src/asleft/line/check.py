@@ -36,7 +36,7 @@ def code_of(found: Read, seals: Sequence[Seal] = (), *, asked: bool = False) -> 
     3 where whose seals they are was `asked` and could not be looked at.
     """
     findings = found.view.findings if found.view else ()
-    false = any(seal.result in ("bad", "unknown") for seal in seals)
+    false = any(seal.false for seal in seals)
     if not found.whole or false or any(f.open for f in findings):
         return 1
     return 3 if asked and any(seal.result == "not checked" for seal in seals) else 0

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from asleft.journal import Seal, seals_of
+from asleft.journal import seals_of
 from asleft.line.reading import Read, Unreadable, read_session
 from asleft.line.text import dumped, say, wrapped
 from asleft.review.replay import Replay
@@ -19,53 +19,51 @@ if TYPE_CHECKING:
 FINE, WRONG = 0, 1
 
 
-def opened(path: Path, system: str) -> tuple[Read, Replay]:
-    """A session and its replay, as far as it is verified.
+def opened(path: Path, system: str, signers: Path | None = None) -> tuple[Read, Replay]:
+    """A session and its replay with its seals looked at, as far as it is verified.
 
     Raises what reading raises, and Unreadable where nothing is verified and there is no event to show.
     """
     found = read_session(path, system)
-    replay = _replay_of(found, system)
+    replay = _replay_of(found, system, signers)
     if replay is None:
         raise Unreadable(f"{path}: {found.contents.trouble} Nothing in it is verified.")
     return found, replay
 
 
-def _replay_of(found: Read, system: str) -> Replay | None:
+def _replay_of(found: Read, system: str, signers: Path | None) -> Replay | None:
     if found.view is None:
         return None
     events = [Event.from_mapping(event) for event in found.contents.events]
-    return Replay(found.view.equipment, events, system)
+    return Replay(found.view.equipment, events, system, seals_of(found.contents.events, signers))
 
 
 def run(path: Path, *, as_json: bool, signers: Path | None = None, system: str = "ip") -> int:
     """Print the replay; 1 where the record is not whole, unsigned or differs. Raises what reading raises."""
     found = read_session(path, system)
-    replay = _replay_of(found, system)
-    seals = seals_of(found.contents.events, signers)
+    replay = _replay_of(found, system, signers)
     if as_json:
-        say(dumped(as_mapping(found, replay, seals)))
+        say(dumped(as_mapping(found, replay)))
     else:
-        for line in text(found.contents, replay, seals):
+        for line in text(found.contents, replay):
             say(line)
-    return code_of(found, replay, seals)
+    return code_of(found, replay)
 
 
-def code_of(found: Read, replay: Replay | None, seals: Sequence[Seal] = ()) -> int:
+def code_of(found: Read, replay: Replay | None) -> int:
     """0 where the record is whole and signed, no seal false, and today's rules say what was shown then."""
     signed = found.view is not None and found.view.state.signature is not None
-    false = any(seal.result in ("bad", "unknown") for seal in seals)
-    if not (found.whole and signed) or false or replay is None:
+    if not (found.whole and signed) or replay is None or any(seal.false for seal in replay.seals):
         return WRONG
     return WRONG if replay.differs else FINE
 
 
-def as_mapping(found: Read, replay: Replay | None, seals: Sequence[Seal]) -> dict[str, Any]:
+def as_mapping(found: Read, replay: Replay | None) -> dict[str, Any]:
     """The replay for a script; without events where nothing is verified."""
     return {
         "chain": found.chain,
         "signed": found.view is not None and found.view.state.signature is not None,
-        "seals": [asdict(seal) for seal in seals],
+        "seals": [asdict(seal) for seal in (replay.seals if replay else ())],
         "events": [
             {"n": t.n, "at": t.at, "kind": t.kind, "then": list(t.then), "today": list(t.today)}
             for t in (replay.all_told() if replay else ())
@@ -74,7 +72,7 @@ def as_mapping(found: Read, replay: Replay | None, seals: Sequence[Seal]) -> dic
     }
 
 
-def text(contents: Contents, replay: Replay | None, seals: Sequence[Seal]) -> Iterator[str]:
+def text(contents: Contents, replay: Replay | None) -> Iterator[str]:
     """A line an event, the verdicts it changed below it; damage where it happened."""
     for told in replay.all_told() if replay else ():
         yield wrapped(f"{told.n:4} {told.at[:10]} {told.at[11:]} {told.by}: {told.what}")
@@ -89,7 +87,7 @@ def text(contents: Contents, replay: Replay | None, seals: Sequence[Seal]) -> It
             yield wrapped(f"! {trouble}", "       ")
     if contents.trouble:
         yield wrapped(f"! {contents.chain.value.upper()} here: {contents.trouble}")
-    for seal in seals:
+    for seal in replay.seals if replay else ():
         yield wrapped(f"Seal: {seal.told}")
     if replay is None:
         yield "Nothing in it is verified: there is no event to show."

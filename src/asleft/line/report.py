@@ -117,7 +117,7 @@ def _made(file: Path, system: str, signers: Path | None, *, names_out: bool) -> 
         tuple(_cautions()),
         tuple(_commands()),
     )
-    false = any(seal.result in ("bad", "unknown") for seal in given.seals)
+    false = any(seal.false for seal in given.seals)
     return Made(found, page(view, contents, given), false or not found.whole)
 
 

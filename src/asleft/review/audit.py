@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from dataclasses import replace
 from hashlib import sha256
 from itertools import islice
@@ -16,8 +18,8 @@ from asleft.review.examine import examined, unreadable
 from asleft.review.row import Row
 from asleft.review.store import Cache, Run
 
-BATCH = 512
-"""Files that are under way at once: enough for every core, and no more in memory."""
+BATCH = 256
+"""Files that are handed out together; two such batches are under way at once, enough for every core."""
 _CHUNK = 8
 FEW = 24
 """Files for which no other process is worth its start."""
@@ -48,7 +50,8 @@ def audit(
     # Whose seals they are depends on the signers file, which may change under the same name.
     given = (None if signers else cache, signers)
     kept = Cache(given[0])
-    files = _once(path for top in paths for path in session_files(top))
+    found = (path for top in paths for path in session_files(top))
+    files = _once(found) if len(paths) > 1 else found
     done = 0
     try:
         for rows in _judged(files, given, processes or os.cpu_count() or 1):
@@ -126,7 +129,19 @@ def _judged(
         yield [work(path) for path in following]
     if not (following := list(islice(files, BATCH))):
         return
-    with multiprocessing.get_context("spawn").Pool(cores, _begin, given) as pool:
-        while following:
-            yield pool.map(_in_a_process, following, chunksize=_CHUNK)
-            following = list(islice(files, BATCH))
+    pool = ProcessPoolExecutor(cores, multiprocessing.get_context("spawn"), _begin, given)
+    under_way: deque[Iterator[tuple[Row, bool]]] = deque()
+    try:
+        while following or under_way:
+            # One batch is judged while the rows of the one before are put away.
+            if following:
+                under_way.append(pool.map(_in_a_process, following, chunksize=_CHUNK))
+                following = list(islice(files, BATCH))
+            if len(under_way) == 2 or not following:
+                yield list(under_way.popleft())
+    except BrokenExecutor as error:
+        raise OSError(
+            "a process that judged files was ended from outside, for want of memory perhaps"
+        ) from error
+    finally:
+        pool.shutdown(cancel_futures=True)

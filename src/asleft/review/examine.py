@@ -180,7 +180,7 @@ def _seals(contents: Contents, signers: Path | None) -> tuple[tuple[str, ...], l
     if signers is None:
         return tuple(f"event {event['n']}: not looked at" for event in sealed), []
     seals = seals_of(contents.events, signers)
-    false = [mark("false-seal", seal=seal.told) for seal in seals if seal.result in ("bad", "unknown")]
+    false = [mark("false-seal", seal=seal.told) for seal in seals if seal.false]
     return tuple(seal.told for seal in seals), false
 
 

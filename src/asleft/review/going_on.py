@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
 from threading import Thread
@@ -44,8 +45,8 @@ class Auditing:
             audit(self.paths, self.run, cache=self._cache, signers=self.signers, told=self._told)
         except _Stopped:
             pass
-        except OSError as error:
-            self.trouble = str(error)
+        except (OSError, sqlite3.Error) as error:
+            self.trouble = f"The audit could not go on: {error}"
         finally:
             self.over = True
 

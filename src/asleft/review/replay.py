@@ -14,6 +14,7 @@ from asleft.visit import View, look
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
+    from asleft.journal import Seal
 
 KEPT = 24
 """Views that are kept: those round the place where somebody stands."""
@@ -49,8 +50,12 @@ class Told:
 class Replay:
     """The verified events of a session, looked at in any order. A view is reckoned when it is asked for."""
 
-    def __init__(self, equipment: Equipment, events: Sequence[Event], system: str = "ip") -> None:
+    def __init__(
+        self, equipment: Equipment, events: Sequence[Event], system: str = "ip", seals: Sequence[Seal] = ()
+    ) -> None:
         self._equipment, self.events, self.system = equipment, tuple(events), system
+        self.seals = tuple(seals)
+        self._seal_at = {seal.event: seal for seal in seals}
         self._views: OrderedDict[int, View] = OrderedDict()
         self._states: dict[int, State] = {0: State()}
         self._newest = (0, State())
@@ -139,6 +144,7 @@ class Replay:
             if event.data.get("broke")
             or event.kind in ("waived", "retracted")
             or event.n in self._back
+            or (event.n in self._seal_at and self._seal_at[event.n].false)
             or any(verdict.endswith(" fail") for verdict in event.verdicts)
         )
 
@@ -161,7 +167,8 @@ class Replay:
         waits = event.kind in ASIDE and n < len(self)
         today = () if waits else tuple(verdict for verdict in now if verdict not in known)
         troubles = tuple(self._troubles(event, view, today))
-        what = what_of(event, view.ledger)
+        seal = self._seal_at.get(n)
+        what = f"{what_of(event, view.ledger)}; {seal.verdict}" if seal else what_of(event, view.ledger)
         return Told(event.n, event.at, event.by, event.kind, what, event.verdicts, today, troubles)
 
     def _before(self, n: int) -> tuple[str, ...]:
@@ -182,6 +189,8 @@ class Replay:
             yield f"event {data['of']} taken back: {data['why']}"
         if event.n in self._back:
             yield "the clock went back"
+        if event.n in self._seal_at and self._seal_at[event.n].false:
+            yield f"seal {self._seal_at[event.n].verdict}"
         if event.kind == "read_back" and (written := _written_otherwise(event, view)):
             yield f"read back otherwise than written, {written}"
         for verdict in today:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar, NamedTuple
@@ -25,15 +25,38 @@ from asleft.tui.menu import Item, Line, Menu
 from asleft.tui.pages import HelpPage
 from asleft.tui.program import Program
 from asleft.tui.safe import fit, styled
+from asleft.tui.sealing import signer_on
 from asleft.tui.small import note, too_small
 from asleft.tui.themes import after, dress
 from asleft.tui.typed import TypedLine
+from asleft.visit.visit import REVIEW, SEAL
 
 EVERY_S = 0.25
 """How often it is looked whether more has come."""
 
-Judge = Callable[[Path, str, str], None]
-"""Accepts a session or sends it back, with a reason. Raises OSError or ValueError."""
+Act = Callable[[Path, str, str, Callable[[str, Path], Sequence[str]]], None]
+"""Does one act in a session: its left side, its right side, and what signs. Raises OSError or ValueError."""
+
+
+class _Ask(NamedTuple):
+    """What is asked before an act is done, what to say of it, and what is said once it was done."""
+
+    prompt: str
+    what: str
+    done: str
+
+
+ASKS = {
+    f"{REVIEW}accepted": _Ask(
+        "Why accepted", "Accepted: say why. Enter records it, Esc does not.", "Accepted, recorded"
+    ),
+    f"{REVIEW}sent back": _Ask(
+        "Why sent back", "Sent back: say why. Enter records it, Esc does not.", "Sent back, recorded"
+    ),
+    SEAL: _Ask(
+        "Key", "A seal shows whose key, not when or how true. Enter seals, Esc does not.", "Sealed, recorded"
+    ),
+}
 
 
 class Chosen(NamedTuple):
@@ -64,18 +87,19 @@ class AuditScreen(Screen[None]):
         Binding("enter", "take", show=False, priority=True),
         Binding("escape", "stop", show=False, priority=True),
         Binding("f1", "help", show=False, priority=True),
-        Binding("f2", "say('accepted')", show=False, priority=True),
-        Binding("f3", "say('sent back')", show=False, priority=True),
+        Binding("f2", f"ask('{REVIEW}accepted')", show=False, priority=True),
+        Binding("f3", f"ask('{REVIEW}sent back')", show=False, priority=True),
         Binding("f4", "marks", show=False, priority=True),
         Binding("f5", "report", show=False, priority=True),
         Binding("f6", "summary", show=False, priority=True),
+        Binding("f7", f"ask('{SEAL}')", show=False, priority=True),
         Binding("f9", "theme", show=False, priority=True),
         Binding("f10,ctrl+q", "leave", show=False, priority=True),
     ]
 
-    def __init__(self, work: Auditing, place: Bookmark, judge: Judge) -> None:
+    def __init__(self, work: Auditing, place: Bookmark, act: Act) -> None:
         super().__init__()
-        self._work, self._run, self._place, self._judge = work, work.run, place, judge
+        self._work, self._run, self._place, self._act = work, work.run, place, act
         self._rows: list[Row] = []
         self._asked, self._seen = "", (-1, False)
         self._said, place.notice = place.notice, ""
@@ -132,11 +156,11 @@ class AuditScreen(Screen[None]):
         self._put("audit-title", f" Audit, worst first: {shown}{going}", "bold")
         self.query_one(Menu).show([_item(row, width) for row in self._rows], self._place.chosen or None)
         self._put("audit-said", f" {self._said or self._what()}")
-        asked = {"": " Filter > "}.get(self._asked, f" Why {self._asked} > ")
+        asked = f" {ASKS[self._asked].prompt if self._asked else 'Filter'} > "
         label = self.query_one("#audit-asked", Lined)
         label.styles.width = len(asked)
         label.put_lines([styled(asked, "bold")])
-        keys = "Enter replay  F2 accept  F3 back  F4 marks  F5 page  F6 sums  F1  F10 leave"
+        keys = "Enter replay F2 accept F3 back F4 marks F5 page F6 sums F7 seal F1 F10 leave"
         self._put("audit-keys", f" {keys}")
 
     def _what(self) -> str:
@@ -187,7 +211,7 @@ class AuditScreen(Screen[None]):
         if row is None:
             return
         if self._asked:
-            self._judged(row)
+            self._taken(row)
         elif row.chain == "unreadable":
             self._say(f"It cannot be replayed: {row.trouble}")
         else:
@@ -202,30 +226,31 @@ class AuditScreen(Screen[None]):
         self._place.chosen = row.file
         self.app.exit(Chosen(do, Path(row.file)))
 
-    def action_say(self, outcome: str) -> None:
-        """Ask for the reason of accepting or sending back."""
+    def action_ask(self, left: str) -> None:
+        """Ask for the reason of accepting or sending back, or for the key to seal with."""
         row = self.row
         if row is None or row.chain != "whole":
-            self._say("Only a whole record can be judged.")
+            self._say("Only a whole record can be judged or sealed.")
             return
-        self._asked, self._place.chosen = outcome, row.file
-        self.query_one("#audit-typed", Input).value = ""
-        self._say(f"{outcome.capitalize()}: say why; Enter records it, Esc does not. {Path(row.file).name}")
-
-    def _judged(self, row: Row) -> None:
+        self._asked, self._place.chosen = left, row.file
         typed = self.query_one("#audit-typed", Input)
+        typed.value = load().settings.seal_key if left == SEAL else ""
+        typed.cursor_position = len(typed.value)
+        self._say(f"{ASKS[left].what} {Path(row.file).name}")
+
+    def _taken(self, row: Row) -> None:
+        typed, ask = self.query_one("#audit-typed", Input), ASKS[self._asked]
         if not typed.value.strip():
-            self._say("Nothing was typed: say why.")
+            self._say(f"Nothing was typed. {ask.what}")
             return
         try:
-            self._judge(Path(row.file), self._asked, typed.value)
+            self._act(Path(row.file), self._asked, typed.value, signer_on(self))
             self._run.again(examined(Path(row.file).read_bytes(), row.file, self._work.signers))
         except (OSError, ValueError) as error:
             self._say(f"Not recorded: {error}")
             return
-        said = f"{self._asked.capitalize()}, recorded. {Path(row.file).name}"
         self._ask_no_more()
-        self._say(said)
+        self._say(f"{ask.done}. {Path(row.file).name}")
 
     def action_stop(self) -> None:
         """Ask no more; else empty the filter."""
@@ -237,7 +262,9 @@ class AuditScreen(Screen[None]):
 
     def _ask_no_more(self) -> None:
         self._asked = ""
-        self.query_one("#audit-typed", Input).value = self._place.words
+        typed = self.query_one("#audit-typed", Input)
+        typed.value = self._place.words
+        typed.cursor_position = len(typed.value)
 
     def _say(self, text: str) -> None:
         self._said = text

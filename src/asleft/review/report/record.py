@@ -42,7 +42,7 @@ def notices(view: View | None, contents: Contents, given: Given) -> Iterator[str
         yield "Nothing in the file could be verified, so nothing is reported of it."
     elif contents.chain is not Chain.WHOLE:
         yield f"What follows is verified up to event {last}; what the file holds beyond that is not reported."
-    if bad := [seal for seal in given.seals if seal.result in ("bad", "unknown")]:
+    if bad := [seal for seal in given.seals if seal.false]:
         yield f"{counted(len(bad), 'seal')} of this record cannot be relied on; see the chain and the seals."
     if given.names_out:
         yield "Names of persons and of the site were left out of this report; the record itself holds them."
