@@ -6,6 +6,7 @@ import functools
 import inspect
 import math
 from collections.abc import Callable, Sequence
+from math import isfinite
 from typing import ParamSpec, TypeVar
 
 P = ParamSpec("P")
@@ -112,9 +113,12 @@ def refusing(function: Callable[P, R]) -> Callable[P, R]:
             result = function(*args, **kwargs)
         except ArithmeticError as error:
             raise _too_extreme(function, args, kwargs) from error
-        for value in result if isinstance(result, tuple) else (result,):
-            if isinstance(value, float) and not math.isfinite(value):
-                raise _too_extreme(function, args, kwargs)
+        if isinstance(result, tuple):
+            for value in result:
+                if isinstance(value, float) and not isfinite(value):
+                    raise _too_extreme(function, args, kwargs)
+        elif isinstance(result, float) and not isfinite(result):
+            raise _too_extreme(function, args, kwargs)
         return result
 
     return refuses

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -77,6 +78,7 @@ def _capacity_line(
     return frosted
 
 
+@cache
 def _points_c() -> tuple[float, float, float]:
     """Give the test points in degC, warmest first."""
     high_c, frost_c, low_c = (from_unit(point, "temperature", "°F") for point in heat_pump_points())

@@ -205,13 +205,13 @@ def conformity(
         raise CalcError("lower", "no limit given", "a lower limit, an upper limit or both")
     if lower is not None and upper is not None and finite("lower", lower) > finite("upper", upper):
         raise CalcError("lower", "the limits are crossed", "lower at most upper")
-    judged = []
+    verdict, margin = PASS, math.inf
     if lower is not None:
-        judged.append(_judge(value - finite("lower", lower), value, expanded))
+        verdict, margin = _judge(value - finite("lower", lower), value, expanded)
     if upper is not None:
-        judged.append(_judge(finite("upper", upper) - value, value, expanded))
-    verdict = min((verdict for verdict, _ in judged), key=_WORST_FIRST.index)
-    margin = min(margin for _, margin in judged)
+        other, further = _judge(finite("upper", upper) - value, value, expanded)
+        verdict = min(verdict, other, key=_WORST_FIRST.index)
+        margin = min(margin, further)
     return Conformity(verdict, _probability(value, expanded / COVERAGE, lower, upper, margin), margin)
 
 

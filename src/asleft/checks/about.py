@@ -11,7 +11,7 @@ from asleft.checks.against import Against, digits_of, measured_shown, one_stop
 from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule
 from asleft.checks.finding import RELEASES, Finding, Severity, Verdict
-from asleft.session.readings import Known
+from asleft.session.readings import Known, known
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Heater, Option, Pairing, Supply, Topic
@@ -81,18 +81,21 @@ class About:
 
     def rest_on(self, *fields: str, shown: bool = True) -> None:
         """Fields that it rests on; those not shown are facts of the job that no repair changes."""
+        ledger = self.case.ledger
         for id in fields:
             if shown and id not in self.fields:
                 self.fields.append(id)
-            entry = self.ledger.current(id)
+            entry = ledger.current(id)
             if entry is not None:
                 self.rests.append(entry.n)
-                found = self.case.known(id)
-                self.unknown |= found is not None and found.unknown_accuracy
+                found = known(ledger, id)
+                if found is not None and found.unknown_accuracy:
+                    self.unknown = True
 
     def have(self, *fields: str) -> None:
         """Settle as not measured unless all of these stand."""
-        missing = [f for f in fields if self.ledger.current(f) is None]
+        current = self.case.ledger.current
+        missing = [f for f in fields if current(f) is None]
         if missing:
             for id in missing:
                 if id not in self.fields:
@@ -203,11 +206,11 @@ class About:
     def outlook(self, role: str, option: str) -> Outlook:
         """What the forecast says of an option; not measured while fields are missing for it."""
         topic = self.topic(role)
-        known = self.case.forecast.topics.get(topic.id)
-        if known is not None:
-            if known.missing:
-                self.have(*known.missing)
-            found = known.of(option)
+        foretold = self.case.forecast.topics.get(topic.id)
+        if foretold is not None:
+            if foretold.missing:
+                self.have(*foretold.missing)
+            found = foretold.of(option)
             if found is not None:
                 return found
         raise Settled(self.not_measured(f"Nothing can be predicted yet for: {topic.label}."))

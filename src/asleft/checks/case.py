@@ -63,8 +63,13 @@ class Case:
 
     def waived(self, id: str, subject: str, rests_on: tuple[int, ...]) -> bool:
         """Whether a waiver stands; it lapses once anything it rested on is newer."""
-        given = [w.n for w in self.ledger.state.waivers if w.id == id and w.subject == subject]
-        return bool(given) and all(n < given[-1] for n in rests_on)
+        given = self._waivers.get((id, subject))
+        return given is not None and all(n < given for n in rests_on)
+
+    @cached_property
+    def _waivers(self) -> dict[tuple[str, str], int]:
+        """The newest waiver of each finding."""
+        return {(w.id, w.subject): w.n for w in self.ledger.state.waivers}
 
     def with_verdict(self, id: str) -> bool:
         """Whether every finding of an earlier check lets things go on."""

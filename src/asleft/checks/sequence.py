@@ -73,7 +73,7 @@ def _to_change(case: Case, place: tuple[str, str]) -> bool:
 def _as_found(case: Case, place: tuple[str, str]) -> Act | None:
     """What was last found before anything was written; a look after that is no longer as found."""
     found = case.ledger.acts_on(*place, "found")
-    wrote = [act.n for act in case.ledger.acts if act.kind == "wrote"]
+    wrote = case.ledger.wrote
     before = [f for f in found if not wrote or f.n < wrote[0]]
     if before:
         return before[-1]
@@ -227,7 +227,7 @@ def unchanged(a: About) -> Finding:
     if a.subject == "unit":
         return a.not_applicable("Every setting is meant to change.")
     setting, address = place_of(a)
-    wrote = [act.n for act in a.ledger.acts if act.kind == "wrote"]
+    wrote = a.ledger.wrote
     held = _as_found(a.case, (setting.id, address))
     backs = a.ledger.acts_on(setting.id, address, "read_back")
     a.fields.append(f"read_back:{setting.id}@{address}")

@@ -92,5 +92,5 @@ def finish(
     missing: tuple[str, ...] = (),
 ) -> TopicOutlook:
     """The outlook of a topic, the option picked marked among the others."""
-    marked = tuple(replace(o, recommended=o.option == pick) for o in outlooks)
+    marked = tuple(replace(o, recommended=True) if o.option == pick else o for o in outlooks)
     return TopicOutlook(topic.id, topic.role, marked, pick, why, missing)

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from hashlib import sha256
 from types import MappingProxyType
 from typing import Any
 
 import tomli
 
-from asleft.journal.encode import EVENT_START, FORMAT, HEADER_START, lines_text, link_of
+from asleft.journal.encode import EVENT_START, FORMAT, HEADER_START, LINES_START, lines_text, link_of
 from asleft.journal.errors import NotASession
 from asleft.journal.escapes import RAW
 from asleft.journal.shape import event_trouble, header_trouble, is_event
@@ -51,6 +53,8 @@ class Contents:
 _LINK_LINE = re.compile(rb'\nlink = "([0-9a-f]{64})"(?=\n)')
 _MARK = re.compile(rb'^\[(?:session|chain)\]|^link = "[0-9a-f]{64}"', re.MULTILINE)
 _FORMAT_LINE = re.compile(rb"format = ([1-9][0-9]{0,8})\n")
+_LINES, _LINES_END = f"\n{LINES_START}", "\n]\n"
+_LONG_QUOTES = ('"""', "'''")
 _BOM = b"\xef\xbb\xbf"
 _NO_HEADER: Mapping[str, Any] = MappingProxyType({})
 
@@ -171,9 +175,36 @@ def _parsed(data: bytes) -> dict[str, Any] | None:
             raw = "\t" in text or "\x7f" in text or "\r" in text
         else:
             raw = RAW.search(text) is not None
-        return None if raw else tomli.loads(text)
+        return None if raw else _loaded(text)
     except (ValueError, RecursionError):
         return None
+
+
+def _loaded(text: str) -> dict[str, Any]:
+    """A document; its equipment lines, which most files of a tree share, are parsed once for all.
+
+    They stand alone from the line that begins them to the one that ends them, so that they can be parsed
+    apart. Wherever that is not certain all is parsed together.
+    """
+    start = text.find(_LINES)
+    end = text.find(_LINES_END, start) + len(_LINES_END)
+    alone = 0 <= start < end and text.count(_LINES) == 1 and not any(q in text for q in _LONG_QUOTES)
+    if alone:
+        with suppress(tomli.TOMLDecodeError):
+            lines = _lines_of(text[start:end])
+            document = tomli.loads(f"{text[:start]}{_LINES}]\n{text[end:]}")
+            equipment = document.get("equipment")
+            if lines is not None and isinstance(equipment, dict) and equipment.get("lines") == []:
+                equipment["lines"] = list(lines)
+                return document
+    return tomli.loads(text)
+
+
+@lru_cache(maxsize=32)
+def _lines_of(text: str) -> tuple[object, ...] | None:
+    """The lines; None where anything else stands among them."""
+    document = tomli.loads(text)
+    return tuple(document["lines"]) if list(document) == ["lines"] else None
 
 
 def _is_block(data: bytes, block: _Block, event: object, number: int) -> bool:

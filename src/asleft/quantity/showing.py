@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from asleft.quantity.errors import QuantityError
 from asleft.quantity.kinds import kind_of
@@ -29,6 +30,12 @@ def show(value: float, kind: str, system: str = "ip", *, unit: bool = True, digi
     >>> show(99560340.76, "resistance"), show(12.0, "resistance")
     ('99.6 Mohm', '12.00 ohm')
     """
+    return _shown(value, kind, system, unit, digits)
+
+
+@lru_cache(maxsize=4096)
+def _shown(value: float, kind: str, system: str, unit: bool, digits: int | None) -> str:
+    # The same limits, and at the next key most of the same readings, are shown again and again.
     if not math.isfinite(value):
         raise QuantityError(f"{value!r} cannot be shown", found=str(value), expected="a finite number")
     found = kind_of(kind)

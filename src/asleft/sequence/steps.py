@@ -112,7 +112,7 @@ def read_back(ledger: Ledger, place: Place, meant: Meant) -> Step:
     expected = value if value is not None else (found[-1].shown if found else "")
     backs = ledger.acts_on(setting.id, address, "read_back")
     own = last_write(ledger, [place])
-    anything = last_write(ledger, ledger.equipment.places())
+    anything = ledger.wrote[-1] if ledger.wrote else 0
     since = in_force_since(ledger, place) if own else anything
     coded = ledger.equipment.code_of(setting.id, expected)
     display = coded.shown if coded else expected

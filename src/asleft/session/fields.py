@@ -61,18 +61,23 @@ class Field:
     @property
     def plausible(self) -> tuple[float, float] | None:
         """Lowest and highest plausible entry in the base unit; None where anything may stand."""
-        if self.range:
-            low, high = (parse(limit, self.kind).value for limit in self.range)
-            return low, high
-        kind = KINDS.get(self.kind)
-        if kind is None or kind.lowest is None or kind.highest is None:
-            return None
-        return kind.lowest, kind.highest
+        return _plausible(self.kind, self.range)
 
     @property
     def measured(self) -> bool:
         """Whether an instrument takes it."""
         return bool(self.instrument)
+
+
+@cache
+def _plausible(kind: str, range: tuple[str, ...]) -> tuple[float, float] | None:
+    if range:
+        low, high = (parse(limit, kind).value for limit in range)
+        return low, high
+    found = KINDS.get(kind)
+    if found is None or found.lowest is None or found.highest is None:
+        return None
+    return found.lowest, found.highest
 
 
 @cache
@@ -100,7 +105,7 @@ def _patterns() -> tuple[tuple[re.Pattern[str], Field], ...]:
     )
 
 
-@cache
+@lru_cache(maxsize=4096)
 def field_of(id: str) -> Field | None:
     """The field as written, subjects still in braces, that an id is one of; None where there is none."""
     return next((field for pattern, field in _patterns() if pattern.fullmatch(id)), None)

@@ -83,19 +83,28 @@ class Ledger:
     @cached_property
     def acts(self) -> tuple[Act, ...]:
         """What was found, written and read back; a coded setting's display becomes its value."""
-        return tuple(replace(a, shown=self.equipment.value_of(a.setting, a.shown)) for a in self.state.acts)
+        value_of = self.equipment.value_of
+        return tuple(
+            a if (value := value_of(a.setting, a.shown)) == a.shown else replace(a, shown=value)
+            for a in self.state.acts
+        )
 
-    def acts_on(self, setting: str, address: str, *kinds: str) -> tuple[Act, ...]:
-        """What happened to one setting at one address, oldest first."""
-        acts = self._acts_by_place.get((setting, address), ())
-        return tuple(a for a in acts if a.kind in kinds) if kinds and acts else acts
+    def acts_on(self, setting: str, address: str, kind: str = "") -> tuple[Act, ...]:
+        """What happened to one setting at one address, oldest first; of one kind where it is named."""
+        return self._acts_by_place.get((setting, address, kind), ())
 
     @cached_property
-    def _acts_by_place(self) -> dict[tuple[str, str], tuple[Act, ...]]:
-        places: dict[tuple[str, str], list[Act]] = {}
+    def _acts_by_place(self) -> dict[tuple[str, str, str], tuple[Act, ...]]:
+        places: dict[tuple[str, str, str], list[Act]] = {}
         for act in self.acts:
-            places.setdefault((act.setting, act.address), []).append(act)
+            for kind in ("", act.kind):
+                places.setdefault((act.setting, act.address, kind), []).append(act)
         return {place: tuple(acts) for place, acts in places.items()}
+
+    @cached_property
+    def wrote(self) -> tuple[int, ...]:
+        """Numbers of the events in which any setting was written, ascending."""
+        return tuple(act.n for act in self.state.acts if act.kind == "wrote")
 
     def shown(self, setting: str, address: str, before: int | None = None) -> str | None:
         """The value a setting was last seen to hold: found, wrote or read back; or last before an event."""
@@ -154,6 +163,18 @@ class Ledger:
 
         `before`: as it stood before that event.
         """
+        if before is None:
+            if topic.id not in self._in_force:
+                self._in_force[topic.id] = self._found_in_force(topic, None)
+            return self._in_force[topic.id]
+        return self._found_in_force(topic, before)
+
+    @cached_property
+    def _in_force(self) -> dict[str, Option | None]:
+        """What `in_force` has found so far."""
+        return {}
+
+    def _found_in_force(self, topic: Topic, before: int | None) -> Option | None:
         for option in self.offered(topic, lambda id: self.holds(id, before)):
             if all(
                 (setting := self.equipment.setting_of(id)) is not None
@@ -283,10 +304,12 @@ class Ledger:
 
     def current(self, field_id: str) -> Entry | None:
         """The newest entry that is not stale."""
-        if field_id not in self._current:
+        try:
+            return self._current[field_id]
+        except KeyError:
             entry = self.state.latest(field_id)
-            self._current[field_id] = entry if entry and not self._is_stale(entry) else None
-        return self._current[field_id]
+            current = self._current[field_id] = entry if entry and not self._is_stale(entry) else None
+            return current
 
     @cached_property
     def _current(self) -> dict[str, Entry | None]:
@@ -295,8 +318,7 @@ class Ledger:
 
     def stale(self, field_id: str) -> bool:
         """Whether the field was entered but something that changes it happened since."""
-        entry = self.state.latest(field_id)
-        return entry is not None and self._is_stale(entry)
+        return self.current(field_id) is None and self.state.latest(field_id) is not None
 
     def _is_stale(self, entry: Entry) -> bool:
         changes = self.changes(entry.field)

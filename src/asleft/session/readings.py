@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from asleft.calc import Measured, expanded_from_limit, instrument_uncertainty, mean_of_readings
+from asleft.calc import COVERAGE, Measured, expanded_from_limit, instrument_uncertainty, mean_of_readings
 from asleft.equipment.accuracy import Accuracy, parse_accuracy
 
 if TYPE_CHECKING:
@@ -36,10 +36,12 @@ class Known:
 
 def known(ledger: Ledger, field_id: str) -> Known | None:
     """The newest entry of a numeric field that is not stale; None where there is none or it is no number."""
-    if field_id not in ledger.numbers:
+    try:
+        return ledger.numbers[field_id]
+    except KeyError:
         entry = ledger.current(field_id)
-        ledger.numbers[field_id] = of_entry(ledger, entry) if entry else None
-    return ledger.numbers[field_id]
+        number = ledger.numbers[field_id] = of_entry(ledger, entry) if entry else None
+        return number
 
 
 def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
@@ -53,8 +55,9 @@ def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
     standard = _instrument_standard(used, kind, value) if used else None
     # A typed limit may widen an instrument's, never narrow it.
     limit = max(standard or 0.0, expanded_from_limit(entry.plus_minus) / 2.0)
-    readings = entry.readings if len(entry.readings) > 1 else (value,)
-    expanded = mean_of_readings(readings, limit).expanded
+    # Alone, a reading has no scatter.
+    alone = len(entry.readings) <= 1
+    expanded = COVERAGE * limit if alone else mean_of_readings(entry.readings, limit).expanded
     return Known(value, expanded, measured and standard is None, entry.n, entry.field, kind)
 
 

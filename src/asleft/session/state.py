@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any, Literal
 
 Value = str | float | int | bool
+
+_COMMON = frozenset({"n", "at", "by", "kind", "verdicts", "link"})
+"""Keys that every kind of event can have."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +27,7 @@ class Event:
     @classmethod
     def from_mapping(cls, event: Mapping[str, Any]) -> Event:
         """An event as it stands in a file, common keys parted from the kind's own."""
-        common = {"n", "at", "by", "kind", "verdicts", "link"}
-        data = {k: v for k, v in event.items() if k not in common}
+        data = {k: v for k, v in event.items() if k not in _COMMON}
         return cls(
             event["n"], event["at"], event["by"], event["kind"], data, tuple(event.get("verdicts", ()))
         )
@@ -189,7 +191,9 @@ def fold(state: State, event: Event) -> State:
     history = (*state.history, event)
     if event.kind == "retracted":
         return fold_all(history)
-    return replace(_apply(state, event), history=history)
+    growing = _Growing(state)
+    growing.take(event)
+    return growing.state(history, state.retracted)
 
 
 def fold_all(events: Iterable[Event]) -> State:
@@ -199,78 +203,96 @@ def fold_all(events: Iterable[Event]) -> State:
     for event in reversed(history):
         if event.kind == "retracted" and event.n not in retracted:
             retracted.add(int(event.data["of"]))
-    state = State()
+    growing = _Growing(State())
     for event in history:
         if event.n not in retracted:
-            state = _apply(state, event)
-    return replace(state, history=history, retracted=frozenset(retracted))
+            growing.take(event)
+    return growing.state(history, frozenset(retracted))
 
 
-def _apply(state: State, event: Event) -> State:
-    if state.signature and event.kind not in KEEPS_SIGNATURE:
-        state = replace(state, signature=None)
-    data, n = event.data, event.n
-    match event.kind:
-        case "entered":
-            entry = Entry(
-                n,
-                event.at,
-                event.by,
-                data["field"],
-                data["typed"],
-                data["value"],
-                data.get("unit", ""),
-                tuple(data.get("readings", ())),
-                data.get("instrument", ""),
-                float(data.get("plus_minus", 0.0)),
-            )
-            return replace(
-                state, entries={**state.entries, entry.field: (*state.entries.get(entry.field, ()), entry)}
-            )
-        case "used":
-            role = str(data["field"]).rpartition(".")[2]
-            used = Used(
-                n,
-                role,
-                data["instrument"],
-                data["name"],
-                tuple(data["accuracy"]),
-                data.get("calibrated_until", ""),
-            )
-            return replace(state, used=(*state.used, used))
-        case "chose":
-            return replace(state, choices={**state.choices, data["topic"]: Choice(n, data["option"])})
-        case "found" | "wrote" | "read_back":
-            act = Act(n, event.kind, data["setting"], data["address"], data["shown"])
-            return replace(state, acts=(*state.acts, act))
-        case "powered":
-            return replace(state, powered=(*state.powered, Power(n, data["state"])))
-        case "acknowledged":
-            given = (*state.acknowledged.get(data["id"], ()), n)
-            return replace(state, acknowledged={**state.acknowledged, data["id"]: given})
-        case "waived":
-            return replace(
-                state, waivers=(*state.waivers, Waiver(n, data["id"], data["subject"], data["why"], event.by))
-            )
-        case "noted":
-            note = Note(
-                n,
-                data["text"],
-                event.by,
-                data.get("mends", ""),
-                data.get("refused", ""),
-                data.get("broke", ""),
-                tuple(data.get("affects", ())),
-                data.get("reports", ""),
-                tuple(int(n) for n in data.get("evidence", ())),
-                data.get("hint", 0),
-            )
-            return replace(state, notes=(*state.notes, note))
-        case "signed":
-            return replace(state, signature=Signature(n, event.by, data["outcome"]))
-        case "drilled":
-            return replace(state, drilled=data["hash"])
-        case "revealed":
-            return replace(state, revealed=True)
-        case _:
-            return state
+class _Growing:
+    """A state while events are put into it."""
+
+    def __init__(self, state: State) -> None:
+        self._entries, self._choices = dict(state.entries), dict(state.choices)
+        self._acknowledged = dict(state.acknowledged)
+        self._used, self._acts, self._powered = list(state.used), list(state.acts), list(state.powered)
+        self._waivers, self._notes = list(state.waivers), list(state.notes)
+        self._signature, self._drilled, self._revealed = state.signature, state.drilled, state.revealed
+
+    def state(self, history: tuple[Event, ...], retracted: frozenset[int]) -> State:
+        """What the events so far give."""
+        return State(
+            history,
+            retracted,
+            self._entries,
+            tuple(self._used),
+            self._choices,
+            tuple(self._acts),
+            tuple(self._powered),
+            self._acknowledged,
+            tuple(self._waivers),
+            tuple(self._notes),
+            self._signature,
+            self._drilled,
+            self._revealed,
+        )
+
+    def take(self, event: Event) -> None:
+        """Put one more event in."""
+        data, n, kind = event.data, event.n, event.kind
+        if kind not in KEEPS_SIGNATURE:
+            self._signature = None
+        match kind:
+            case "entered":
+                entry = Entry(
+                    n,
+                    event.at,
+                    event.by,
+                    data["field"],
+                    data["typed"],
+                    data["value"],
+                    data.get("unit", ""),
+                    tuple(data.get("readings", ())),
+                    data.get("instrument", ""),
+                    float(data.get("plus_minus", 0.0)),
+                )
+                self._entries[entry.field] = (*self._entries.get(entry.field, ()), entry)
+            case "used":
+                role = str(data["field"]).rpartition(".")[2]
+                accuracy, until = tuple(data["accuracy"]), data.get("calibrated_until", "")
+                self._used.append(Used(n, role, data["instrument"], data["name"], accuracy, until))
+            case "chose":
+                self._choices[data["topic"]] = Choice(n, data["option"])
+            case "found" | "wrote" | "read_back":
+                self._acts.append(Act(n, kind, data["setting"], data["address"], data["shown"]))
+            case "powered":
+                self._powered.append(Power(n, data["state"]))
+            case "acknowledged":
+                self._acknowledged[data["id"]] = (*self._acknowledged.get(data["id"], ()), n)
+            case "waived":
+                self._waivers.append(Waiver(n, data["id"], data["subject"], data["why"], event.by))
+            case "noted":
+                self._notes.append(_note(event))
+            case "signed":
+                self._signature = Signature(n, event.by, data["outcome"])
+            case "drilled":
+                self._drilled = data["hash"]
+            case "revealed":
+                self._revealed = True
+
+
+def _note(event: Event) -> Note:
+    data = event.data
+    return Note(
+        event.n,
+        data["text"],
+        event.by,
+        data.get("mends", ""),
+        data.get("refused", ""),
+        data.get("broke", ""),
+        tuple(data.get("affects", ())),
+        data.get("reports", ""),
+        tuple(int(n) for n in data.get("evidence", ())),
+        data.get("hint", 0),
+    )
