@@ -18,6 +18,7 @@ from asleft.cli import main
 from asleft.review.audit import audit
 from asleft.review.going_on import Auditing
 from asleft.review.row import Row
+from asleft.review.rules import version
 from asleft.review.store import Run
 from review.sessions import SAMPLES, Event, session, where
 from review.test_examine import back, lapsed, low_volts, with_note
@@ -212,3 +213,17 @@ def test_a_process_ended_from_outside_is_said_and_not_waited_for(
             sleep(0.02)
         work.stop()
     assert "could not go on" in work.trouble
+
+
+@pytest.mark.parametrize("what", ["RULES", "__version__"])
+def test_results_by_another_program_or_other_rules_are_not_believed(
+    what: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is open is told by the checks, which may be others in the next version."""
+    before = version()
+    version.cache_clear()
+    monkeypatch.setattr(f"asleft.review.rules.{what}", "2099-01")
+    try:
+        assert version() != before
+    finally:
+        version.cache_clear()

@@ -11,6 +11,9 @@ from types import MappingProxyType
 
 import tomli
 
+from asleft import __version__
+from asleft.visit import RULES
+
 
 @dataclass(frozen=True, slots=True)
 class Rule:
@@ -50,8 +53,18 @@ def rules() -> Mapping[str, Rule]:
 
 @cache
 def version() -> str:
-    """What the rules are, so that a result reckoned by others is not taken for one by these."""
-    return sha256(_text().encode()).hexdigest()[:16]
+    """What the rules are, so that a result reckoned by others is not taken for one by these.
+
+    Not those of an audit alone: what is open is told by the checks, and what a reading is by the fields.
+    """
+    told = (
+        __version__,
+        RULES,
+        _text(),
+        resources.files("asleft.checks").joinpath("catalogue.toml").read_text("utf-8"),
+        resources.files("asleft.session").joinpath("fields.toml").read_text("utf-8"),
+    )
+    return sha256("\0".join(told).encode()).hexdigest()[:16]
 
 
 def mark(id: str, **figures: object) -> Mark:

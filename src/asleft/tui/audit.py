@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from textwrap import wrap
 from typing import ClassVar, NamedTuple
 
 from textual import on
@@ -17,6 +18,7 @@ from textual.widgets import Input
 from asleft.review.examine import examined
 from asleft.review.going_on import Auditing
 from asleft.review.row import Row
+from asleft.review.rules import rules
 from asleft.review.store import PAGE
 from asleft.settings import load
 from asleft.tui.audit_pages import MarksPage, SummaryPage
@@ -33,6 +35,9 @@ from asleft.visit.visit import REVIEW, SEAL
 
 EVERY_S = 0.25
 """How often it is looked whether more has come."""
+
+TALL, TALL_ROOM = 32, 6
+"""Rows from which all marks of a session are told under the table, and the lines for them."""
 
 Act = Callable[[Path, str, str, Callable[[str, Path], Sequence[str]]], None]
 """Does one act in a session: its left side, its right side, and what signs. Raises OSError or ValueError."""
@@ -146,6 +151,7 @@ class AuditScreen(Screen[None]):
     def _draw(self) -> None:
         if too_small(self, "An audit"):
             return
+        self.set_class(self.size.height >= TALL, "tall")
         width, words = self.size.width, self._place.words
         self._seen = (self._work.files, self._work.over)
         count = self._run.count(words)
@@ -155,7 +161,7 @@ class AuditScreen(Screen[None]):
         going = "" if self._work.over else f", {self._work.files} files so far"
         self._put("audit-title", f" Audit, worst first: {shown}{going}", "bold")
         self.query_one(Menu).show([_item(row, width) for row in self._rows], self._place.chosen or None)
-        self._put("audit-said", f" {self._said or self._what()}")
+        self._tell()
         asked = f" {ASKS[self._asked].prompt if self._asked else 'Filter'} > "
         label = self.query_one("#audit-asked", Lined)
         label.styles.width = len(asked)
@@ -163,11 +169,24 @@ class AuditScreen(Screen[None]):
         keys = "Enter replay F2 accept F3 back F4 marks F5 page F6 sums F7 seal F1 F10 leave"
         self._put("audit-keys", f" {keys}")
 
-    def _what(self) -> str:
+    def _tell(self) -> None:
+        """What came of the last key; else why the marks of the session under the mark matter."""
+        said = self.query_one("#audit-said", Lined)
+        room = TALL_ROOM if self.has_class("tall") else 1
+        width = self.size.width - 2
+        told = (self._said,) if self._said else self._what(all_of_it=room > 1)
+        lines = [line for text in told for line in (wrap(text, width) if room > 1 else (text,))]
+        said.put_lines([styled(fit(f" {line}", self.size.width)) for line in lines[:room]])
+
+    def _what(self, *, all_of_it: bool) -> Iterator[str]:
         row = self.row
         if row is None:
-            return "No session stands here." if self._work.over else "Reading."
-        return row.marks[0].text if row.marks else "Nothing speaks against it."
+            yield "No session stands here." if self._work.over else "Reading."
+        elif not row.marks:
+            yield "Nothing speaks against it."
+        for mark in row.marks[: None if all_of_it else 1] if row else ():
+            why = f"Why it matters: {rules()[mark.rule].why}"
+            yield f"{mark.rule}: {mark.text}. {why}" if all_of_it else why
 
     def _put(self, id: str, text: str, style: str = "") -> None:
         self.query_one(f"#{id}", Lined).put_lines([styled(fit(text, self.size.width), style)])
@@ -191,7 +210,7 @@ class AuditScreen(Screen[None]):
         if menu.chosen == before:
             self.action_turn(by)
         else:
-            self._put("audit-said", f" {self._what()}")
+            self._tell()
 
     def action_turn(self, by: int) -> None:
         """A page further, or back."""
