@@ -66,7 +66,8 @@ def _begun(choice: HomeChoice, tell: Callable[[str], None]) -> int:
     """Do what was chosen on the home screen, as the command of that name does it."""
     from asleft.line.arguments import read
 
-    options = read([choice.do, "-"] if choice.do == "open" else [choice.do])
+    given = {"open": ["-"], "drill": [choice.lesson]}.get(choice.do, [])
+    options = read([choice.do, *given])
     if choice.do == "open":
         options.file = choice.path
     elif choice.do == "new":

@@ -10,6 +10,7 @@ from asleft.settings import Settings, load
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.client import Lesson
+    from asleft.drill.classroom.sheet import Ready
     from asleft.drill.rig import Rig
     from asleft.equipment.library import Known
     from asleft.face.closer import Closer
@@ -105,6 +106,7 @@ def home(begin: Callable[[HomeChoice, Tell], int]) -> None:
             sessions=lambda: sessions(sessions_folder()),
             units=units,
             closer=closer,
+            lessons=lessons,
             login=person(),
             notice=" ".join(notices),
         )
@@ -124,6 +126,13 @@ def units() -> Sequence[Known]:
     from asleft.line.places import equipment_folder
 
     return listed(equipment_folder())
+
+
+def lessons() -> Sequence[Ready]:
+    """The lessons that can be begun."""
+    from asleft.drill.classroom.sheet import ready
+
+    return ready()
 
 
 def closer(path: Path) -> Closer:

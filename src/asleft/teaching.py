@@ -34,7 +34,7 @@ def drill(options: Namespace) -> int:
             "--rig is the drill itself, on another machine; it goes with no sheet, key or --unattended"
         )
     if options.sheet is None and options.seed is None and not options.rig and not options.unattended:
-        return line.list_lessons(unit, as_json=options.json)
+        return line.list_lessons(as_json=options.json)
     if options.key:
         return line.key(_staged(options), as_json=options.json)
     if options.unattended:

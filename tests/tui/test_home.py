@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from asleft.desk import closer
+from asleft.desk import closer, lessons
 from asleft.equipment.library import units
 from asleft.face.closer import Closer
 from asleft.face.glance import Glance
@@ -45,8 +45,9 @@ def put(folder: Path, **files: bytes) -> None:
 
 def home(folder: Path, notice: str = "") -> Home:
     """Home on a folder, with the real closer look."""
-    desk = Desk(lambda: sessions(folder), units, closer, login="login", notice=notice, now=lambda: NOW)
-    return Home(desk)
+    return Home(
+        Desk(lambda: sessions(folder), units, closer, lessons, login="login", notice=notice, now=lambda: NOW)
+    )
 
 
 def text_of(app: Home) -> str:
@@ -101,6 +102,7 @@ async def test_every_group_says_how_each_thing_stands(folder: Path, size: tuple[
         for key, label in (
             ("n", "New visit"),
             ("d", "Demo"),
+            ("l", "Lesson"),
             ("s", "Settings"),
             ("h", "Help"),
             ("q", "Leave"),
@@ -354,3 +356,13 @@ def test_a_signed_session_that_was_changed_is_not_called_commissioned(tmp_path: 
     assert any("it is damaged" in line for line in told)
     assert any("Event 80 " in line for line in told)
     assert not any("commissioned" in line for line in told)
+
+
+async def test_each_thing_to_say_stands_on_a_line_of_its_own(folder: Path) -> None:
+    """What went wrong in the last visit, and what is wrong with the settings."""
+    settings_file().write_text("technician = 3\n")
+    app = home(folder, notice="The disk was full.")
+    async with app.run_test(size=(80, 24)):
+        said = [line.strip() for line in drawn_text(app) if line.strip().startswith("!")]
+        assert said[0] == "! The disk was full."
+        assert len(said) >= 2

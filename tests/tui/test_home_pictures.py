@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from asleft.desk import closer, units
+from asleft.desk import closer, lessons, units
 from asleft.face.listing import sessions
 from asleft.settings import settings_file, update
 from asleft.tui import Desk
@@ -48,7 +48,7 @@ def home_of_ada(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def home(folder: Path) -> Home:
     """Home on that folder, on a day after all of it."""
     now = datetime(2026, 12, 1, 8, 0, tzinfo=UTC)
-    return Home(Desk(lambda: sessions(folder), units, closer, login="ada", now=lambda: now))
+    return Home(Desk(lambda: sessions(folder), units, closer, lessons, login="ada", now=lambda: now))
 
 
 @SIZES
@@ -64,6 +64,8 @@ async def test_home_is_drawn(home_of_ada: Path, size: tuple[int, int]) -> None:
         is_kept(app, f"home-{size[0]}x{size[1]}")
         await pilot.press("n", *"field")
         is_kept(app, f"new-visit-{size[0]}x{size[1]}")
+        await pilot.press("escape", "l", "down")
+        is_kept(app, f"lessons-{size[0]}x{size[1]}")
 
 
 @SIZES

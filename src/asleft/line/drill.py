@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from asleft.drill.classroom.sheet import FindUnit, Staged, drawn, lessons, stage
+from asleft.drill.classroom.sheet import FindUnit, Staged, drawn, ready, stage
 from asleft.line.text import dumped, plain, say, say_all, wrapped
 
 if TYPE_CHECKING:
@@ -19,30 +19,16 @@ FINE, REFUSED = 0, 2
 SECRET_BYTES = 32
 
 
-def list_lessons(find_unit: FindUnit, *, as_json: bool) -> int:
+def list_lessons(*, as_json: bool) -> int:
     """Print the lessons that come with the program."""
-    found = [(name, stage(name, find_unit)) for name in lessons()]
-    found.sort(key=lambda item: (item[1].sheet.level, item[1].sheet.minutes))
+    found = ready()
     if as_json:
-        told = [
-            {
-                "name": name,
-                "title": s.sheet.title,
-                "level": s.sheet.level,
-                "unit": s.sheet.unit,
-                "minutes": s.sheet.minutes,
-                "aims": list(s.sheet.aims),
-                "hints": len(s.sheet.hints),
-            }
-            for name, s in found
-        ]
-        say(dumped({"lessons": told}))
+        say(dumped({"lessons": [lesson._asdict() for lesson in found]}))
         return FINE
-    for name, lesson in found:
-        sheet = lesson.sheet
-        say(f"{name}: {sheet.title}")
-        say(f"  level {sheet.level}, {sheet.unit}, {sheet.minutes} minutes, {len(sheet.hints)} hints")
-        say_all(wrapped(f"- {aim}", "  ") for aim in sheet.aims)
+    for lesson in found:
+        say(f"{lesson.name}: {lesson.title}")
+        say(f"  level {lesson.level}, {lesson.unit}, {lesson.minutes} minutes, {lesson.hints} hints")
+        say_all(wrapped(f"- {aim}", "  ") for aim in lesson.aims)
     say("")
     say("asleft drill NAME begins one; so does a sheet of your own, or --seed N --level L.")
     return FINE

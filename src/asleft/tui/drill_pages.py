@@ -40,7 +40,7 @@ class BreachPage(Page):
     def body(self) -> Iterator[Static | Markdown]:
         """The hold, why it held, and what would have happened."""
         yield Static(styled(f"BREACH of {self._breach.broke}", "bold $error"), markup=False)
-        yield Static(styled(f"{self._breach.because}."), markup=False)
+        yield Static(styled(self._breach.sentence), markup=False)
         yield Static(styled(f"What would have happened: {self._breach.happens}", "bold"), markup=False)
         yield Static(styled("It is recorded, and nothing was done. The drill goes on."), markup=False)
 

@@ -21,11 +21,12 @@ from asleft.settings import Loaded, load
 from asleft.tui.home_items import ACTIONS, first_choice, items, looked_closer_at
 from asleft.tui.menu import Menu
 from asleft.tui.program import Program
-from asleft.tui.safe import fit, plain, styled
+from asleft.tui.safe import fit, plain, stacked, styled
 from asleft.tui.small import note, too_small
 from asleft.tui.themes import dress
 
 if TYPE_CHECKING:
+    from asleft.drill.classroom.sheet import Ready
     from asleft.equipment.library import Known
     from asleft.face.listing import Listing
 
@@ -34,13 +35,14 @@ SETTLED_S = 0.4
 
 
 class HomeChoice(NamedTuple):
-    """What a person chose to do: `open` a session, a `new` visit to a unit, or the `demo`."""
+    """What a person chose to do: `open` a session, a `new` visit to a unit, the `demo`, or a `drill`."""
 
     do: str
     path: Path | None = None
     unit: str = ""
     site: str = ""
     by: str = ""
+    lesson: str = ""
 
 
 class Desk(NamedTuple):
@@ -49,6 +51,7 @@ class Desk(NamedTuple):
     sessions: Callable[[], Listing]
     units: Callable[[], Sequence[Known]]
     closer: Callable[[Path], Closer]
+    lessons: Callable[[], Sequence[Ready]] = tuple
     login: str = ""
     notice: str = ""
     now: Callable[[], datetime] = lambda: datetime.now().astimezone()
@@ -116,13 +119,13 @@ class HomeScreen(Screen[None]):
         self.query_one("#home-title", Static).update(styled(fit(title, width), "bold"))
         notice = self.query_one("#home-notice", Static)
         notice.set_class(not self._notices, "off")
-        notice.update(styled("\n".join(f"! {text}" for text in self._notices)))
+        notice.update(stacked(f"! {text}" for text in self._notices))
         made, self._files = items(
             self._listing, self._looked, self._desk.now(), roomy=self.has_class("roomy")
         )
         self.query_one(Menu).show(made, chosen)
         letters = "  ".join(f"{key} {label.lower()}" for _, key, label, _ in ACTIONS)
-        keys = f" Enter takes it  1-9 a visit  {letters}" if width >= 72 else f" Enter  1-9  {letters}"
+        keys = f" Enter takes it  1-9 a visit  {letters}" if width >= 92 else f" Enter  1-9  {letters}"
         self.query_one("#home-keys", Static).update(styled(fit(keys, width)))
 
     # ---- the closer look
@@ -167,6 +170,8 @@ class HomeScreen(Screen[None]):
                 self.app.exit(None)
             case "new":
                 self._ask_new()
+            case "drill":
+                self._ask_lesson()
             case "settings":
                 self._show_settings(first=False)
             case "help":
@@ -183,6 +188,15 @@ class HomeScreen(Screen[None]):
 
         name = self._settings.technician or self._desk.login
         self.app.push_screen(NewVisit(self._desk.units(), name), begin)
+
+    def _ask_lesson(self) -> None:
+        from asleft.tui.lessons import Lessons
+
+        def begin(choice: HomeChoice | None) -> None:
+            if choice is not None:
+                self.app.exit(choice)
+
+        self.app.push_screen(Lessons(self._desk.lessons()), begin)
 
     def _ask_first(self) -> None:
         self._show_settings(first=True)

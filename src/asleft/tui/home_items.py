@@ -12,11 +12,14 @@ from asleft.tui.menu import Item, Line
 
 RECENT = 10
 """Signed sessions that are shown."""
+INVENTED = ("demo", "drill")
+"""Modes of sessions that are no job."""
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 ACTIONS = (
     ("new", "n", "New visit", "choose the unit, name the site, begin"),
     ("demo", "d", "Demo", "an invented site with a virtual unit that answers every reading"),
+    ("drill", "l", "Lesson", "a drill: find out what is wrong with a virtual unit"),
     ("settings", "s", "Settings", "your name, units, instruments, code edition, altitude, colours"),
     ("help", "h", "Help", "what all of this is for"),
     ("leave", "q", "Leave", "back to the shell; F10 does the same"),
@@ -113,7 +116,7 @@ def when(at: str, written_s: float, now: datetime) -> str:
 
 def _named(one: Listed) -> str:
     seen = one.glance
-    name = (seen.site or one.path.stem) + (" (demo)" if seen.mode == "demo" else "")
+    name = (seen.site or one.path.stem) + (f" ({seen.mode})" if seen.mode in INVENTED else "")
     return f"{name} · {seen.unit}" if seen.unit else name
 
 

@@ -7,6 +7,7 @@ how a sign looks is left out, a flag is its two letters, a skin colour or half a
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 
 from rich.cells import cell_len, set_cell_size
@@ -65,3 +66,8 @@ def fit(text: str, width: int) -> str:
 def styled(text: str, style: str = "") -> Content:
     """Text as content for a widget, in one style of our own, never read as markup."""
     return Content.styled(plain(text), style) if style else Content(plain(text))
+
+
+def stacked(texts: Iterable[str], style: str = "") -> Content:
+    """Texts one under another."""
+    return Content("\n").join([styled(text, style) for text in texts])

@@ -30,6 +30,11 @@ class Breach:
     happens: str
 
     @property
+    def sentence(self) -> str:
+        """Why the hold held, as a sentence of its own."""
+        return f"{self.because[:1].upper()}{self.because[1:]}."
+
+    @property
     def left(self) -> str:
         """The act that records it."""
         return f"broke:{self.broke}"

@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
+
+import tomli
 
 from asleft.drill.classroom.places import Places
 from asleft.drill.classroom.sheet_reading import Reading, Sheet
@@ -50,6 +52,28 @@ class Staged:
 def lessons() -> dict[str, Path]:
     """The lessons that come with the program, by name."""
     return {path.stem: path for path in sorted(LESSONS.glob("*.toml"))}
+
+
+class Ready(NamedTuple):
+    """A lesson that comes with the program, as far as a trainee may know it."""
+
+    name: str
+    title: str
+    level: int
+    unit: str
+    minutes: int
+    aims: tuple[str, ...]
+    hints: int
+
+
+def ready() -> tuple[Ready, ...]:
+    """The lessons that come with the program, the easiest first."""
+    found = []
+    for name, path in lessons().items():
+        sheet = Reading(tomli.loads(path.read_text("utf-8")), "").sheet()
+        told = (sheet.title, sheet.level, sheet.unit, sheet.minutes, sheet.aims, len(sheet.hints))
+        found.append(Ready(name, *told))
+    return tuple(sorted(found, key=lambda lesson: (lesson.level, lesson.name)))
 
 
 def stage(wanted: str, find_unit: FindUnit) -> Staged:

@@ -35,7 +35,7 @@ def broken(dialog: Dialog, left: str, held: Held | None = None) -> bool:
     except (Refused, SaveFailed) as error:
         dialog.paper.say(f"Not saved: {error}")
         return True
-    dialog.paper.say(f"BREACH of {breach.broke}, recorded. {breach.because}.")
+    dialog.paper.say(f"BREACH of {breach.broke}, recorded. {breach.sentence}")
     dialog.paper.say(f"What would have happened: {breach.happens} Nothing was done; the drill goes on.")
     dialog.tell(before)
     return True
