@@ -21,7 +21,8 @@ def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
     from asleft.line.troubles import sentence
     from asleft.review.going_on import Auditing
     from asleft.review.store import Run
-    from asleft.tui.audit import AuditApp, AuditScreen, Bookmark
+    from asleft.tui.audit import AuditApp, AuditScreen
+    from asleft.tui.audit_lines import Bookmark
 
     for path in (*paths, *((signers,) if signers else ())):
         path.stat()

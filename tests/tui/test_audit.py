@@ -14,7 +14,8 @@ from asleft.journal import read
 from asleft.review.going_on import Auditing
 from asleft.review.store import Run
 from asleft.reviewing import acted
-from asleft.tui.audit import AuditApp, AuditScreen, Bookmark, Chosen
+from asleft.tui.audit import AuditApp, AuditScreen
+from asleft.tui.audit_lines import Bookmark, Chosen
 from asleft.tui.drawn import drawn_text
 from review.sessions import session
 from review.test_examine import back, low_volts

@@ -16,7 +16,8 @@ from asleft.line.replay import opened
 from asleft.review.going_on import Auditing
 from asleft.review.store import Run
 from asleft.reviewing import acted
-from asleft.tui.audit import AuditApp, AuditScreen, Bookmark
+from asleft.tui.audit import AuditApp, AuditScreen
+from asleft.tui.audit_lines import Bookmark
 from asleft.tui.replay import ReplayApp, Replayed
 from review.sessions import session
 from tui.test_audit import drawn

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from textwrap import wrap
-from typing import ClassVar, NamedTuple
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -18,12 +17,12 @@ from textual.widgets import Input
 from asleft.review.examine import examined
 from asleft.review.going_on import Auditing
 from asleft.review.row import Row
-from asleft.review.rules import rules
 from asleft.review.store import PAGE
 from asleft.settings import load
+from asleft.tui.audit_lines import ASKS, Bookmark, Chosen, item_of, why_of
 from asleft.tui.audit_pages import MarksPage, SummaryPage
 from asleft.tui.lined import Lined
-from asleft.tui.menu import Item, Line, Menu
+from asleft.tui.menu import Menu
 from asleft.tui.pages import HelpPage
 from asleft.tui.program import Program
 from asleft.tui.safe import fit, styled
@@ -41,44 +40,6 @@ TALL, TALL_ROOM = 32, 6
 
 Act = Callable[[Path, str, str, Callable[[str, Path], Sequence[str]]], None]
 """Does one act in a session: its left side, its right side, and what signs. Raises OSError or ValueError."""
-
-
-class _Ask(NamedTuple):
-    """What is asked before an act is done, what to say of it, and what is said once it was done."""
-
-    prompt: str
-    what: str
-    done: str
-
-
-ASKS = {
-    f"{REVIEW}accepted": _Ask(
-        "Why accepted", "Accepted: say why. Enter records it, Esc does not.", "Accepted, recorded"
-    ),
-    f"{REVIEW}sent back": _Ask(
-        "Why sent back", "Sent back: say why. Enter records it, Esc does not.", "Sent back, recorded"
-    ),
-    SEAL: _Ask(
-        "Key", "A seal shows whose key, not when or how true. Enter seals, Esc does not.", "Sealed, recorded"
-    ),
-}
-
-
-class Chosen(NamedTuple):
-    """What to do with a session outside the screen: replay or report."""
-
-    do: str
-    path: Path
-
-
-@dataclass
-class Bookmark:
-    """Where the supervisor is in the table, while something else is on the screen."""
-
-    start: int = 0
-    chosen: str = ""
-    words: str = ""
-    notice: str = ""
 
 
 class AuditScreen(Screen[None]):
@@ -160,7 +121,7 @@ class AuditScreen(Screen[None]):
         shown = f"{start + 1} to {start + len(self._rows)} of {count}" if count else "none"
         going = "" if self._work.over else f", {self._work.files} files so far"
         self._put("audit-title", f" Audit, worst first: {shown}{going}", "bold")
-        self.query_one(Menu).show([_item(row, width) for row in self._rows], self._place.chosen or None)
+        self.query_one(Menu).show([item_of(row, width) for row in self._rows], self._place.chosen or None)
         self._tell()
         asked = f" {ASKS[self._asked].prompt if self._asked else 'Filter'} > "
         label = self.query_one("#audit-asked", Lined)
@@ -174,19 +135,9 @@ class AuditScreen(Screen[None]):
         said = self.query_one("#audit-said", Lined)
         room = TALL_ROOM if self.has_class("tall") else 1
         width = self.size.width - 2
-        told = (self._said,) if self._said else self._what(all_of_it=room > 1)
+        told = (self._said,) if self._said else why_of(self.row, over=self._work.over, all_of_it=room > 1)
         lines = [line for text in told for line in (wrap(text, width) if room > 1 else (text,))]
         said.put_lines([styled(fit(f" {line}", self.size.width)) for line in lines[:room]])
-
-    def _what(self, *, all_of_it: bool) -> Iterator[str]:
-        row = self.row
-        if row is None:
-            yield "No session stands here." if self._work.over else "Reading."
-        elif not row.marks:
-            yield "Nothing speaks against it."
-        for mark in row.marks[: None if all_of_it else 1] if row else ():
-            why = f"Why it matters: {rules()[mark.rule].why}"
-            yield f"{mark.rule}: {mark.text}. {why}" if all_of_it else why
 
     def _put(self, id: str, text: str, style: str = "") -> None:
         self.query_one(f"#{id}", Lined).put_lines([styled(fit(text, self.size.width), style)])
@@ -310,19 +261,6 @@ class AuditScreen(Screen[None]):
     def action_leave(self) -> None:
         """Leave; what was recorded is in the sessions."""
         self.app.exit()
-
-
-def _item(row: Row, width: int) -> Item:
-    """A session on two lines: what it is, and the heaviest that is said of it."""
-    name = row.site or Path(row.file).name
-    what = ", ".join(part for part in (name, row.unit, row.technician) if part)
-    review = f"{row.review}, " if row.review else ""
-    right = f"{review}{row.outcome or ('not signed' if row.chain != 'unreadable' else '')} {row.began[:10]}"
-    heavy = [mark for mark in row.marks if mark.weight > 0.0]
-    more = f" (and {len(heavy) - 1} more)" if len(heavy) > 1 else ""
-    said = f"{heavy[0].rule}: {heavy[0].text}{more}" if heavy else "nothing speaks against it"
-    style = "$error" if row.weight >= 80.0 else "$warning" if row.weight >= 30.0 else "$text-muted"
-    return Item(row.file, (Line(what, right.strip()), Line(f"  {said}", style=style)))
 
 
 class AuditApp(Program[Chosen]):
