@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from asleft.installation.estimate import table_of
 from asleft.installation.heating_air import heating_judged, leaving
 from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
@@ -33,6 +35,13 @@ def blower_tier(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     design = reckoning.design_m3s
     if missing or design is None:
         return finish(topic, outlooks, None, "", missing)
+    if _means_no_option(reckoning, topic):
+        first = min(outlooks, key=lambda o: _from_design(reckoning, topic, o, design), default=None)
+        why = (
+            "What the control shows means no option here, so nobody knows which fan table holds. Set the one"
+            " that at the static measured would move the nearest to design, then take the statics again."
+        )
+        return finish(topic, outlooks, first.option if first else None, why)
     moving = [o for o in outlooks if "airflow" in o.figures]
     by_distance = sorted(moving, key=lambda o: abs(_airflow(o) - design))
     usable = [o for o in by_distance if all(j.passes for j in o.judged if j.check in _MUST_PASS)]
@@ -51,6 +60,27 @@ def blower_tier(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     if best is not nearest:
         why += ", but for less fan power"
     return finish(topic, outlooks, best.option, why + ".")
+
+
+def _means_no_option(reckoning: Reckoning, topic: Topic) -> bool:
+    """Whether all settings of the topic were seen, and hold what no option on offer here would."""
+    ledger = reckoning.ledger
+    if ledger.in_force(topic) is not None or reckoning.estimate.duct_coefficient is not None:
+        return False
+    ids = dict.fromkeys(id for option in ledger.options(topic) for id in option.set)
+    settings = [s for id in ids if (s := ledger.equipment.setting_of(id)) is not None]
+    return bool(settings) and all(ledger.shown(s.id, address) for s in settings for address in s.address)
+
+
+def _from_design(reckoning: Reckoning, topic: Topic, outlook: Outlook, design_m3s: float) -> float:
+    """How far a tier is from design at the static measured now; infinitely where its table ends before."""
+    option, total = reckoning.ledger.option(topic, outlook.option), reckoning.estimate.total_static_pa
+    tier = reckoning.equipment.tier(str(option.value)) if option else None
+    if tier is None or total is None:
+        return math.inf
+    table = table_of(reckoning.ledger, tier, "cooling", reckoning.estimate.pressure_ratio)
+    airflow_m3s = table.airflow_at(total.value)
+    return math.inf if airflow_m3s is None else abs(airflow_m3s - design_m3s)
 
 
 def lone_tier(reckoning: Reckoning, tier: Tier) -> TopicOutlook:
