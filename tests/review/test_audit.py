@@ -212,7 +212,7 @@ def test_a_process_ended_from_outside_is_said_and_not_waited_for(
         while not work.over and monotonic() < deadline:
             sleep(0.02)
         work.stop()
-    assert "could not go on" in work.trouble
+    assert "could not go on, and these are not all" in work.trouble
 
 
 @pytest.mark.parametrize("what", ["RULES", "__version__"])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
 from threading import Thread
@@ -45,8 +44,9 @@ class Auditing:
             audit(self.paths, self.run, cache=self._cache, signers=self.signers, told=self._told)
         except _Stopped:
             pass
-        except (OSError, sqlite3.Error) as error:
-            self.trouble = f"The audit could not go on: {error}"
+        except Exception as error:  # noqa: BLE001  rows that are not all must never pass for all
+            what = error if isinstance(error, OSError) else f"{type(error).__name__}, {error}"
+            self.trouble = f"The audit could not go on, and these are not all: {what}"
         finally:
             self.over = True
 
