@@ -233,6 +233,18 @@ def test_an_element_to_a_frame_without_ground_makes_the_frame_live_and_trips_not
     assert found[NO_CALL + "l1"] < 0.001
 
 
+@pytest.mark.parametrize("kind", ["relay-welded", "element-grounded"])
+def test_an_element_that_nobody_calls_warms_the_air_of_the_heat_pump(kind: str) -> None:
+    """4.8 kW at 1200 cfm, or half of it less what the way to earth takes: dT = 3.412 W / (1.08 cfm)."""
+    field = "heat.heat_pump.leaving_air"
+    healthy, found = (reads("heat_pump", *faults, at=WARM)[field] for faults in ((), (Fault(kind),)))
+    watts = 4800.0 if kind == "relay-welded" else 2400.0
+    assert (found - healthy) * 1.8 == pytest.approx(3.412 * watts / (1.08 * 1200.0), rel=0.05)
+    assert reads("heat_pump", at=WARM)["heat.heat_pump.return_air"] == pytest.approx(
+        reads("heat_pump", Fault(kind), at=WARM)["heat.heat_pump.return_air"]
+    )
+
+
 def test_device_and_conductor_are_seen_to_be_wrong() -> None:
     """40 A of heat need 50 A, and 8 AWG is protected by 50 A at most: next sizes down and up (NEC 240.6)."""
     small, large = (

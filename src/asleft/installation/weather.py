@@ -38,8 +38,11 @@ def heat_pump_alone(now: Moment) -> Truths:
     watts = max(0.0, capacity_line(pairing)(now.truth.outdoors.air_c)) if _compressor(now) else 0.0
     # The capacities that makers print have the blower's own heat in them.
     rise_k = now.rise_k(watts or air.power_w, air)
-    leaving_c = back_c - rise_k if now.truth.outdoors.valve_reversed and watts else back_c + rise_k
-    return {"heat.heat_pump.return_air": back_c, "heat.heat_pump.leaving_air": leaving_c}
+    if now.truth.outdoors.valve_reversed and watts:
+        rise_k = -rise_k
+    # An element that nobody calls, its relay welded or its coil on the frame, warms the same air.
+    rise_k += now.rise_k(now.called((), air).heat_w, air)
+    return {"heat.heat_pump.return_air": back_c, "heat.heat_pump.leaving_air": back_c + rise_k}
 
 
 def left_to_itself(now: Moment) -> Truths:
