@@ -91,16 +91,20 @@ async def test_a_filter_narrows_it_as_it_is_typed(tmp_path: Path) -> None:
             await drawn(pilot, "1 to 3 of 3")
 
 
-async def test_marks_sums_and_help_are_pages(tmp_path: Path) -> None:
+async def test_marks_sums_and_help_are_pages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each mark with why it matters."""
+    monkeypatch.chdir(a_tree(tmp_path))
     with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
-        app = audit_of(run, a_tree(tmp_path))
+        app = audit_of(run, Path())
         async with app.run_test(size=(120, 40)) as pilot:
             await drawn(pilot, "1 to 3 of 3")
             await pilot.press("f4")
+            await drawn(pilot, "Esc closes")
+            is_kept(app, "audit-marks-120x40")
             await drawn(pilot, "Why it matters: Either the rules have become stricter")
             await pilot.press("escape", "f6")
             await drawn(pilot, "Checks that fail most")
+            is_kept(app, "audit-sums-120x40")
             await pilot.press("escape", "f1")
             await drawn(pilot, "Audits")
             await pilot.press("escape")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -11,12 +12,14 @@ from asleft.tui.board import BoardApp
 from asleft.tui.drawn import drawn_text
 from drill.class_files import BREACH, DRILLED, FALSE, GROUND, NAMED, REPORT, REVEALED, SIGNED, told, written
 from tui.looking import troubles
+from tui.pictures import is_kept
 
 
 @pytest.fixture(autouse=True)
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No settings of a person."""
     monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "home"))
+    monkeypatch.delenv("NO_COLOR", raising=False)
 
 
 async def drawn(pilot: Pilot[None], words: str) -> list[str]:
@@ -42,13 +45,15 @@ def a_class(folder: Path, count: int) -> Path:
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (40, 10), (200, 60)], ids=str)
 async def test_every_drill_has_a_line_of_its_own(tmp_path: Path, size: tuple[int, int]) -> None:
     """Who, where, breaches in words and signs, what came of it, what is missed most."""
-    app = BoardApp(a_class(tmp_path / "class", 6))
+    app = BoardApp(a_class(tmp_path / "class", 6), lambda: datetime(2031, 5, 4, 9, 14, tzinfo=UTC))
     async with app.run_test(size=size) as pilot:
         lines = await drawn(pilot, "Pupil 00")
         assert "4 working, 0 signed, 2 over" in lines[0] or size[0] < 60
         await pilot.pause(0.1)
         lines = drawn_text(app)
         assert not list(troubles(app))
+        if size in ((80, 24), (120, 40)):
+            is_kept(app, f"board-{size[0]}x{size[1]}")
         if size[0] >= 80:
             row = next(line for line in lines if "Pupil 01" in line)
             assert "Electrical" in row

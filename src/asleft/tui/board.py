@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import ClassVar
@@ -31,6 +31,10 @@ MOST_MISSED = 5
 FIGURES = f"{'Still':>7} {'Breach':>7} {'Reports':>7}  Found"
 
 
+Clock = Callable[[], datetime]
+"""Tells the time, in the zone of the wall that the board hangs on."""
+
+
 class Looked(Message):
     """The class as its files stand."""
 
@@ -54,9 +58,9 @@ class BoardScreen(Screen[None]):
         Binding("f10,q,Q,ctrl+q", "leave", show=False),
     ]
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, clock: Clock) -> None:
         super().__init__()
-        self._folder, self._board = folder, Board(folder)
+        self._folder, self._board, self._clock = folder, Board(folder), clock
         self._now: ClassNow | None = None
         self._at = ""
         self._top, self._missed = 0, -1
@@ -90,13 +94,13 @@ class BoardScreen(Screen[None]):
 
     def _read(self) -> None:
         try:
-            self.post_message(Looked(self._board.look()))
+            self.post_message(Looked(self._board.look(self._clock())))
         finally:
             self._looking = False
 
     @on(Looked)
     def _looked(self, event: Looked) -> None:
-        self._now, self._at = event.now, f"{datetime.now():%H:%M:%S}"
+        self._now, self._at = event.now, f"{self._clock():%H:%M:%S}"
         self._draw()
 
     def _draw(self) -> None:
@@ -216,10 +220,10 @@ class BoardApp(Program[None]):
     CSS_PATH = "board.tcss"
     ENABLE_COMMAND_PALETTE = False
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, clock: Clock = lambda: datetime.now().astimezone()) -> None:
         super().__init__()
         dress(self, load().settings.get("theme"))
-        self._board = BoardScreen(folder)
+        self._board = BoardScreen(folder, clock)
 
     def get_default_screen(self) -> Screen[None]:
         """The table, at once."""
