@@ -45,6 +45,12 @@ def catalogue() -> tuple[Rule, ...]:
     return tuple(_rule(item) for item in data["check"])
 
 
+@cache
+def called(id: str) -> str:
+    """A check by its id and its title; the id alone where there is none of it."""
+    return next((f"{id} {rule.title}" for rule in catalogue() if rule.id == id), id)
+
+
 def _rule(item: dict[str, Any]) -> Rule:
     guards = item.get("guards", [])
     by_subject = guards if isinstance(guards, dict) else {EVERY: guards}

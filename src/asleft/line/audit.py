@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from asleft.checks.catalogue import called
 from asleft.line.board import cell
 from asleft.line.text import WIDTH, dumped, plain, say, shortened, wrapped
 from asleft.review.audit import audit
@@ -114,7 +115,7 @@ def text(found: Run) -> Iterator[str]:
         yield ""
         yield title
         for one in counted:
-            yield f"  {one.sessions:6}  {plain(one.name)}"
+            yield f"  {one.sessions:6}  {plain(called(one.name))}"
 
 
 def as_mapping(row: Row) -> dict[str, Any]:

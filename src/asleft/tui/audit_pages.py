@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from textual.widgets import Markdown, Static
 
-from asleft.checks.catalogue import catalogue
+from asleft.checks.catalogue import called
 from asleft.review.row import Row
 from asleft.review.rules import rules
 from asleft.review.store import Run
@@ -65,11 +65,10 @@ class SummaryPage(Page):
                 yield Static(
                     styled(f"{s.sessions:7} {s.commissioned:7} {s.marked:7}  {s.name}"), markup=False
                 )
-        called = {rule.id: f"{rule.id} {rule.title}" for rule in catalogue()}
         for title, counted in (
             ("Checks that fail most", self._run.most_failed()),
             ("Settings found otherwise than they were left", self._run.most_wrong()),
         ):
             yield Static(styled(title, "bold"), markup=False)
             for one in counted:
-                yield Static(styled(f"{one.sessions:7}  {called.get(one.name, one.name)}"), markup=False)
+                yield Static(styled(f"{one.sessions:7}  {called(one.name)}"), markup=False)
