@@ -22,6 +22,7 @@ _CACHE = "CREATE TABLE IF NOT EXISTS result (sha256 TEXT, rules TEXT, row TEXT, 
 _RUN = """
 CREATE TABLE row (file TEXT, weight REAL, id TEXT, follows TEXT, readings TEXT, technician TEXT, unit TEXT,
                   month TEXT, mode TEXT, outcome TEXT, review TEXT, words TEXT, row TEXT);
+CREATE INDEX worst_first ON row (weight DESC, file);
 CREATE TABLE failed (name TEXT);
 CREATE TABLE wrong (name TEXT);
 """
