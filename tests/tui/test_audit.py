@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from datetime import UTC, datetime
 from pathlib import Path
 from threading import Event
@@ -11,6 +14,7 @@ import pytest
 from textual.pilot import Pilot
 
 from asleft.journal import read
+from asleft.review.audit import FEW
 from asleft.review.going_on import Auditing
 from asleft.review.store import Run
 from asleft.reviewing import acted
@@ -188,3 +192,41 @@ def test_an_audit_that_is_wanted_no_more_ends_soon(tmp_path: Path) -> None:
         lost.start()
         lost.stop()
         assert "none" in lost.trouble
+
+
+ON_ALL_CORES = """
+import asyncio, sys
+from datetime import datetime, UTC
+from pathlib import Path
+from asleft.review.going_on import Auditing
+from asleft.review.store import Run
+from asleft.reviewing import acted
+from asleft.tui.audit import AuditApp, AuditScreen
+from asleft.tui.audit_lines import Bookmark
+
+async def main():
+    with Run(datetime.now(UTC)) as run:
+        work = Auditing([Path(sys.argv[1])], run)
+        app = AuditApp(AuditScreen(work, Bookmark(), acted))
+        async with app.run_test(size=(80, 24)) as pilot:
+            while not work.over:
+                await pilot.pause(0.05)
+        print(run.count(), work.trouble)
+
+if __name__ == "__main__":
+    asyncio.run(main())
+"""
+
+
+def test_more_files_than_one_process_judges_are_all_judged_from_the_screen(tmp_path: Path) -> None:
+    """A screen puts the standard error aside, which Python's own helper of other processes asks for."""
+    folder = tmp_path / "t"
+    folder.mkdir()
+    for n in range(3 * FEW):
+        (folder / f"n{n}.toml").write_bytes(b"nothing of ours")
+    script = tmp_path / "script.py"
+    script.write_text(ON_ALL_CORES)
+    env = {**os.environ, "PYTHONPATH": ":".join(filter(None, sys.path))}
+    words = [sys.executable, str(script), str(folder)]
+    done = subprocess.run(words, capture_output=True, text=True, env=env, timeout=120)
+    assert done.stdout.strip() == str(3 * FEW), done.stderr

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import sys
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
+from contextlib import nullcontext, redirect_stderr
 from dataclasses import replace
 from hashlib import sha256
 from itertools import islice
+from multiprocessing import resource_tracker
 from pathlib import Path
 
 from asleft.journal.files import LARGEST, too_large
@@ -112,6 +115,15 @@ def _begin(cache: Path | None, signers: Path | None) -> None:
     _WORK[:] = [_Work(cache, signers)]
 
 
+def _track_resources() -> None:
+    """Start Python's own helper of process pools with the real standard error, which a screen puts aside.
+
+    It is handed that file by its number, and what stands in its place on a screen has none.
+    """
+    with redirect_stderr(sys.__stderr__) if sys.__stderr__ is not None else nullcontext():
+        resource_tracker.ensure_running()
+
+
 def _in_a_process(path: Path) -> tuple[Row, bool]:
     return _WORK[0](path)
 
@@ -129,6 +141,7 @@ def _judged(
         yield [work(path) for path in following]
     if not (following := list(islice(files, BATCH))):
         return
+    _track_resources()
     pool = ProcessPoolExecutor(cores, multiprocessing.get_context("spawn"), _begin, given)
     under_way: deque[Iterator[tuple[Row, bool]]] = deque()
     try:
