@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from asleft.session.ledger import Ledger
 from asleft.session.saying import what_of
-from asleft.session.state import Event, State, fold, went_back
+from asleft.session.state import Event, State, fold_on, went_back
 from asleft.visit import View, look
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ class Replay:
         self._views: OrderedDict[int, View] = OrderedDict()
         self._states: dict[int, State] = {0: State()}
         self._newest = (0, State())
-        self._verdicts: tuple[int, tuple[str, ...]] = (-1, ())
+        self._verdicts: OrderedDict[int, tuple[str, ...]] = OrderedDict()
         self._told: dict[int, Told] = {}
         self._told_up_to = 0
         self._back = frozenset(went_back(self.events))
@@ -94,18 +95,23 @@ class Replay:
             nearest -= APART
         if not nearest <= at <= after:
             at, state = nearest, self._states[nearest]
-        for event in self.events[at:after]:
-            state, at = fold(state, event), at + 1
+        while at < after:
+            to = min(after, at - at % APART + APART)
+            state, at = fold_on(state, self.events[at:to]), to
             if at % APART == 0:
                 self._states[at] = state
         self._newest = (after, state)
         return state
 
     def told(self, n: int) -> Told:
-        """The event of a number, from 1."""
+        """The event of a number, from 1; who asks for it looks at it too, so its view is kept."""
         if n not in self._told:
-            # Who asks for one event looks at it too: the view is kept.
             self.view(n)
+        return self.passed(n)
+
+    def passed(self, n: int) -> Told:
+        """The same for somebody who only goes past it."""
+        if n not in self._told:
             self._told[n] = self._tell(n)
         return self._told[n]
 
@@ -131,8 +137,7 @@ class Replay:
         """Tell one more event of those that nobody has asked for yet; False where there is none."""
         if self.looked_at == len(self):
             return False
-        n = self.looked_at + 1
-        self._told[n] = self._tell(n)
+        self.passed(self.looked_at + 1)
         return True
 
     @cached_property
@@ -150,7 +155,7 @@ class Replay:
 
     def all_told(self) -> Iterator[Told]:
         """Every event, in order."""
-        return (self.told(n) for n in range(1, len(self) + 1))
+        return (self.passed(n) for n in range(1, len(self) + 1))
 
     @cached_property
     def differs(self) -> bool:
@@ -158,28 +163,33 @@ class Replay:
         return any(told.differs for told in self.all_told())
 
     def _tell(self, n: int) -> Told:
-        event, before = self.events[n - 1], self._before(n)
-        view = self._seen(n)
-        now = view.verdicts()
-        self._verdicts = (n, now)
-        known = set(before)
+        event, known = self.events[n - 1], set(self._verdicts_after(self._begun(n)))
         # Of what went on disk together, the last event holds the verdicts of all.
         waits = event.kind in ASIDE and n < len(self)
-        today = () if waits else tuple(verdict for verdict in now if verdict not in known)
-        troubles = tuple(self._troubles(event, view, today))
+        now = () if waits else self._verdicts_after(n)
+        today = tuple(verdict for verdict in now if verdict not in known)
+        ledger = Ledger(self._equipment, self._state(n), system=self.system)
+        troubles = tuple(self._troubles(event, ledger, today))
         seal = self._seal_at.get(n)
-        what = f"{what_of(event, view.ledger)}; {seal.verdict}" if seal else what_of(event, view.ledger)
+        what = f"{what_of(event, ledger)}; {seal.verdict}" if seal else what_of(event, ledger)
         return Told(event.n, event.at, event.by, event.kind, what, event.verdicts, today, troubles)
 
-    def _before(self, n: int) -> tuple[str, ...]:
-        """The verdicts before an event, or before all that went on disk together with it."""
+    def _begun(self, n: int) -> int:
+        """How many events stand before one, and before all that went on disk together with it."""
         before = n - 1
         while before and self.events[before - 1].kind in ASIDE:
             before -= 1
-        at, verdicts = self._verdicts
-        return verdicts if at == before else self.view(before).verdicts()
+        return before
 
-    def _troubles(self, event: Event, view: View, today: tuple[str, ...]) -> Iterator[str]:
+    def _verdicts_after(self, after: int) -> tuple[str, ...]:
+        """The verdicts after so many events; those of the last few are kept, whichever way somebody walks."""
+        if after not in self._verdicts:
+            self._verdicts[after] = self._seen(after).verdicts()
+            while len(self._verdicts) > KEPT:
+                self._verdicts.popitem(last=False)
+        return self._verdicts[after]
+
+    def _troubles(self, event: Event, ledger: Ledger, today: tuple[str, ...]) -> Iterator[str]:
         data = event.data
         if data.get("broke"):
             yield f"breach of {data['broke']}"
@@ -191,7 +201,7 @@ class Replay:
             yield "the clock went back"
         if event.n in self._seal_at and self._seal_at[event.n].false:
             yield f"seal {self._seal_at[event.n].verdict}"
-        if event.kind == "read_back" and (written := _written_otherwise(event, view)):
+        if event.kind == "read_back" and (written := _written_otherwise(event, ledger)):
             yield f"read back otherwise than written, {written}"
         for verdict in today:
             id, subject, word = verdict.split(" ", 2)
@@ -215,18 +225,18 @@ class Search:
         """Walk on until all that is wanted is found, or the end; False where it stopped weary before."""
         while self.wanted and 1 <= self.at + self.by <= len(self.replay):
             self.at += self.by
-            if self.replay.told(self.at).troubles:
+            if self.replay.passed(self.at).troubles:
                 self.found, self.wanted = self.at, self.wanted - 1
             elif weary():
                 return False
         return True
 
 
-def _written_otherwise(event: Event, view: View) -> str:
+def _written_otherwise(event: Event, ledger: Ledger) -> str:
     """What was written where this was read back; empty where it is the same, or nothing was written."""
     setting, address = event.data["setting"], event.data["address"]
-    value_of = view.equipment.value_of
-    for act in reversed(view.state.acts):
+    value_of = ledger.equipment.value_of
+    for act in reversed(ledger.state.acts):
         if act.kind == "wrote" and act.n < event.n and (act.setting, act.address) == (setting, address):
             same = value_of(setting, act.shown) == value_of(setting, event.data["shown"])
             return "" if same else act.shown

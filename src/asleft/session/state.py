@@ -187,12 +187,18 @@ def went_back(events: Sequence[Event]) -> tuple[int, ...]:
 
 
 def fold(state: State, event: Event) -> State:
-    """The state after one more event. A retraction, or a retraction of one, folds the history anew."""
-    history = (*state.history, event)
-    if event.kind == "retracted":
+    """The state after one more event."""
+    return fold_on(state, (event,))
+
+
+def fold_on(state: State, events: Sequence[Event]) -> State:
+    """The state after more events. A retraction, or a retraction of one, folds the history anew."""
+    history = (*state.history, *events)
+    if any(event.kind == "retracted" for event in events):
         return fold_all(history)
     growing = _Growing(state)
-    growing.take(event)
+    for event in events:
+        growing.take(event)
     return growing.state(history, state.retracted)
 
 
