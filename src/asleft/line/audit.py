@@ -114,6 +114,8 @@ def text(found: Run) -> Iterator[str]:
     ):
         yield ""
         yield title
+        if not counted:
+            yield "  none"
         for one in counted:
             yield f"  {one.sessions:6}  {plain(called(one.name))}"
 

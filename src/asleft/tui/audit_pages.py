@@ -70,5 +70,7 @@ class SummaryPage(Page):
             ("Settings found otherwise than they were left", self._run.most_wrong()),
         ):
             yield Static(styled(title, "bold"), markup=False)
+            if not counted:
+                yield Static(styled("none"), markup=False)
             for one in counted:
                 yield Static(styled(f"{one.sessions:7}  {called(one.name)}"), markup=False)
