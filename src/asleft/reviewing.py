@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from asleft.given import FINE, instruments
 
-Signer = Callable[[str, Path], Sequence[str]]
-"""Makes a signature over a link with a key. Raises NotSealed."""
+if TYPE_CHECKING:
+    from asleft.journal import Signer
 
 
 def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:

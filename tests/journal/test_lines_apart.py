@@ -12,7 +12,8 @@ from hypothesis import given
 
 import asleft.journal.classify  # noqa: F401  the function of the same name stands before the module
 
-loaded = sys.modules["asleft.journal.classify"]._loaded
+module: Any = sys.modules["asleft.journal.classify"]
+loaded = module._loaded
 
 HEADER = """format = 1
 
@@ -70,6 +71,15 @@ def test_a_header_as_it_is_written() -> None:
 def test_what_is_forged_is_read_as_a_whole(text: str) -> None:
     """Wherever the mark of the lines stands."""
     assert said(loaded, text) == said(tomli.loads, text)
+
+
+def test_equipment_lines_of_megabytes_are_read_and_not_kept() -> None:
+    """Files of a hostile tree are forgotten one after another."""
+    text = HEADER.replace("lines = [\n", "lines = [\n" + f'    "{"x" * 1000}",\n' * 1000)
+    kept = module._lines_of.cache_info().currsize
+    assert loaded(text) == tomli.loads(text)
+    assert module._lines_of.cache_info().currsize == kept
+    assert loaded(HEADER) == tomli.loads(HEADER)
 
 
 @given(st.lists(st.tuples(st.integers(0, len(HEADER)), st.integers(0, 6), PIECES), max_size=4))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from threading import Event
@@ -16,6 +17,7 @@ from textual.pilot import Pilot
 from asleft.journal import read
 from asleft.review.audit import FEW
 from asleft.review.going_on import Auditing
+from asleft.review.rules import mark
 from asleft.review.store import Run
 from asleft.reviewing import acted
 from asleft.tui.audit import AuditApp, AuditScreen
@@ -137,6 +139,38 @@ async def test_a_session_is_sent_back_and_accepted_with_a_reason(tmp_path: Path)
         ("reviewed", "accepted", "mended since"),
     ]
     assert not any(e["kind"] == "resumed" for e in last)
+
+
+@pytest.mark.parametrize("meanwhile", ["down", "pagedown", "a click", "worse ones come"])
+async def test_a_reason_lands_in_the_session_that_it_was_asked_of(
+    tmp_path: Path, meanwhile: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Wherever the mark is by then: but for a click, a page of one, on which another comes to stand."""
+    monkeypatch.setattr("asleft.tui.audit.PAGE", 3 if meanwhile == "a click" else 1)
+    folder = a_tree(tmp_path)
+    untouched = [path for path in folder.iterdir() if path.stem != "low"]
+    before = [path.read_bytes() for path in untouched]
+    with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
+        app = audit_of(run, folder)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await drawn(pilot, "of 3")
+            await pilot.press("f3", *"volts")
+            if meanwhile == "a click":
+                await pilot.click("#audit", offset=(4, 2))
+            elif meanwhile == "worse ones come":
+                other = str(folder / "clean.toml")
+                run.again(
+                    replace(
+                        next(r for r in run.rows() if r.file == other), marks=(mark("unreadable", why="x"),)
+                    )
+                )
+                app.screen._draw()  # type: ignore[attr-defined]
+            else:
+                await pilot.press(meanwhile)
+            await pilot.press("enter")
+            await drawn(pilot, "Sent back, recorded. low.toml")
+    assert [path.read_bytes() for path in untouched] == before
+    assert read(folder / "low.toml").events[-1]["why"] == "volts"
 
 
 async def test_a_damaged_record_is_not_judged(tmp_path: Path) -> None:

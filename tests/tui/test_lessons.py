@@ -11,6 +11,7 @@ from textual.app import App
 from asleft import cli
 from asleft.desk import lessons
 from asleft.drill.classroom.sheet import Ready
+from asleft.installation.faults import FAULTS
 from asleft.settings import update
 from asleft.tui import Desk, HomeChoice
 from asleft.tui.drawn import drawn_text
@@ -49,6 +50,7 @@ async def test_lessons_stand_easiest_first_with_what_each_is_for(size: tuple[int
         assert len(levels) >= 5
         if size[1] >= 24:
             text = text_of(app)
+            assert not [kind.called for kind in FAULTS.values() if kind.called in text]
             assert all(lesson.title in text for lesson in lessons())
             assert lessons()[0].aims[0][:30] in text
             await pilot.press("down")

@@ -34,8 +34,13 @@ def key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return path
 
 
-async def sealed_in_an_audit(folder: Path, key: Path) -> None:
-    """Accept the one session of a folder and seal that, by keys."""
+@pytest.fixture
+async def file(tmp_path: Path, key: Path) -> Path:
+    """A session that was accepted in an audit and sealed there, by keys."""
+    folder = tmp_path / "t"
+    folder.mkdir()
+    file = folder / "one.toml"
+    file.write_bytes(session())
     with Run(datetime(2026, 12, 1, tzinfo=UTC)) as run:
         app = AuditApp(AuditScreen(Auditing([folder], run), Bookmark(), acted))
         async with app.run_test(size=(80, 24)) as pilot:
@@ -50,15 +55,11 @@ async def sealed_in_an_audit(folder: Path, key: Path) -> None:
             app.screen.query_one("#audit-typed", Input).value = str(key)
             await pilot.press("enter")
             await drawn(pilot, "Sealed, recorded")
+    return file
 
 
-async def test_a_review_is_sealed_by_its_key(tmp_path: Path, key: Path) -> None:
+async def test_a_review_is_sealed_by_its_key(tmp_path: Path, key: Path, file: Path) -> None:
     """The record stays whole and signed; whose the seal is, a signers file tells in the replay."""
-    folder = tmp_path / "t"
-    folder.mkdir()
-    file = folder / "one.toml"
-    file.write_bytes(session())
-    await sealed_in_an_audit(folder, key)
     contents = read(file)
     assert contents.chain.value == "whole"
     reviewed, sealed = contents.events[-2:]
@@ -74,13 +75,8 @@ async def test_a_review_is_sealed_by_its_key(tmp_path: Path, key: Path) -> None:
         await drawn(pilot, f"sealed, events 1 to {reviewed['n']}; good, bo@mill.example")
 
 
-async def test_a_seal_by_nobody_known_is_a_trouble_where_it_stands(tmp_path: Path, key: Path) -> None:
+async def test_a_seal_by_nobody_known_is_a_trouble_where_it_stands(tmp_path: Path, file: Path) -> None:
     """Marked on the line of the session at once, and found by n."""
-    folder = tmp_path / "t"
-    folder.mkdir()
-    file = folder / "one.toml"
-    file.write_bytes(session())
-    await sealed_in_an_audit(folder, key)
     nobody = tmp_path / "nobody"
     nobody.write_text("")
     assert main(["replay", str(file), "--json", "--signers", str(nobody)]) == 1

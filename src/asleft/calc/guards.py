@@ -6,7 +6,6 @@ import functools
 import inspect
 import math
 from collections.abc import Callable, Sequence
-from math import isfinite
 from typing import ParamSpec, TypeVar
 
 P = ParamSpec("P")
@@ -115,9 +114,9 @@ def refusing(function: Callable[P, R]) -> Callable[P, R]:
             raise _too_extreme(function, args, kwargs) from error
         if isinstance(result, tuple):
             for value in result:
-                if isinstance(value, float) and not isfinite(value):
+                if isinstance(value, float) and not math.isfinite(value):
                     raise _too_extreme(function, args, kwargs)
-        elif isinstance(result, float) and not isfinite(result):
+        elif isinstance(result, float) and not math.isfinite(result):
             raise _too_extreme(function, args, kwargs)
         return result
 

@@ -19,7 +19,7 @@ from asleft.journal.errors import (
 )
 from asleft.journal.names import stem
 from asleft.journal.reader import read
-from asleft.journal.seals import NoKey, NotSealed, Seal, seals_of, sign
+from asleft.journal.seals import NoKey, NotSealed, Seal, Signer, seals_of, sign
 from asleft.journal.writer import Journal
 
 __all__ = [
@@ -39,6 +39,7 @@ __all__ = [
     "NotSealed",
     "ReadOnly",
     "Seal",
+    "Signer",
     "Unwritable",
     "classify",
     "event_bytes",

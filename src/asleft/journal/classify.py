@@ -54,6 +54,8 @@ _LINK_LINE = re.compile(rb'\nlink = "([0-9a-f]{64})"(?=\n)')
 _MARK = re.compile(rb'^\[(?:session|chain)\]|^link = "[0-9a-f]{64}"', re.MULTILINE)
 _FORMAT_LINE = re.compile(rb"format = ([1-9][0-9]{0,8})\n")
 _LINES, _LINES_END = f"\n{LINES_START}", "\n]\n"
+_SHARED = 200_000
+"""Characters of equipment lines that are kept for other files at most: a hostile file may hold megabytes."""
 _LONG_QUOTES = ('"""', "'''")
 _BOM = b"\xef\xbb\xbf"
 _NO_HEADER: Mapping[str, Any] = MappingProxyType({})
@@ -188,8 +190,8 @@ def _loaded(text: str) -> dict[str, Any]:
     """
     start = text.find(_LINES)
     end = text.find(_LINES_END, start) + len(_LINES_END)
-    alone = 0 <= start < end and text.count(_LINES) == 1 and not any(q in text for q in _LONG_QUOTES)
-    if alone:
+    alone = 0 <= start < end <= start + _SHARED and text.count(_LINES) == 1
+    if alone and not any(quotes in text for quotes in _LONG_QUOTES):
         with suppress(tomli.TOMLDecodeError):
             lines = _lines_of(text[start:end])
             document = tomli.loads(f"{text[:start]}{_LINES}]\n{text[end:]}")

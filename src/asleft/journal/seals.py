@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -73,6 +73,10 @@ class Seal:
     def false(self) -> bool:
         """Whether it vouches for nothing: of another record, or by nobody whom the signers file names."""
         return self.result in ("bad", "unknown")
+
+
+Signer = Callable[[str, Path], Sequence[str]]
+"""Makes the lines of a signature over a link with a key. Raises NotSealed."""
 
 
 def sign(link: str, key: Path, *, ask: bool = True) -> tuple[str, ...]:

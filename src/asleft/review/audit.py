@@ -118,8 +118,10 @@ def _begin(cache: Path | None, signers: Path | None) -> None:
 def _track_resources() -> None:
     """Start Python's own helper of process pools with the real standard error, which a screen puts aside.
 
-    It is handed that file by its number, and what stands in its place on a screen has none.
+    It is handed that file by its number, and what stands in its place on a screen has none. Windows has none.
     """
+    if os.name != "posix":
+        return
     with redirect_stderr(sys.__stderr__) if sys.__stderr__ is not None else nullcontext():
         resource_tracker.ensure_running()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from textwrap import wrap
 from typing import ClassVar
@@ -14,12 +14,13 @@ from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import Input
 
+from asleft.journal import Signer
 from asleft.review.examine import examined
 from asleft.review.going_on import Auditing
 from asleft.review.row import Row
 from asleft.review.store import PAGE
 from asleft.settings import load
-from asleft.tui.audit_lines import ASKS, Bookmark, Chosen, item_of, why_of
+from asleft.tui.audit_lines import Asked, Bookmark, Chosen, item_of, keys_line, why_of
 from asleft.tui.audit_pages import MarksPage, SummaryPage
 from asleft.tui.lined import Lined
 from asleft.tui.menu import Menu
@@ -38,7 +39,7 @@ EVERY_S = 0.25
 TALL, TALL_ROOM = 32, 6
 """Rows from which all marks of a session are told under the table, and the lines for them."""
 
-Act = Callable[[Path, str, str, Callable[[str, Path], Sequence[str]]], None]
+Act = Callable[[Path, str, str, Signer], None]
 """Does one act in a session: its left side, its right side, and what signs. Raises OSError or ValueError."""
 
 
@@ -67,7 +68,8 @@ class AuditScreen(Screen[None]):
         super().__init__()
         self._work, self._run, self._place, self._act = work, work.run, place, act
         self._rows: list[Row] = []
-        self._asked, self._seen = "", (-1, False)
+        self._asked: Asked | None = None
+        self._seen = (-1, False)
         self._said, place.notice = place.notice, ""
 
     def compose(self) -> ComposeResult:
@@ -123,12 +125,11 @@ class AuditScreen(Screen[None]):
         self._put("audit-title", f" Audit, worst first: {shown}{going}", "bold")
         self.query_one(Menu).show([item_of(row, width) for row in self._rows], self._place.chosen or None)
         self._tell()
-        asked = f" {ASKS[self._asked].prompt if self._asked else 'Filter'} > "
+        asked = f" {self._asked.ask.prompt if self._asked else 'Filter'} > "
         label = self.query_one("#audit-asked", Lined)
         label.styles.width = len(asked)
         label.put_lines([styled(asked, "bold")])
-        keys = "Enter replay F2 accept F3 back F4 marks F5 page F6 sums F7 seal F1 F10 leave"
-        self._put("audit-keys", f" {keys}")
+        self._put("audit-keys", f" {keys_line(width - 2)}")
 
     def _tell(self) -> None:
         """What came of the last key; else why the marks of the session under the mark matter."""
@@ -153,7 +154,9 @@ class AuditScreen(Screen[None]):
         self._draw()
 
     def action_move(self, by: int) -> None:
-        """Move the mark, over the end of a page to the next one."""
+        """Move the mark, over the end of a page to the next; not while something is asked of a session."""
+        if self._asked:
+            return
         menu = self.query_one(Menu)
         before = menu.chosen
         menu.move(by)
@@ -164,24 +167,27 @@ class AuditScreen(Screen[None]):
             self._tell()
 
     def action_turn(self, by: int) -> None:
-        """A page further, or back."""
+        """A page further, or back; likewise."""
         to = self._place.start + by * PAGE
-        if 0 <= to < self._run.count(self._place.words):
+        if not self._asked and 0 <= to < self._run.count(self._place.words):
             self._place.start, self._place.chosen = to, ""
             self._draw()
 
     @on(Menu.Chosen)
     def _clicked(self, event: Menu.Chosen) -> None:
+        if self._asked:
+            self._say(f"{self._asked.ask.what} {Path(self._asked.row.file).name}")
+            return
         self._place.chosen = event.id
         self.action_take()
 
     def action_take(self) -> None:
         """Replay the session under the mark; where a reason is asked, take it."""
         row = self.row
-        if row is None:
-            return
         if self._asked:
-            self._taken(row)
+            self._taken(self._asked, self.query_one("#audit-typed", Input).value)
+        elif row is None:
+            return
         elif row.chain == "unreadable":
             self._say(f"It cannot be replayed: {row.trouble}")
         else:
@@ -202,25 +208,26 @@ class AuditScreen(Screen[None]):
         if row is None or row.chain != "whole":
             self._say("Only a whole record can be judged or sealed.")
             return
-        self._asked, self._place.chosen = left, row.file
+        self._asked, self._place.chosen = Asked(left, row), row.file
         typed = self.query_one("#audit-typed", Input)
         typed.value = load().settings.seal_key if left == SEAL else ""
         typed.cursor_position = len(typed.value)
-        self._say(f"{ASKS[left].what} {Path(row.file).name}")
+        self._say(f"{self._asked.ask.what} {Path(row.file).name}")
 
-    def _taken(self, row: Row) -> None:
-        typed, ask = self.query_one("#audit-typed", Input), ASKS[self._asked]
-        if not typed.value.strip():
+    def _taken(self, asked: Asked, typed: str) -> None:
+        """Do what was asked for, in the session that it was asked of, wherever the mark is by now."""
+        file, ask = asked.row.file, asked.ask
+        if not typed.strip():
             self._say(f"Nothing was typed. {ask.what}")
             return
         try:
-            self._act(Path(row.file), self._asked, typed.value, signer_on(self))
-            self._run.again(examined(Path(row.file).read_bytes(), row.file, self._work.signers))
+            self._act(Path(file), asked.left, typed, signer_on(self))
+            self._run.again(examined(Path(file).read_bytes(), file, self._work.signers))
         except (OSError, ValueError) as error:
             self._say(f"Not recorded: {error}")
             return
         self._ask_no_more()
-        self._say(f"{ask.done}. {Path(row.file).name}")
+        self._say(f"{ask.done}. {Path(file).name}")
 
     def action_stop(self) -> None:
         """Ask no more; else empty the filter."""
@@ -231,7 +238,7 @@ class AuditScreen(Screen[None]):
         self._say("")
 
     def _ask_no_more(self) -> None:
-        self._asked = ""
+        self._asked = None
         typed = self.query_one("#audit-typed", Input)
         typed.value = self._place.words
         typed.cursor_position = len(typed.value)

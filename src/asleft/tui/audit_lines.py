@@ -34,6 +34,24 @@ ASKS = {
 }
 
 
+KEYS = (
+    *("Enter replay", "F2 accept", "F3 back", "F4 marks", "F5 page", "F6 sums", "F7 seal"),
+    *("F1 help", "F10 leave"),
+)
+
+
+class Asked(NamedTuple):
+    """An act that a reason or a key is still to be typed for, and the session that it is for."""
+
+    left: str
+    row: Row
+
+    @property
+    def ask(self) -> Ask:
+        """What is said about it."""
+        return ASKS[self.left]
+
+
 class Chosen(NamedTuple):
     """What to do with a session outside the screen: replay or report."""
 
@@ -62,6 +80,12 @@ def item_of(row: Row, width: int) -> Item:
     said = f"{heavy[0].rule}: {heavy[0].text}{more}" if heavy else "nothing speaks against it"
     style = "$error" if row.weight >= 80.0 else "$warning" if row.weight >= 30.0 else "$text-muted"
     return Item(row.file, (Line(what, right.strip()), Line(f"  {said}", style=style)))
+
+
+def keys_line(width: int) -> str:
+    """The keys, set apart as far as the width lets them be."""
+    wide = "  ".join(KEYS)
+    return wide if len(wide) <= width else " ".join(KEYS).replace("F1 help", "F1")
 
 
 def why_of(row: Row | None, *, over: bool, all_of_it: bool) -> Iterator[str]:

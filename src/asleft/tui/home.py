@@ -19,7 +19,7 @@ from textual.widgets import Static
 from asleft.face.closer import Closer
 from asleft.settings import Loaded, load
 from asleft.tui.home_items import ACTIONS, first_choice, items, looked_closer_at
-from asleft.tui.menu import Menu
+from asleft.tui.menu import MOVES, Menu
 from asleft.tui.program import Program
 from asleft.tui.safe import fit, plain, stacked, styled
 from asleft.tui.small import note, too_small
@@ -69,10 +69,7 @@ class HomeScreen(Screen[None]):
     """Draws the list and knows the keys; what is chosen ends the app with a choice."""
 
     BINDINGS: ClassVar = [
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup,home", "move(-99)", show=False),
-        Binding("pagedown,end", "move(99)", show=False),
+        *MOVES,
         Binding("enter", "take", show=False),
         Binding("f1", "begin('help')", show=False),
         Binding("f10", "begin('leave')", show=False),
@@ -125,7 +122,9 @@ class HomeScreen(Screen[None]):
         )
         self.query_one(Menu).show(made, chosen)
         letters = "  ".join(f"{key} {label.lower()}" for _, key, label, _ in ACTIONS)
-        keys = f" Enter takes it  1-9 a visit  {letters}" if width >= 92 else f" Enter  1-9  {letters}"
+        keys = f" Enter takes it  1-9 a visit  {letters}"
+        if cell_len(keys) > width:
+            keys = f" Enter  1-9  {letters}"
         self.query_one("#home-keys", Static).update(styled(fit(keys, width)))
 
     # ---- the closer look
@@ -182,21 +181,18 @@ class HomeScreen(Screen[None]):
     def _ask_new(self) -> None:
         from asleft.tui.new_visit import NewVisit
 
-        def begin(choice: HomeChoice | None) -> None:
-            if choice is not None:
-                self.app.exit(choice)
-
         name = self._settings.technician or self._desk.login
-        self.app.push_screen(NewVisit(self._desk.units(), name), begin)
+        self.app.push_screen(NewVisit(self._desk.units(), name), self._asked)
 
     def _ask_lesson(self) -> None:
         from asleft.tui.lessons import Lessons
 
-        def begin(choice: HomeChoice | None) -> None:
-            if choice is not None:
-                self.app.exit(choice)
+        self.app.push_screen(Lessons(self._desk.lessons()), self._asked)
 
-        self.app.push_screen(Lessons(self._desk.lessons()), begin)
+    def _asked(self, choice: HomeChoice | None) -> None:
+        """Begin what was chosen on a screen over this one."""
+        if choice is not None:
+            self.app.exit(choice)
 
     def _ask_first(self) -> None:
         self._show_settings(first=True)

@@ -12,7 +12,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from asleft.tui.home import HomeChoice
-from asleft.tui.menu import Item, Line, Menu
+from asleft.tui.menu import MOVES, Item, Line, Menu
 from asleft.tui.safe import fit, stacked, styled
 from asleft.tui.small import note, too_small
 
@@ -25,10 +25,7 @@ class Lessons(Screen[HomeChoice | None]):
 
     CSS_PATH = "lessons.tcss"
     BINDINGS: ClassVar = [
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup,home", "move(-99)", show=False),
-        Binding("pagedown,end", "move(99)", show=False),
+        *MOVES,
         Binding("enter", "take", show=False),
         Binding("f1", "help", show=False),
         Binding("escape,f10,q", "back", show=False),

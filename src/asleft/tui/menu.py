@@ -6,11 +6,20 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from textual import events
+from textual.binding import Binding
 from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
 from asleft.tui.safe import fit, plain, styled
+
+MOVES = (
+    Binding("up", "move(-1)", show=False),
+    Binding("down", "move(1)", show=False),
+    Binding("pageup,home", "move(-99)", show=False),
+    Binding("pagedown,end", "move(99)", show=False),
+)
+"""The keys that move the mark on a screen that is a menu and takes no letters."""
 
 
 class Line(NamedTuple):

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.app import SuspendNotSupported
 
-from asleft.journal import sign
+from asleft.journal import Signer, sign
 
 if TYPE_CHECKING:
     from textual.screen import Screen
 
 
-def signer_on(screen: Screen[None]) -> Callable[[str, Path], Sequence[str]]:
+def signer_on(screen: Screen[None]) -> Signer:
     """Signs with the terminal handed to ssh-keygen meanwhile; where that cannot be, without asking."""
 
     def signed(link: str, key: Path) -> Sequence[str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from asleft import __version__
-from asleft.journal import Broken, Journal, JournalError, NotSealed, header_bytes, sign, stem
+from asleft.journal import Broken, Journal, JournalError, NotSealed, Signer, header_bytes, sign, stem
 from asleft.session.commitment import commitment
 from asleft.session.saying import what_of
 from asleft.session.sound import senseless
@@ -62,7 +62,7 @@ class Visit:
         self._resume = bool(state.history)
         self.system = "ip"
         self.view = look(equipment.equipment, state)
-        self.signer: Callable[[str, Path], Sequence[str]] = sign
+        self.signer: Signer = sign
         """Makes a signature over a link with a key. Raises NotSealed."""
         self.finisher: Callable[[], tuple[Sequence[str], str]] | None = None
         """Gives the sheet and salt of a drill at its end. Raises OSError."""

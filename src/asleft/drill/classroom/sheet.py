@@ -70,7 +70,8 @@ def ready() -> tuple[Ready, ...]:
     """The lessons that come with the program, the easiest first."""
     found = []
     for name, path in lessons().items():
-        sheet = Reading(tomli.loads(path.read_text("utf-8")), "").sheet()
+        text = path.read_text("utf-8")
+        sheet = Reading(tomli.loads(text), text).sheet()
         told = (sheet.title, sheet.level, sheet.unit, sheet.minutes, sheet.aims, len(sheet.hints))
         found.append(Ready(name, *told))
     return tuple(sorted(found, key=lambda lesson: (lesson.level, lesson.name)))
