@@ -79,7 +79,7 @@ async def test_sessions_stand_worst_first_with_what_speaks_against_them(
                 assert "clock-back: the clock went back at event 51" in lines[4]
                 assert "nothing speaks against it" in lines[6]
             if size in ((80, 24), (120, 40)):
-                is_kept(app, f"audit-{size[0]}x{size[1]}")
+                await is_kept(app, f"audit-{size[0]}x{size[1]}")
 
 
 async def test_a_filter_narrows_it_as_it_is_typed(tmp_path: Path) -> None:
@@ -106,11 +106,11 @@ async def test_marks_sums_and_help_are_pages(tmp_path: Path, monkeypatch: pytest
             await drawn(pilot, "1 to 3 of 3")
             await pilot.press("f4")
             await drawn(pilot, "Esc closes")
-            is_kept(app, "audit-marks-120x40")
+            await is_kept(app, "audit-marks-120x40")
             await drawn(pilot, "Why it matters: Either the rules have become stricter")
             await pilot.press("escape", "f6")
             await drawn(pilot, "Checks that fail most")
-            is_kept(app, "audit-sums-120x40")
+            await is_kept(app, "audit-sums-120x40")
             await pilot.press("escape", "f1")
             await drawn(pilot, "Audits")
             await pilot.press("escape")

@@ -53,7 +53,7 @@ async def test_every_drill_has_a_line_of_its_own(tmp_path: Path, size: tuple[int
         lines = drawn_text(app)
         assert not list(troubles(app))
         if size in ((80, 24), (120, 40)):
-            is_kept(app, f"board-{size[0]}x{size[1]}")
+            await is_kept(app, f"board-{size[0]}x{size[1]}")
         if size[0] >= 80:
             row = next(line for line in lines if "Pupil 01" in line)
             assert "Electrical" in row
@@ -73,6 +73,23 @@ async def test_a_larger_class_is_scrolled(tmp_path: Path) -> None:
         assert "more above" in lines[-1]
         await pilot.press("home")
         await drawn(pilot, "Pupil 00")
+
+
+async def test_the_end_stays_in_sight_as_the_room_changes(tmp_path: Path) -> None:
+    """What is missed most takes a line from the rows: the last of them is still there, and counted so."""
+    folder = a_class(tmp_path / "class", 40)
+    app = BoardApp(folder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await drawn(pilot, "Missed in ")
+        await pilot.press("end")
+        await drawn(pilot, "Pupil 39")
+        for height in (20, 30, 18, 24):
+            await pilot.resize_terminal(80, height)
+            lines = await drawn(pilot, "Pupil 39")
+            assert "more above" in lines[-1]
+            assert "more below" not in lines[-1]
+        await pilot.press("up")
+        await drawn(pilot, "1 more below")
 
 
 async def test_it_follows_the_files_by_itself(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

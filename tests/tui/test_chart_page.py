@@ -171,4 +171,4 @@ async def test_every_chart_is_the_picture_that_is_kept(
         assert chart.title in lines[1]
         assert "Esc closes" in lines[-1]
         assert chart.note.split(".")[0].split()[0] in " ".join(lines)
-        is_kept(app, f"chart-{pane}-{size[0]}x{size[1]}")
+        await is_kept(app, f"chart-{pane}-{size[0]}x{size[1]}")

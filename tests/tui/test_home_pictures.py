@@ -61,11 +61,11 @@ async def test_home_is_drawn(home_of_ada: Path, size: tuple[int, int]) -> None:
         await app.workers.wait_for_complete()
         await pilot.pause()
         assert "\n".join(drawn_text(app)).count("saved · next: ") == 2
-        is_kept(app, f"home-{size[0]}x{size[1]}")
+        await is_kept(app, f"home-{size[0]}x{size[1]}")
         await pilot.press("n", *"field")
-        is_kept(app, f"new-visit-{size[0]}x{size[1]}")
+        await is_kept(app, f"new-visit-{size[0]}x{size[1]}")
         await pilot.press("escape", "l", "down")
-        is_kept(app, f"lessons-{size[0]}x{size[1]}")
+        await is_kept(app, f"lessons-{size[0]}x{size[1]}")
 
 
 @SIZES
@@ -76,7 +76,7 @@ async def test_the_first_start_is_drawn(home_of_ada: Path, size: tuple[int, int]
         await pilot.pause()
         await pilot.press(*"Ada Cole", "enter", "enter", "down")
         assert "▸ Meter" in "\n".join(drawn_text(app))
-        is_kept(app, f"first-start-{size[0]}x{size[1]}")
+        await is_kept(app, f"first-start-{size[0]}x{size[1]}")
 
 
 @SIZES
@@ -95,7 +95,7 @@ async def test_settings_are_drawn(home_of_ada: Path, size: tuple[int, int]) -> N
     async with app.run_test(size=size) as pilot:
         await pilot.press("s", *["down"] * 7, "enter", "down", "down", "down")
         assert "▸ NEC 2023" in "\n".join(drawn_text(app))
-        is_kept(app, f"settings-{size[0]}x{size[1]}")
+        await is_kept(app, f"settings-{size[0]}x{size[1]}")
 
 
 def test_every_look_can_be_set() -> None:

@@ -69,7 +69,7 @@ async def test_the_ledger_stands_as_it_stood(tmp_path: Path, size: tuple[int, in
         assert not list(troubles(app))
         if size[0] < 200:
             await looked_through(pilot, app)
-            is_kept(app, f"replay-{size[0]}x{size[1]}")
+            await is_kept(app, f"replay-{size[0]}x{size[1]}")
         await pilot.press("left", "home")
         await drawn(pilot, "event 1 of 157")
         await pilot.press("end")

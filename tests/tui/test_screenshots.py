@@ -49,7 +49,7 @@ async def test_every_pane_is_drawn(played: Played, size: tuple[int, int]) -> Non
             assert any(f" {TITLES[pane]}" in line for line in lines[1:3])
             assert any(f"[{job.visit.view.next.enter}]" in line for line in lines)
             assert len(lines) == size[1]
-            is_kept(app, f"{pane}-{size[0]}x{size[1]}")
+            await is_kept(app, f"{pane}-{size[0]}x{size[1]}")
 
 
 @pytest.mark.parametrize(
@@ -66,7 +66,7 @@ async def test_a_reading_outside_its_limits_or_near_one_is_told_in_words(
         await _stand_on(pilot, "electrical.line.l1_l2")
         row = next(line for line in drawn_text(app) if "▸ Line to line" in line)
         assert row.rstrip().endswith(verdict)
-        is_kept(app, f"reading-{name}-120x40")
+        await is_kept(app, f"reading-{name}-120x40")
 
 
 @pytest.mark.parametrize("theme", ["light", "high-contrast", "without-colour"])
@@ -78,7 +78,7 @@ async def test_every_theme_says_the_same(played: Played, theme: str) -> None:
         said = drawn_text(dark)
     async with other.run_test(size=(80, 24)):
         assert drawn_text(other) == said
-        is_kept(other, f"{theme}-80x24")
+        await is_kept(other, f"{theme}-80x24")
 
 
 async def test_working_help_palette_and_the_card_of_a_small_window(played: Played) -> None:
@@ -89,12 +89,12 @@ async def test_working_help_palette_and_the_card_of_a_small_window(played: Playe
         for key, name in (("f4", "working"), ("f1", "help"), ("ctrl+p", "palette")):
             await pilot.press(key)
             await pilot.pause(0.2)
-            is_kept(app, f"{name}-80x24")
+            await is_kept(app, f"{name}-80x24")
             await pilot.press("escape")
             await pilot.pause()
         await pilot.resize_terminal(44, 12)
         await pilot.pause()
-        is_kept(app, "card-44x12")
+        await is_kept(app, "card-44x12")
 
 
 async def test_a_signed_visit(played: Played) -> None:
@@ -107,4 +107,4 @@ async def test_a_signed_visit(played: Played) -> None:
         await app.screen.run_action("pane('signoff')")
         await pilot.pause()
         assert "signed commissioned" in drawn_text(app)[0]
-        is_kept(app, "signed-120x40")
+        await is_kept(app, "signed-120x40")

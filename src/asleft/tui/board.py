@@ -64,6 +64,7 @@ class BoardScreen(Screen[None]):
         self._now: ClassNow | None = None
         self._at = ""
         self._top, self._missed = 0, -1
+        self._at_end = False
         self._looking = False
 
     def compose(self) -> ComposeResult:
@@ -116,7 +117,8 @@ class BoardScreen(Screen[None]):
         self._put("board-head", [styled(fit(head(width), width))])
         table = self.query_one("#board", Lined)
         room = max(1, table.size.height)
-        self._top = max(0, min(self._top, len(rows) - room))
+        last = max(0, len(rows) - room)
+        self._top = last if self._at_end else max(0, min(self._top, last))
         seen = rows[self._top : self._top + room]
         shown = [styled(fit(line(row, width), width), _style(row)) for row in seen]
         if now is not None and not rows:
@@ -127,6 +129,8 @@ class BoardScreen(Screen[None]):
             self._missed = len(missed)
             self.query_one("#board-missed").set_class(not missed, "off")
             self.query_one("#board-missed").refresh(layout=True)
+            # The rows have more or less room once that is laid out.
+            self.call_after_refresh(self._draw)
         below = len(rows) - self._top - room
         more = f"  {below} more below" if below > 0 else f"  {self._top} more above" if self._top else ""
         self._put("board-keys", [styled(fit(f" Up, Down  F1 help  F9 theme  F10 leave{more}", width))])
@@ -141,8 +145,10 @@ class BoardScreen(Screen[None]):
     # ---- keys
 
     def action_move(self, by: int) -> None:
-        """Scroll by lines."""
+        """Scroll by lines; at the end it stays there, whatever room the rows have later."""
+        room = max(1, self.query_one("#board", Lined).size.height)
         self._top += by
+        self._at_end = by > 0 and self._top + room >= len(self._now.rows if self._now else ())
         self._draw()
 
     def action_theme(self) -> None:
