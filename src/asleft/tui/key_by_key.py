@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from collections import deque
 from functools import partial
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from textual import events
 from textual.app import App
 from textual.message_pump import MessagePump
 from textual.timer import Timer
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
 
 ROUNDS = 3
 """How often the way from the line up to the program is gone: for the key, its deed, and what that does."""
@@ -34,6 +37,14 @@ class KeyByKey(App[Gives]):
         self._waiting: deque[events.Key | events.Paste] = deque()
         self._obeyed = 0
         self._stuck: Timer | None = None
+        self._leaving = False
+
+    def exit(
+        self, result: Gives | None = None, return_code: int = 0, message: RenderableType | None = None
+    ) -> None:
+        """Leave: what is typed behind the key that leaves does nothing."""
+        self._leaving = True
+        super().exit(result, return_code, message)
 
     async def on_event(self, event: events.Event) -> None:
         """Let an event through, or line it up behind the key that is being obeyed."""
@@ -45,12 +56,19 @@ class KeyByKey(App[Gives]):
             await self._obey(event)
 
     async def _obey(self, event: events.Key | events.Paste) -> None:
+        if self._leaving or not self.screen_stack:
+            return
         self._obeyed += 1
         self._stuck = self.set_timer(STUCK_S, partial(self._next, self._obeyed))
         try:
             await super().on_event(event)
         finally:
-            self._follow(self._obeyed, ROUNDS, self.focused)
+            self._follow(self._obeyed, ROUNDS, self._reader)
+
+    @property
+    def _reader(self) -> MessagePump | None:
+        """Who reads keys: the widget in focus, else the screen; nobody once the screens are gone."""
+        return self.focused or self.screen if self.screen_stack else None
 
     def _follow(self, obeyed: int, rounds: int, at: MessagePump | None) -> None:
         """Go behind a key from widget to widget upwards, where each has done what came before."""
@@ -61,7 +79,7 @@ class KeyByKey(App[Gives]):
                 return
             at = at._parent
         if rounds:
-            self.call_later(self._follow, obeyed, rounds - 1, self.focused)
+            self.call_later(self._follow, obeyed, rounds - 1, self._reader)
         else:
             self.call_later(self._next, obeyed)
 
