@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from asleft.quantity import show
+from asleft.session.changes import Changes
 from asleft.session.fields import Field, Situation, applicable
 from asleft.session.state import Act, Entry, Note, State
 
@@ -208,88 +209,25 @@ class Ledger:
     # ---- readings and time
 
     @cached_property
-    def _settings_by_role(self) -> dict[str, frozenset[str]]:
-        by_role: dict[str, frozenset[str]] = {}
-        for topic in self.equipment.topic:
-            settings = frozenset(id for option in topic.option for id in option.set)
-            by_role[topic.role] = by_role.get(topic.role, frozenset()) | settings
-        return by_role
-
-    @cached_property
-    def _writes_by_role(self) -> dict[str, tuple[int, ...]]:
-        """Numbers of the events that gave a setting of a role a value, or put one in force."""
-        by_setting = self._writes
-        return {
-            role: tuple(n for setting in settings for n in by_setting.get(setting, ()))
-            for role, settings in self._settings_by_role.items()
-        }
-
-    @cached_property
-    def _writes(self) -> dict[str, tuple[int, ...]]:
-        writes: dict[str, list[int]] = {}
-        for act in self.state.acts:
-            if act.kind == "wrote":
-                found = self.equipment.setting_of(act.setting)
-                cycled = self.cycled(act.n) if found and found.waits else None
-                writes.setdefault(act.setting, []).extend([act.n] if cycled is None else [act.n, cycled])
-        return {setting: tuple(ns) for setting, ns in writes.items()}
-
-    @cached_property
     def telling_notes(self) -> tuple[Note, ...]:
         """Notes that say more than a remark: of thousands of remarks nothing else asks again and again."""
         return tuple(n for n in self.state.notes if n.mends or n.refused or n.broke or n.affects)
 
     @cached_property
-    def _mends(self) -> dict[str, tuple[int, ...]]:
-        mends: dict[str, list[int]] = {}
-        for note in self.telling_notes:
-            for field in note.affects:
-                mends.setdefault(field, []).append(note.n)
-        return {field: tuple(ns) for field, ns in mends.items()}
+    def _made(self) -> Changes:
+        return Changes(self.equipment, self.state, self.fields, self.telling_notes)
+
+    def changes(self, field_id: str) -> tuple[int, ...]:
+        """Numbers of the events that change what a field would read, ascending."""
+        return self._made.of(field_id)
 
     def mended(self, field_id: str) -> tuple[int, ...]:
         """Numbers of the notes of mending that change what a field would read."""
-        return self._mends.get(field_id, ())
+        return self._made.mended(field_id)
 
     def cycled(self, n: int) -> int | None:
         """The event by which power was off and on again after an event; None where it was not."""
-        off = next((p.n for p in self.state.powered if p.state == "off" and p.n > n), None)
-        on = (p.n for p in self.state.powered if p.state == "on" and off is not None and p.n > off)
-        return next(on, None)
-
-    @cached_property
-    def _taken_in(self) -> dict[str, tuple[int, ...]]:
-        """Numbers of the entries by the state they were taken in, without its stage."""
-        taken: dict[str, list[int]] = {}
-        for id, entries in self.state.entries.items():
-            if (field := self.fields.get(id)) is not None and field.state:
-                taken.setdefault(field.state.partition(".")[0], []).extend(e.n for e in entries)
-        return {state: tuple(ns) for state, ns in taken.items()}
-
-    def changes(self, field_id: str) -> tuple[int, ...]:
-        """Numbers of the events that change what a field would read, ascending.
-
-        They are mends, writes, power that puts a waiting write in force, what makes a word given lapse, and
-        another instrument where the field describes one.
-        """
-        if field_id not in self._changes:
-            field = self.fields.get(field_id)
-            ns = list(self.mended(field_id))
-            for role in field.changed_by if field else ():
-                ns.extend(self._writes_by_role.get(role, ()))
-            for state in field.lapses if field else ():
-                ns.extend(self._taken_in.get(state, ()))
-            if field is not None and field.of_instrument:
-                # An instrument in hand before the first entry is the one that the entry describes.
-                first = min((e.n for e in self.state.entries.get(field_id, ())), default=0)
-                ns.extend(u.n for u in self.state.used if u.role == field.of_instrument and u.n > first)
-            self._changes[field_id] = tuple(sorted(ns))
-        return self._changes[field_id]
-
-    @cached_property
-    def _changes(self) -> dict[str, tuple[int, ...]]:
-        """What `changes` has reckoned so far."""
-        return {}
+        return self._made.cycled(n)
 
     def as_found(self, field_id: str) -> Entry | None:
         """The last entry before the first change; where nothing changed, the last of all."""

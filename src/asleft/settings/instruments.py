@@ -95,7 +95,7 @@ def known_instrument(setting: Setting, text: str, known: Library) -> str:
 def _wrong_own(text: str, role: str) -> str:
     """What would be right in an own instrument, by what a visit takes; empty where it is right."""
     from asleft.equipment.accuracy import AccuracyError, parse_accuracy
-    from asleft.visit.acts import MEASURES
+    from asleft.visit.entered import MEASURES
 
     name, accuracy, until = ([part.strip() for part in text.split("|")] + ["", ""])[:3]
     kinds = set()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from asleft.session.fields import field_of
 from asleft.visit.drafts import Draft, Refused
+from asleft.visit.words import near
 
 if TYPE_CHECKING:
     from asleft.visit.view import View
@@ -76,8 +76,7 @@ def _kind(named: str) -> str:
     for kind, known in FAULTS.items():
         if wanted in (kind, known.called.casefold()):
             return kind
-    near = difflib.get_close_matches(wanted.replace(" ", "-"), list(FAULTS), 1)
-    right = f"did you mean {near[0]}?" if near else "asleft help drill lists them"
+    right = near(wanted.replace(" ", "-"), FAULTS) or "asleft help drill lists them"
     raise Refused(f"{named!r} is no kind of fault", right)
 
 

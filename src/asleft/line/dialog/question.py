@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from asleft.face.rows import TITLES, Row
 from asleft.face.rows.choices import option_sentences, why_recommended
 from asleft.face.rows.fields import WHEN
-from asleft.visit.acts import expected_of
+from asleft.visit.entered import expected_of
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Instrument
