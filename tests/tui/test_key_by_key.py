@@ -20,12 +20,13 @@ from asleft.settings import update
 from asleft.tui import Wizard
 from asleft.tui.board import BoardApp
 from asleft.tui.drawn import drawn_text
+from asleft.tui.replay import ReplayApp
 from asleft.unattended import begin
 from played import cut_after, session_bytes
 from review.sessions import session
 from tui.test_board import a_class
 from tui.test_home import home, put
-from tui.test_replay import app_of
+from tui.test_replay import app_of, looked_through
 
 UNIT, SEED = "tarnfield-lowmoor-36", 3
 KEYS = (
@@ -140,6 +141,8 @@ async def came(app: App[Any], keys: Sequence[str], *, burst: bool) -> tuple[Any,
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause(0.3)
         await app.workers.wait_for_complete()
+        if isinstance(app, ReplayApp):
+            await looked_through(pilot, app)
         for name in keys:
             app.post_message(key(name))
             if not burst:
