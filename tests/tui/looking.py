@@ -1,4 +1,4 @@
-"""What can be wrong with a drawn screen: a line of another width, words cut without a sign, what acts."""
+"""What is drawn, waited for; and what can be wrong with it: a width, words cut without a sign, what acts."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from typing import Any
 from textual.app import App
 from textual.containers import VerticalScroll
 from textual.geometry import Region
+from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.strip import Strip
 from textual.widget import Widget
@@ -19,6 +20,7 @@ from textual.widgets import Input
 
 from asleft.drill.technician import SimulatedClock
 from asleft.equipment.library import instruments
+from asleft.tui.drawn import drawn_text
 from asleft.visit import Visit
 from played import blocks, session_bytes
 
@@ -37,6 +39,16 @@ def cell_width(character: str) -> int:
     if unicodedata.category(character) in ("Mn", "Me", "Mc", "Cf"):
         return 0
     return 2 if unicodedata.east_asian_width(character) in "WF" else 1
+
+
+async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
+    """The lines of the screen once it says something."""
+    for _ in range(400):
+        lines = drawn_text(pilot.app)
+        if any(words in line for line in lines):
+            return lines
+        await pilot.pause(0.02)
+    raise AssertionError(f"{words!r} is not drawn:\n" + "\n".join(drawn_text(pilot.app)))
 
 
 def strips_of(app: App[Any]) -> list[Strip]:

@@ -9,10 +9,8 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from threading import Event
-from typing import Any
 
 import pytest
-from textual.pilot import Pilot
 
 from asleft.journal import read
 from asleft.review.audit import FEW
@@ -25,7 +23,7 @@ from asleft.tui.audit_lines import Bookmark, Chosen
 from asleft.tui.drawn import drawn_text
 from review.sessions import session
 from review.test_examine import back, low_volts
-from tui.looking import troubles
+from tui.looking import drawn, troubles
 from tui.pictures import is_kept
 
 
@@ -34,16 +32,6 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No settings of a person, and colours."""
     monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "home"))
     monkeypatch.delenv("NO_COLOR", raising=False)
-
-
-async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
-    """The screen once it says something."""
-    for _ in range(400):
-        lines = drawn_text(pilot.app)
-        if any(words in line for line in lines):
-            return lines
-        await pilot.pause(0.02)
-    raise AssertionError("\n".join(drawn_text(pilot.app)))
 
 
 def a_tree(tmp_path: Path) -> Path:

@@ -6,12 +6,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from asleft.tui.board import BoardApp
 from asleft.tui.drawn import drawn_text
 from drill.class_files import BREACH, DRILLED, FALSE, GROUND, NAMED, REPORT, REVEALED, SIGNED, told, written
-from tui.looking import troubles
+from tui.looking import drawn, troubles
 from tui.pictures import is_kept
 
 
@@ -20,16 +19,6 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No settings of a person."""
     monkeypatch.setenv("ASLEFT_HOME", str(tmp_path / "home"))
     monkeypatch.delenv("NO_COLOR", raising=False)
-
-
-async def drawn(pilot: Pilot[None], words: str) -> list[str]:
-    """The screen once it says something."""
-    for _ in range(300):
-        lines = drawn_text(pilot.app)
-        if any(words in line for line in lines):
-            return lines
-        await pilot.pause(0.02)
-    raise AssertionError("\n".join(drawn_text(pilot.app)))
 
 
 def a_class(folder: Path, count: int) -> Path:

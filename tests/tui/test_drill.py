@@ -11,9 +11,9 @@ from textual.pilot import Pilot
 
 from asleft.drill.classroom.client import Lesson
 from asleft.tui import Wizard
-from asleft.tui.drawn import drawn_text
 from asleft.visit import Visit
 from drill.drills import begun, lesson_of, played_to, taken
+from tui.looking import drawn
 from tui.pictures import is_kept
 
 OPEN = ("element-open", 1.0, "1")
@@ -25,16 +25,6 @@ async def stand_on(pilot: Pilot[Any], left: str) -> None:
     """Go to the row of an act."""
     pilot.app.screen.go_to(left)  # type: ignore[attr-defined]
     await pilot.pause()
-
-
-async def settled(pilot: Pilot[Any], words: str) -> list[str]:
-    """Wait until the screen says something."""
-    for _ in range(400):
-        lines = drawn_text(pilot.app)
-        if any(words in line for line in lines):
-            return lines
-        await pilot.pause(0.02)
-    raise AssertionError(f"{words!r} is not drawn:\n" + "\n".join(drawn_text(pilot.app)))
 
 
 def drilled(folder: Path, *faults: tuple[str, float, str], more: str = "") -> tuple[Visit, Lesson, Wizard]:
@@ -50,21 +40,21 @@ async def test_an_instrument_is_set_and_placed_before_it_reads(tmp_path: Path, s
     played_to(visit, lesson, "electrical.line.l1_l2")
     async with app.run_test(size=size) as pilot:
         await pilot.press("f2", "f3")
-        await settled(pilot, "Enter reads it")
+        await drawn(pilot, "Enter reads it")
         await pilot.press("enter")
-        await settled(pilot, "It is off")
+        await drawn(pilot, "It is off")
         await pilot.press("right", "enter")
-        await settled(pilot, "nowhere yet.")
+        await drawn(pilot, "nowhere yet.")
         await pilot.press("down", "down", "right")
-        await settled(pilot, "> Leads    < Line to line, heat off >")
+        await drawn(pilot, "> Leads    < Line to line, heat off >")
         await is_kept(app, f"instrument-{size[0]}x{size[1]}")
         await pilot.press("enter")
-        lines = await settled(pilot, "Rig: ")
+        lines = await drawn(pilot, "Rig: ")
         assert any("Line to line, heat off [V] > 2" in line for line in lines)
         await pilot.press("enter")
-        await settled(pilot, "Saved ")
+        await drawn(pilot, "Saved ")
         await pilot.press("f3")
-        await settled(pilot, "> Leads    < Line to line, heat off >")
+        await drawn(pilot, "> Leads    < Line to line, heat off >")
     visit.close()
 
 
@@ -74,9 +64,9 @@ async def test_a_range_too_small_shows_ol_and_takes_nothing(tmp_path: Path) -> N
     played_to(visit, lesson, "electrical.line.l1_l2")
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("f2", "f3")
-        await settled(pilot, "Enter reads it")
+        await drawn(pilot, "Enter reads it")
         await pilot.press("right", "down", "right", "down", "right", "enter")
-        lines = await settled(pilot, "Instrument: the display shows OL")
+        lines = await drawn(pilot, "Instrument: the display shows OL")
         assert any(line.rstrip().endswith("heat off [V] >") for line in lines)
     visit.close()
 
@@ -87,12 +77,12 @@ async def test_ohms_on_a_live_circuit_are_a_breach_and_nothing_is_read(tmp_path:
     played_to(visit, lesson, "electrical.line.l1_l2")
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("f2", "f3")
-        await settled(pilot, "Enter reads it")
+        await drawn(pilot, "Enter reads it")
         await pilot.press("left", "down", "down", "right", "enter")
-        await settled(pilot, "What would have happened: A meter set for ohms")
+        await drawn(pilot, "What would have happened: A meter set for ohms")
         await is_kept(app, "breach-80x24")
         await pilot.press("escape")
-        await settled(pilot, "BREACH of EL-1")
+        await drawn(pilot, "BREACH of EL-1")
     assert visit.view.state.notes[-1].broke == "EL-1"
     assert "arcs" in visit.view.state.notes[-1].text
     visit.close()
@@ -107,10 +97,10 @@ async def test_hands_inside_with_power_on_are_a_breach(tmp_path: Path, warned: b
         await stand_on(pilot, "electrical.circuit.1.device")
         await pilot.press("f3")
         if warned:
-            await settled(pilot, "F3 again does it all the same: a breach")
+            await drawn(pilot, "F3 again does it all the same: a breach")
             assert not any(note.broke for note in visit.view.state.notes)
             await pilot.press("f3")
-        await settled(pilot, "What would have happened: The unit was not proved dead")
+        await drawn(pilot, "What would have happened: The unit was not proved dead")
     assert [note.broke for note in visit.view.state.notes if note.broke] == ["EL-1"]
     visit.close()
 
@@ -122,7 +112,7 @@ async def test_what_a_lock_forbids_no_act_of_the_record_does(tmp_path: Path) -> 
     async with app.run_test(size=(80, 24)) as pilot:
         await stand_on(pilot, "electrical.circuit.1.device")
         await pilot.press(*"60 A", "enter")
-        await settled(pilot, "Not taken")
+        await drawn(pilot, "Not taken")
     assert not any(note.broke for note in visit.view.state.notes)
     visit.close()
 
@@ -136,14 +126,14 @@ async def test_a_fault_is_reported_from_the_row_that_shows_it(tmp_path: Path, si
     async with app.run_test(size=size) as pilot:
         await stand_on(pilot, "electrical.stage.1.current")
         await pilot.press("ctrl+f")
-        await settled(pilot, "Which fault?")
+        await drawn(pilot, "Which fault?")
         await pilot.press(*"element")
-        await settled(pilot, "> Element open")
+        await drawn(pilot, "> Element open")
         await is_kept(app, f"report-{size[0]}x{size[1]}")
         await pilot.press("enter")
-        await settled(pilot, "Element open: where?")
+        await drawn(pilot, "Element open: where?")
         await pilot.press("enter")
-        await settled(pilot, "reported element-open@1")
+        await drawn(pilot, "reported element-open@1")
     note = visit.view.state.notes[-1]
     assert (note.reports, note.evidence) == ("element-open@1", (n,))
     visit.close()
@@ -154,7 +144,7 @@ async def test_a_row_without_an_entry_reports_nothing(tmp_path: Path) -> None:
     visit, _, app = drilled(tmp_path, OPEN)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("ctrl+f")
-        await settled(pilot, "Stand on the row")
+        await drawn(pilot, "Stand on the row")
     assert visit.view.state.last_n == 1
     visit.close()
 
@@ -169,20 +159,20 @@ async def test_finished_it_is_scored_and_the_debrief_stands_on_the_screen(
     async with app.run_test(size=size) as pilot:
         await stand_on(pilot, "hint:1")
         await pilot.press("f3")
-        await settled(pilot, "Rig: Look at the stages.")
+        await drawn(pilot, "Rig: Look at the stages.")
         await pilot.press("enter")
         await stand_on(pilot, "report")
         await pilot.press(*"element-open@1 by electrical.stage.1.current", "enter")
-        await settled(pilot, "Saved ")
+        await drawn(pilot, "Saved ")
         await pilot.press("f2", "enter")
-        await settled(pilot, "Signed. Finish the drill here")
+        await drawn(pilot, "Signed. Finish the drill here")
         await pilot.press("y", "enter")
-        lines = await settled(pilot, "A test: ")
+        lines = await drawn(pilot, "A test: ")
         assert any("1 of 1 found, 1 with proof" in line for line in lines)
         await is_kept(app, f"debrief-{size[0]}x{size[1]}")
         await pilot.press("escape")
         await pilot.press(*"x", "enter")
-        await settled(pilot, "nothing to enter on this row")
+        await drawn(pilot, "nothing to enter on this row")
     assert visit.view.state.revealed
     assert visit.view.state.signature is not None
     visit.close()

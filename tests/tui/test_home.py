@@ -62,7 +62,7 @@ def marked(app: Home) -> str:
 
 async def settled(pilot: Pilot[HomeChoice]) -> None:
     """Until every open visit has been looked at closer."""
-    await pilot.pause(SETTLED_S)
+    await pilot.pause(SETTLED_S + 0.1)
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
 

@@ -15,7 +15,7 @@ from asleft.tui.replay import ReplayApp, Replayed
 from asleft.tui.replay_lines import keys_line, told_lines
 from review.sessions import Event, session, where
 from review.test_examine import low_volts, with_note
-from tui.looking import troubles
+from tui.looking import drawn, troubles
 from tui.pictures import is_kept
 
 
@@ -32,16 +32,6 @@ def app_of(data: bytes, tmp_path: Path) -> ReplayApp:
     path.write_bytes(data)
     found, replay = opened(path, "ip")
     return ReplayApp(Replayed(replay, path, "job"), "ip", found.contents.trouble)
-
-
-async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
-    """The screen once it says something."""
-    for _ in range(400):
-        lines = drawn_text(pilot.app)
-        if any(words in line for line in lines):
-            return lines
-        await pilot.pause(0.02)
-    raise AssertionError("\n".join(drawn_text(pilot.app)))
 
 
 async def looked_through(pilot: Pilot[Any], app: ReplayApp) -> None:

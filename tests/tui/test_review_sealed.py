@@ -20,7 +20,7 @@ from asleft.tui.audit import AuditApp, AuditScreen
 from asleft.tui.audit_lines import Bookmark
 from asleft.tui.replay import ReplayApp, Replayed
 from review.sessions import session
-from tui.test_audit import drawn
+from tui.looking import drawn
 
 pytestmark = pytest.mark.skipif(shutil.which("ssh-keygen") is None, reason="no OpenSSH on this machine")
 
