@@ -47,7 +47,9 @@ async def test_every_drill_has_a_line_of_its_own(tmp_path: Path, size: tuple[int
             row = next(line for line in lines if "Pupil 01" in line)
             assert "Electrical" in row
             assert "! 1" in row
-            assert "1/2, 1 false" in next(line for line in lines if "Pupil 02" in line)
+            over = next(line for line in lines if "Pupil 02" in line)
+            assert "1/2, 1 false" in over
+            assert " not comm" in over
             assert any("Missed in 2 of 2: One leg open" in line for line in lines)
 
 

@@ -188,7 +188,9 @@ def line(row: Trainee, width: int) -> str:
     begin = f" {fit(row.who, who)} {fit(SHORT.get(row.pane, ''), where)}"
     if row.trouble:
         return f"{begin} ! {row.trouble}"
-    return f"{begin} {fit(row.last, last)} {still:>7} {breach:>7} {row.reports or '':>7}  {_came(row)}"
+    # What it was signed as has to be told in the few cells that a narrow screen has.
+    did = row.last.removeprefix("signed ")
+    return f"{begin} {fit(did, last)} {still:>7} {breach:>7} {row.reports or '':>7}  {_came(row)}"
 
 
 def _still(minutes: float) -> str:
