@@ -42,8 +42,8 @@ def cell_width(character: str) -> int:
 
 
 async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
-    """The lines of the screen once it says something."""
-    for _ in range(400):
+    """The lines of the screen once it says something; a minute is waited, for a machine may be busy."""
+    for _ in range(3000):
         lines = drawn_text(pilot.app)
         if any(words in line for line in lines):
             return lines

@@ -12,7 +12,7 @@ from typing import Any
 from textual.app import App
 
 FOLDER = Path(__file__).parents[2] / "screenshots"
-WAIT_S, TRIES, STILL = 0.05, 160, 8
+WAIT_S, TRIES, STILL = 0.05, 600, 8
 """How long between two looks, how many at the most, and how many alike make a screen still."""
 
 

@@ -36,7 +36,7 @@ def app_of(data: bytes, tmp_path: Path) -> ReplayApp:
 
 async def looked_through(pilot: Pilot[Any], app: ReplayApp) -> None:
     """Once every event has been looked at for the timeline."""
-    for _ in range(1000):
+    for _ in range(3000):
         if not any(
             line.endswith(".") and "-" in line and set(line) <= set(" -.|!") for line in drawn_text(app)
         ):
