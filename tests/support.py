@@ -9,8 +9,11 @@ from typing import Any
 import tomli
 
 from asleft.equipment.model import Equipment
+from asleft.quantity import KINDS
+from asleft.session.events import Event
+from asleft.session.fields import Field, field_of
 from asleft.session.ledger import Ledger
-from asleft.session.state import Event, State, fold
+from asleft.session.state import State, fold
 
 ROOT = Path(__file__).parent.parent
 
@@ -20,6 +23,31 @@ def demo_unit() -> Equipment:
     """The first demo unit, straight from its file."""
     path = ROOT / "equipment" / "tarnfield-lowmoor-36.toml"
     return Equipment.model_validate(tomli.loads(path.read_text("utf-8")))
+
+
+def event(n: int, kind: str, *, at: str = "2031-05-04T09:00:00Z", by: str = "Ada", **data: Any) -> Event:
+    """An event as its keys in a file give it; an amount has the base unit of its field unless it says one."""
+    if kind == "entered" and (field := field_of(data["field"])) and field.kind in KINDS:
+        data = {"unit": "" if field.kind == "count" else KINDS[field.kind].base_unit, **data}
+    return Event.read({"n": n, "at": at, "by": by, "kind": kind, **data})
+
+
+def something(field: Field) -> Any:
+    """A value that a field can hold: its first choice, no, words, a size, or a number near one."""
+    match field.kind:
+        case "yes_no":
+            return False
+        case "text":
+            return "x1"
+        case "conductor_size":
+            return "6 AWG"
+        case "choice":
+            return field.choices[0]
+        case "count":
+            return 1
+        case _:
+            low, high = field.plausible or (1.0, 1.0)
+            return min(max(1.0, low), high)
 
 
 class Told:
@@ -32,7 +60,8 @@ class Told:
     def event(self, kind: str, **data: Any) -> int:
         """Fold one event and give its number."""
         n = self.state.last_n + 1
-        self.state = fold(self.state, Event(n, f"2031-05-04T09:{n // 60:02}:{n % 60:02}Z", "Ada", kind, data))
+        at = f"2031-05-04T09:{n // 60:02}:{n % 60:02}Z"
+        self.state = fold(self.state, event(n, kind, at=at, **data))
         return n
 
     def enter(self, field: str, value: Any, **more: Any) -> int:

@@ -43,6 +43,7 @@ def sit_down(
     `units` come before what is remembered. In an `invented` visit nothing is offered and nothing remembered.
     `lesson` is the drill that a visit is.
     """
+    from asleft.session.acts import Enter
     from asleft.settings import remembered
 
     loaded = load()
@@ -53,7 +54,7 @@ def sit_down(
     offers = remembered.offers(settings, visit.instruments) if own else remembered.NOTHING
     if lesson is not None:
         # The one thing of an invented visit that is true: who works in it.
-        offers = {"identity.technician": visit.by}
+        offers = {Enter("identity.technician"): visit.by}
     if loaded.notice:
         _say(tell, loaded.notice)
     try:
@@ -144,12 +145,15 @@ def closer(path: Path) -> Closer:
     from asleft.journal import Chain, read
     from asleft.line.reading import verified
     from asleft.line.troubles import sentence
+    from asleft.session.events import Event
+    from asleft.session.payloads import Signed
     from asleft.session.state import KEEPS_SIGNATURE
 
     try:
         contents = read(path)
-        last = next((e["kind"] for e in reversed(contents.events) if e["kind"] not in KEEPS_SIGNATURE), "")
-        if contents.chain is Chain.WHOLE and last == "signed":
+        newest = (Event.read(keys).what for keys in reversed(contents.events))
+        last = next((what for what in newest if not isinstance(what, KEEPS_SIGNATURE)), None)
+        if contents.chain is Chain.WHOLE and isinstance(last, Signed):
             return Closer()
         return Closer(next=verified(path).next.text)
     except Exception as error:  # noqa: BLE001  a look at a foreign file must not end the screen

@@ -11,6 +11,7 @@ from asleft.given import FINE, instruments
 
 if TYPE_CHECKING:
     from asleft.journal import Signer
+    from asleft.session.acts import Act
 
 
 def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
@@ -54,7 +55,7 @@ def replayed(path: Path, *, system: str = "ip", signers: Path | None = None) -> 
     return code_of(found, replay)
 
 
-def acted(path: Path, left: str, typed: str, signer: Signer) -> None:
+def acted(path: Path, act: Act, typed: str, signer: Signer) -> None:
     """Do one act in a session: accept it, send it back, seal it. Raises what opening and submitting raise."""
     from asleft.desk import technician
     from asleft.line.places import real_clock
@@ -63,7 +64,7 @@ def acted(path: Path, left: str, typed: str, signer: Signer) -> None:
     visit = Visit.open(path, instruments(), by=technician(), clock=real_clock)
     visit.signer = signer
     try:
-        visit.submit(left, typed)
+        visit.submit(act, typed)
     finally:
         visit.close()
 

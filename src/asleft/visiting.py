@@ -22,6 +22,7 @@ def new(options: Namespace) -> int:
     from asleft.desk import technician
     from asleft.line.places import real_clock, sessions_folder
     from asleft.line.text import dumped, say
+    from asleft.session.acts import Enter
     from asleft.visit import Visit
 
     if options.json and options.text:
@@ -45,7 +46,7 @@ def new(options: Namespace) -> int:
         begun.callback(visit.close)
         for field, told in (("identity.technician", options.by), ("identity.site", options.site)):
             if told:
-                visit.submit(field, told)
+                visit.submit(Enter(field), told)
         begun.pop_all()
     if options.json or not (options.text or terminal()):
         visit.close()

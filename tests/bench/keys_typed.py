@@ -13,7 +13,7 @@ import asyncio
 import re
 import sys
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import monotonic
@@ -25,6 +25,8 @@ from asleft.drill.technician import act
 from asleft.equipment.library import find, units
 from asleft.face.rows import Row
 from asleft.quantity import KINDS
+from asleft.session.acts import Act, Enter
+from asleft.session.payloads import Entered
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
 from asleft.unattended import Job, begin
@@ -103,17 +105,17 @@ class Person:
     async def do(self) -> None:
         """The thing that is next, in as few keys as the screen lets it be done."""
         visit, before, keys = self.job.visit, self.saved, self.typed.keys
-        left, answer = act(visit.view, self.job.rig)
-        if self.row.left != visit.view.next.enter:
+        done, answer = act(visit.view, self.job.rig)
+        if self.row.act != visit.view.next.act:
             await self.press("f2")
-        if left != self.row.left:
-            raise SystemExit(f"next is {left}, the mark stands on {self.row.left}")
-        text = self.shortest(left, answer)
+        if done != self.row.act:
+            raise SystemExit(f"next is {done}, the mark stands on {self.row.left}")
+        text = self.shortest(done, answer)
         listed = bool(self.row.choices)
         self.typed.characters += 0 if listed else len(text)
         self.typed.entries += 1
-        if listed and not self.means(left, self.entry, answer):
-            await self.pick(left, text, answer)
+        if listed and not self.means(done, self.entry, answer):
+            await self.pick(done, text, answer)
         elif not listed and self.entry != text:
             await self.clear()
             await self.press(*text)
@@ -122,17 +124,18 @@ class Person:
         deadline = monotonic() + WAIT_S
         while self.saved == before:
             if monotonic() > deadline or "Not taken" in "\n".join(drawn_text(self.app)):
-                raise SystemExit(f"not taken: {left} = {text}\n" + "\n".join(drawn_text(self.app)))
+                raise SystemExit(f"not taken: {done} = {text}\n" + "\n".join(drawn_text(self.app)))
             await asyncio.sleep(0.01)
         await self.settled()
         most = 1 + (0 if listed else SHARE * len(text))
-        kind = left.partition(":")[0] if ":" in left else "list" if listed else "reading"
+        of_field = "list" if listed else "reading"
+        kind = of_field if isinstance(done, Enter) else type(done).__name__
         self.typed.over[kind] += max(0, round(self.typed.keys - keys - most))
 
-    async def pick(self, left: str, text: str, answer: str) -> None:
+    async def pick(self, act: Act, text: str, answer: str) -> None:
         """An answer out of a list: its first letters, or by the arrows where that is fewer keys."""
         before, choices = self.saved, list(self.row.choices)
-        meant = next((n for n, choice in enumerate(choices) if self.means(left, choice, answer)), None)
+        meant = next((n for n, choice in enumerate(choices) if self.means(act, choice, answer)), None)
         now = choices.index(self.entry) if self.entry in choices else -1
         if meant is not None and (not self.entry or now >= 0):
             right = (meant - now) % len(choices) if now >= 0 else meant + 1
@@ -146,28 +149,27 @@ class Person:
             if self.saved != before:
                 return
 
-    def means(self, left: str, text: str, answer: str) -> bool:
+    def means(self, act: Act, text: str, answer: str) -> bool:
         """Whether a text would be the same entry as the answer."""
         visit, system = self.job.visit, "ip"
         try:
-            meant = self.row.meant(text) if self.row.left == left else text
-            mine = read_act(visit.view, visit.instruments, left, meant, system)
-            theirs = read_act(visit.view, visit.instruments, left, answer, system)
+            meant = self.row.meant(text) if self.row.act == act else text
+            mine = read_act(visit.view, visit.instruments, act, meant, system)
+            theirs = read_act(visit.view, visit.instruments, act, answer, system)
         except Refused:
             return False
-        skip = {"typed"}
-        return {k: v for k, v in mine.data.items() if k not in skip} == {
-            k: v for k, v in theirs.data.items() if k not in skip
-        }
+        if isinstance(mine, Entered) and isinstance(theirs, Entered):
+            return replace(mine, typed="") == replace(theirs, typed="")
+        return mine == theirs
 
-    def shortest(self, left: str, answer: str) -> str:
+    def shortest(self, act: Act, answer: str) -> str:
         """The fewest characters that mean the answer: no unit where it is shown, a beginning of a choice."""
         candidates = [key for key in self.row.choice_keys if key] if self.row.choices else []
         candidates += [answer[:n] for n in range(1, len(answer))] if self.row.choices else []
-        known = self.job.visit.view.ledger.fields.get(left)
+        known = self.job.visit.view.ledger.fields.get(str(act))
         if known is not None and known.kind in KINDS:
             candidates += [re.sub(r"[^0-9.,;/ -]+", "", answer).strip(), answer.replace(" ", "")]
-        return next((text for text in candidates if text and self.means(left, text, answer)), answer)
+        return next((text for text in candidates if text and self.means(act, text, answer)), answer)
 
 
 async def played(id: str, folder: Path) -> Typed:

@@ -50,7 +50,8 @@ def rows() -> Iterator[tuple[str, float, float]]:
     from asleft.equipment.library import instruments
     from asleft.equipment.load import load_bytes
     from asleft.journal import Journal, classify
-    from asleft.session.state import Event, fold_all
+    from asleft.session.events import read_all
+    from asleft.session.state import fold_all
     from asleft.visit import Visit, look
 
     session = next(iter(sorted((ROOT / "sessions").glob("*.toml"))))
@@ -58,7 +59,7 @@ def rows() -> Iterator[tuple[str, float, float]]:
     parse = median(lambda: tomllib.loads(data.decode()))
     contents = classify(data)
     equipment = load_bytes(contents.equipment_text.encode(), session.name).equipment
-    state = fold_all(Event.from_mapping(e) for e in contents.events)
+    state = fold_all(read_all(contents.events))
     yield (
         "view from nothing / tomllib.loads of the session",
         median(lambda: look(equipment, state)) / parse,
@@ -67,7 +68,7 @@ def rows() -> Iterator[tuple[str, float, float]]:
 
     def audit() -> object:
         read = classify(data)
-        return look(equipment, fold_all(Event.from_mapping(e) for e in read.events))
+        return look(equipment, fold_all(read_all(read.events)))
 
     yield "parse, verify, fold, recheck / tomllib.loads", median(audit) / parse, 1.0
 
@@ -77,13 +78,13 @@ def rows() -> Iterator[tuple[str, float, float]]:
         clock = lambda: f"2031-05-04T{(n := next(tick)) // 3600 % 24:02}:{n // 60 % 60:02}:{n % 60:02}Z"  # noqa: E731
         named = {i.id: i for i in instruments()}
         visit = Visit.open(copy, named, by="bench", clock=clock)
-        whole = median(lambda: visit.submit("note", "a remark"))
+        whole = median(lambda: visit.enter("note", "a remark"))
         yield "one note submitted, all recomputed and saved / tomllib.loads", whole / parse, float("nan")
         visit.close()
         with Journal.open(copy) as journal:
             journal.append([_remark(n) for n in range(len(journal.contents.events) + 1, 10_001)])
         visit = Visit.open(copy, named, by="bench", clock=clock)
-        late = median(lambda: visit.submit("note", "a remark"))
+        late = median(lambda: visit.enter("note", "a remark"))
         yield "the same after 10 000 events / early", late / whole, 1.2
         visit.close()
 

@@ -8,6 +8,7 @@ from asleft.charts import chart_for
 from asleft.charts.chart import Amount, Cell, Chart, Curve, OneLine, Plot, Point, Route
 from asleft.charts.house_load import cut_outs
 from asleft.installation.outlook import Figure, Outlook
+from asleft.session.values import number_of
 from asleft.visit import View
 from charts.conftest import UNITS, signed, views
 
@@ -101,7 +102,7 @@ def test_the_design_airflow_and_its_limits_are_those_that_are_checked(unit: str)
     view = signed(unit)
     plot = _plot(chart_for(view, "blower"))
     (design,) = [mark for mark in plot.marks if mark.along == "x"]
-    assert design.at == view.ledger.current("blower.design_airflow").value  # type: ignore[union-attr]
+    assert design.at == number_of(view.ledger.current("blower.design_airflow").value)  # type: ignore[union-attr]
     (span,) = plot.spans
     judged = next(
         (j for outlook, _ in _outlooks(view, "blower-tier") if (j := outlook.judgement("BL-7"))), None
@@ -229,7 +230,7 @@ def test_the_wiring_shows_the_fields_of_each_circuit(unit: str, n: int) -> None:
         for column, part in ((1, "device"), (3, "length"), (6, "called.l1"), (7, "called.l2")):
             entry = view.ledger.current(f"electrical.circuit.{number}.{part}")
             cell = row[column]
-            assert (cell.value if isinstance(cell, Amount) else None) == (entry.value if entry else None)
+            assert (cell.value if isinstance(cell, Amount) else None) == (number_of(entry.value) if entry else None)
     stages = sum(load.startswith("stage ") for b in chart.picture.branches for load in b.loads)
     assert stages == (sum(len(c.stages) for c in circuits))
 

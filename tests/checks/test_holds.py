@@ -341,9 +341,9 @@ def test_a_repair_asks_again_for_exactly_the_readings_that_it_may_have_changed(k
     job = visit(*changes, equipment=equipment)  # type: ignore[arg-type]
     finding = judged(job)[key]
     assert finding.failed
-    assert set(finding.fields) == fields
-    assert len(finding.fields) == len(fields)
-    job.event("noted", text="mended", mends=key, affects=list(finding.fields))
+    assert set(map(str, finding.needs)) == fields
+    assert len(finding.needs) == len(fields)
+    job.event("noted", text="mended", mends=key, affects=list(map(str, finding.needs)))
     assert {id for id, f in job.ledger.fields.items() if job.ledger.stale(id) and not f.closing} == fields
     after = judged(job)
     assert after[key].verdict == "not measured"

@@ -298,7 +298,7 @@ def test_what_is_typed_in_si_units_gives_the_same_findings() -> None:
     assert list(otherwise) == list(as_typed)
     for key, f in otherwise.items():
         g = as_typed[key]
-        assert (f.verdict, f.severity, f.fields, f.text) == (g.verdict, g.severity, g.fields, g.text), key
+        assert (f.verdict, f.severity, f.needs, f.text) == (g.verdict, g.severity, g.needs, g.text), key
         for name in ("value", "uncertainty", "lower", "upper", "margin", "probability"):
             one, other = getattr(f, name), getattr(g, name)
             assert (one is None) == (other is None), (key, name)

@@ -203,7 +203,8 @@ def undone(kind: str, **data: str) -> Change:
 
     def told(job: Told) -> None:
         for event in job.state.history:
-            if event.kind == kind and all(event.data.get(k) == v for k, v in data.items()):
+            keys = event.written()
+            if event.kind == kind and all(keys.get(k) == v for k, v in data.items()):
                 job.event("retracted", of=event.n, why="not in this visit")
 
     return told
@@ -340,7 +341,7 @@ class Row:
         if self.severity:
             assert finding.severity == self.severity, finding
         assert self.says in finding.text, finding.text
-        assert set(self.fields) <= set(finding.fields), finding.fields
+        assert set(self.fields) <= set(map(str, finding.needs)), finding.needs
         return finding
 
 

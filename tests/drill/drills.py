@@ -10,6 +10,7 @@ from asleft.drill.classroom.sheet import Staged, staged
 from asleft.drill.rig import BuiltIn, ask
 from asleft.drill.technician import SimulatedClock, act
 from asleft.equipment.library import find, instruments
+from asleft.session.acts import parse
 from asleft.visit import Visit
 
 SALT = "0123456789abcdef0123456789abcdef"
@@ -49,5 +50,5 @@ def played_to(visit: Visit, lesson: Lesson, left: str) -> None:
 
 def taken(visit: Visit, lesson: Lesson, left: str) -> int:
     """Take one reading and enter it; the number of its entry."""
-    visit.submit(left, ask(lesson.rig, visit.view, left).typed)
+    visit.enter(left, ask(lesson.rig, visit.view, parse(left)).typed)
     return visit.view.state.last_n

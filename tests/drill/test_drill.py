@@ -18,6 +18,8 @@ from asleft.drill.rig import BuiltIn, ask
 from asleft.drill.technician import SimulatedClock, headless
 from asleft.equipment.library import instruments
 from asleft.journal import read
+from asleft.session.acts import Act, Enter, FindingName, Hint, Mend
+from asleft.session.payloads import Reported
 from asleft.visit import Refused, Visit
 from drill.drills import SALT, begun, lesson_of, played_to, taken
 
@@ -34,7 +36,7 @@ def test_the_promise_is_a_salted_hash_that_anybody_can_check(tmp_path: Path) -> 
     lesson = lesson_of(OPEN)
     visit, _ = begun(tmp_path, lesson)
     promised = read(visit.path).events[0]
-    visit.submit("finish", "yes")
+    visit.enter("finish", "yes")
     first, *_, last = read(visit.path).events
     text = "\n".join((last["salt"], *last["sheet"]))
     assert first["kind"] == "drilled"
@@ -59,12 +61,12 @@ def test_before_the_end_nothing_in_the_file_or_the_brief_names_a_fault(tmp_path:
 def test_after_the_end_the_rig_refuses_all_else_and_the_record_is_closed(tmp_path: Path) -> None:
     """Nobody goes on with a drill whose sheet is known."""
     visit, client = begun(tmp_path, lesson_of(OPEN))
-    visit.submit("finish", "yes")
+    visit.enter("finish", "yes")
     assert "over" in client.rig.ask({"do": "look", "setting": "x", "address": "y"})["refused"]
     with pytest.raises(Refused, match="over"):
-        visit.submit("identity.site", "elsewhere")
+        visit.enter("identity.site", "elsewhere")
     with pytest.raises(Refused, match="over"):
-        visit.submit("finish", "yes")
+        visit.enter("finish", "yes")
     visit.close()
 
 
@@ -73,7 +75,7 @@ def test_a_sheet_that_was_not_promised_does_not_end_a_drill(tmp_path: Path) -> N
     visit, _ = begun(tmp_path, lesson_of(OPEN))
     visit.finisher = lambda: (["format = 1"], SALT)
     with pytest.raises(Refused, match="not the one that this drill began with"):
-        visit.submit("finish", "yes")
+        visit.enter("finish", "yes")
     assert not visit.view.state.revealed
     visit.close()
 
@@ -81,7 +83,7 @@ def test_a_sheet_that_was_not_promised_does_not_end_a_drill(tmp_path: Path) -> N
 def test_a_sheet_exchanged_in_a_finished_file_is_not_scored(tmp_path: Path) -> None:
     """The debrief checks the promise again, from the file alone."""
     visit, _ = begun(tmp_path, lesson_of(OPEN))
-    visit.submit("finish", "yes")
+    visit.enter("finish", "yes")
     forged = [dict(event) for event in read(visit.path).events]
     forged[-1]["salt"] = "another salt, longer"
     with pytest.raises(NotADrill, match="not the one"):
@@ -114,7 +116,7 @@ def test_gone_on_with_it_meets_the_same_unit_in_the_same_state(tmp_path: Path) -
     again.close()
 
 
-def _next(visit: Visit, rig: Any) -> tuple[str, str]:
+def _next(visit: Visit, rig: Any) -> tuple[Act, str]:
     from asleft.drill.technician import act
 
     return act(visit.view, rig)
@@ -168,10 +170,10 @@ def test_what_own_hands_can_set_right_is_mended_and_nothing_else(tmp_path: Path)
     """A manometer is zeroed, and its readings are right; an open element stays open."""
     visit, client = begun(tmp_path, lesson_of(("manometer-offset", 1.0, ""), OPEN))
     played_to(visit, client, "mended:BL-15/unit")
-    assert ask(client.rig, visit.view, "mended:BL-15/unit").typed
+    assert ask(client.rig, visit.view, Mend(FindingName("BL-15", "unit"))).typed
     refused = client.rig.ask({"do": "mend", "finding": "EL-15", "subject": "stage.1"})
     assert "report it" in refused["refused"]
-    zero = ask(client.rig, visit.view, "blower.open_port").typed
+    zero = ask(client.rig, visit.view, Enter("blower.open_port")).typed
     assert abs(float(zero.split()[0])) <= 0.004
     visit.close()
 
@@ -180,13 +182,13 @@ def test_hints_come_in_order_and_stay_counted(tmp_path: Path) -> None:
     """The rig has no more than the sheet; taken back, a hint was read all the same."""
     visit, client = begun(tmp_path, lesson_of(OPEN, more='hints = ["Look.", "Look again."]'))
     for n, words in ((1, "Look."), (2, "Look again.")):
-        visit.submit(f"hint:{n}", ask(client.rig, visit.view, f"hint:{n}").typed)
+        visit.submit(Hint(n), ask(client.rig, visit.view, Hint(n)).typed)
         assert visit.view.state.notes[-1].text == words
     visit.undo()
-    assert "no hint is left" in ask(client.rig, visit.view, "hint:3").refused
+    assert "no hint is left" in ask(client.rig, visit.view, Hint(3)).refused
     with pytest.raises(Refused, match="hint:3"):
-        visit.submit("hint:2", "Look again.")
-    visit.submit("finish", "yes")
+        visit.enter("hint:2", "Look again.")
+    visit.enter("finish", "yes")
     over = ended(read(visit.path).events, visit.equipment)
     assert over.score.hints == 2
     visit.close()
@@ -202,8 +204,9 @@ def test_a_report_names_kind_place_and_what_shows_it(tmp_path: Path) -> None:
         f"Element open@1 by {n}",
         "element-open@1 by EL-15/stage.1",
     ):
-        visit.submit("report", typed)
-        note = visit.view.state.notes[-1]
+        visit.enter("report", typed)
+        note = visit.view.state.notes[-1].what
+        assert isinstance(note, Reported)
         assert note.reports == "element-open@1"
         assert n in note.evidence
     visit.close()
@@ -229,10 +232,10 @@ def test_a_report_that_cannot_be_is_refused_with_what_would_be_right(
 ) -> None:
     """Nothing is recorded."""
     visit, _ = begun(tmp_path, lesson_of(OPEN))
-    visit.submit("identity.site", "Hill")
+    visit.enter("identity.site", "Hill")
     before = visit.view.state.last_n
     with pytest.raises(Refused, match=words):
-        visit.submit("report", typed)
+        visit.enter("report", typed)
     assert visit.view.state.last_n == before
     visit.close()
 
@@ -243,7 +246,7 @@ def test_the_same_sheet_gives_the_same_session_byte_for_byte(tmp_path: Path) -> 
     for name in ("one", "other"):
         visit, client = begun(tmp_path / name, lesson_of(OPEN))
         headless(visit, client.rig)
-        visit.submit("finish", "yes")
+        visit.enter("finish", "yes")
         visit.close()
         files.append(visit.path.read_bytes())
     assert files[0] == files[1]

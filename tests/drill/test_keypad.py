@@ -11,12 +11,15 @@ from asleft.drill.keypad import Heard, Keypad
 from asleft.drill.rig import RigError, ask, requests_of
 from asleft.equipment.load import load_bytes
 from asleft.equipment.model import Equipment
+from asleft.session.acts import Write
 from equipment.sample import SAMPLE
 from support import Told
 
 PARTS = SAMPLE.replace('write = "W10"', 'write = ["W", "10"]\nconfirm = "ok"\nconfirm_at = "unit"').replace(
     'write = "W30"', 'write = ["W", "30"]\nconfirm = "ok"\nconfirm_at = "unit"'
 )
+
+WROTE = Write("wait", "wall")
 
 
 def unit() -> Equipment:
@@ -96,10 +99,10 @@ def test_a_rig_is_asked_for_every_part_in_turn() -> None:
     """One write is three requests, the last at the address that confirms."""
     view = _view(chosen=True)
     wanted = [("W", "wall"), ("30", "wall"), ("ok", "unit")]
-    asked = [(r["code"], r["address"]) for r in requests_of(view, "wrote:wait@wall")]
+    asked = [(r["code"], r["address"]) for r in requests_of(view, WROTE)]
     assert asked == wanted
     rig = Wall(refuse=0)
-    assert ask(rig, view, "wrote:wait@wall").typed == "at 30"
+    assert ask(rig, view, WROTE).typed == "at 30"
     assert [(r["code"], r["address"]) for r in rig.asked] == wanted
 
 
@@ -107,11 +110,11 @@ def test_a_rig_is_asked_for_every_part_in_turn() -> None:
 def test_a_part_refused_is_a_write_refused(refuse: int) -> None:
     """Nothing more is keyed after it."""
     rig = Wall(refuse)
-    assert ask(rig, _view(chosen=True), "wrote:wait@wall").refused == "dark"
+    assert ask(rig, _view(chosen=True), WROTE).refused == "dark"
     assert len(rig.asked) == refuse
 
 
 def test_what_is_not_planned_is_not_keyed() -> None:
     """No choice, no code."""
     with pytest.raises(RigError, match="Nothing is planned"):
-        requests_of(_view(chosen=False), "wrote:wait@wall")
+        requests_of(_view(chosen=False), WROTE)

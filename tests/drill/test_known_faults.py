@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fnmatch import fnmatchcase
 from importlib import resources
-from typing import Any, get_args
+from typing import get_args
 
 import pytest
 import tomli
@@ -16,6 +16,19 @@ from asleft.drill.classroom.known import KnownFault, known_faults, shows
 from asleft.equipment.controls import Role
 from asleft.installation.faults import FAULTS
 from asleft.session.fields import templates
+from asleft.session.payloads import (
+    Chose,
+    Entered,
+    FoundSetting,
+    Noted,
+    Payload,
+    ReadSettingBack,
+    Resumed,
+    Senseless,
+    Used,
+    WroteSetting,
+)
+from asleft.session.values import Words
 from faults.fault_table import met
 from support import demo_unit
 
@@ -124,18 +137,13 @@ def test_every_text_is_of_whole_sentences_that_fit_a_debrief(known: KnownFault) 
 # ---- evidence
 
 
-def entered(field: str) -> dict[str, Any]:
-    """An event that a field was told."""
-    return {"kind": "entered", "field": field, "typed": "1", "value": 1.0}
-
-
-def act(kind: str, setting: str) -> dict[str, Any]:
-    """An event that a setting was looked at or written."""
-    return {"kind": kind, "setting": setting, "address": "unit", "shown": "1"}
+def entered(field: str) -> Entered:
+    """A field was told something, no matter what."""
+    return Entered(field, "1", Words("1"))
 
 
 @pytest.mark.parametrize(
-    ("kind", "event"),
+    ("kind", "what"),
     [
         ("supply-low", entered("electrical.line.l1_l2")),
         ("element-open", entered("electrical.stage.2.current")),
@@ -144,39 +152,39 @@ def act(kind: str, setting: str) -> dict[str, Any]:
         ("phase-unbalance", entered("electrical.line.l3_l1")),
         ("limit-cycling", entered("heat.minute.10.current")),
         ("heat-without-kit", entered("identity.kit")),
-        ("tier-too-low", act("found", "air-step")),
-        ("orientation-setting-wrong", act("wrote", "air-band")),
-        ("heat-not-enabled", act("found", "bank-use")),
-        ("code-not-stored", act("read_back", "patience")),
-        ("code-not-stored", act("read_back", "air-step")),
+        ("tier-too-low", FoundSetting("air-step", "unit", "1")),
+        ("orientation-setting-wrong", WroteSetting("air-band", "unit", "1")),
+        ("heat-not-enabled", FoundSetting("bank-use", "unit", "1")),
+        ("code-not-stored", ReadSettingBack("patience", "unit", "1")),
+        ("code-not-stored", ReadSettingBack("air-step", "unit", "1")),
     ],
 )
-def test_an_entry_that_shows_a_fault_counts(kind: str, event: dict[str, Any]) -> None:
+def test_an_entry_that_shows_a_fault_counts(kind: str, what: Payload) -> None:
     """By its field, or by the topic that its setting belongs to."""
-    assert shows(known_faults()[kind], event, demo_unit())
+    assert shows(known_faults()[kind], what, demo_unit())
 
 
 @pytest.mark.parametrize(
-    ("kind", "event"),
+    ("kind", "what"),
     [
         ("supply-low", entered("blower.static.supply")),
         ("phase-unbalance", entered("electrical.line.l1_ground")),
         ("conductor-too-small", entered("electrical.circuit.1.conductors")),
         ("manometer-offset", entered("blower.static.supply")),
-        ("tier-too-low", act("found", "bank-use")),
-        ("filter-loaded", act("found", "air-step")),
-        ("code-not-stored", act("read_back", "no-such-setting")),
-        ("code-not-stored", {"kind": "chose", "topic": "patience", "option": "6"}),
-        ("tier-too-low", {"kind": "used", "field": "blower.static.supply", "instrument": "a", "name": "b"}),
-        ("tier-too-low", {"kind": "noted", "text": "the tier is too low"}),
-        ("tier-too-low", {"kind": "entered"}),
-        ("tier-too-low", {"kind": "found"}),
-        ("tier-too-low", {}),
+        ("tier-too-low", FoundSetting("bank-use", "unit", "1")),
+        ("filter-loaded", FoundSetting("air-step", "unit", "1")),
+        ("code-not-stored", ReadSettingBack("no-such-setting", "unit", "1")),
+        ("code-not-stored", Chose("patience", "6")),
+        ("tier-too-low", Used("blower.static.supply", "a", "b", ())),
+        ("tier-too-low", Noted("the tier is too low")),
+        ("supply-low", Senseless("entered", {"field": "electrical.line.l1_l2"}, "no value")),
+        ("tier-too-low", Senseless("found", {"setting": "air-step"}, "no address")),
+        ("tier-too-low", Resumed()),
     ],
 )
-def test_an_entry_that_does_not_show_it_does_not_count(kind: str, event: dict[str, Any]) -> None:
+def test_an_entry_that_does_not_show_it_does_not_count(kind: str, what: Payload) -> None:
     """Another field, another topic's setting, or an event that is no reading."""
-    assert not shows(known_faults()[kind], event, demo_unit())
+    assert not shows(known_faults()[kind], what, demo_unit())
 
 
 # ---- against visits

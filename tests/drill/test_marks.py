@@ -18,8 +18,11 @@ from asleft.drill.classroom.reference import Reference, reference
 from asleft.drill.classroom.rubric import rubric
 from asleft.drill.classroom.sheet import Staged
 from asleft.installation.faults import Fault
-from asleft.session.state import Event
+from asleft.session.events import Event
+from asleft.session.payloads import Entered, Retracted
+from asleft.session.values import Amount
 from drill.drills import lesson_of
+from support import event
 
 OPEN = Fault("element-open", 1.0, "1")
 
@@ -37,7 +40,7 @@ def with_notes(history: Sequence[Event], *notes: dict[str, Any]) -> tuple[Event,
     *rest, signed = history
     events = [*rest]
     for data in notes:
-        events.append(Event(len(events) + 1, signed.at, "Ada", "noted", {"text": "x", **data}))
+        events.append(event(len(events) + 1, "noted", at=signed.at, **{"text": "x", **data}))
     return (*events, replace(signed, n=len(events) + 1))
 
 
@@ -55,7 +58,7 @@ def points(found: Score) -> dict[str, float]:
 def current() -> int:
     """The entry that shows the open element."""
     _, by = played(OPEN)
-    return next(e.n for e in by.history if e.data.get("field") == "electrical.stage.1.current")
+    return next(e.n for e in by.history if getattr(e.what, "field", "") == "electrical.stage.1.current")
 
 
 def report(kind: str = "element-open@1", *evidence: int) -> dict[str, Any]:
@@ -119,8 +122,7 @@ def test_a_breach_taken_back_happened_all_the_same() -> None:
     notes = with_notes(by.history, {"broke": "EL-1"}, report())
     *rest, signed = notes
     back = [
-        Event(signed.n + n, signed.at, "Ada", "retracted", {"of": signed.n - of, "why": "no"})
-        for n, of in ((0, 1), (1, 2))
+        Event(signed.n + n, signed.at, "Ada", Retracted(signed.n - of, "no")) for n, of in ((0, 1), (1, 2))
     ]
     found = score((*rest, *back, replace(signed, n=signed.n + 2)), staged, by)
     assert len(found.breaches) == 1
@@ -152,10 +154,8 @@ def test_a_healthy_unit_is_a_drill_too() -> None:
 def test_an_entry_that_the_unit_never_showed_is_told() -> None:
     """With what it showed there; noise is no lie."""
     staged, by = played(OPEN)
-    forged = tuple(
-        replace(e, data={**e.data, "typed": "19.8 A", "value": 19.8}) if e.n == current() else e
-        for e in by.history
-    )
+    lie = Entered("electrical.stage.1.current", "19.8 A", Amount(19.8, "A"))
+    forged = tuple(replace(e, what=lie) if e.n == current() else e for e in by.history)
     found = score(forged, staged, by)
     assert [(m.n, m.entered) for m in found.misread] == [(current(), "19.8 A")]
     assert score(by.history, staged, by).misread == ()

@@ -9,6 +9,7 @@ import pytest
 
 from asleft.drill.classroom.reference import reference
 from asleft.drill.technician import act
+from asleft.session.acts import Choose
 from asleft.session.readings import known
 from drill.drills import begun, lesson_of
 
@@ -39,7 +40,7 @@ def test_it_is_recommended_only_once_every_setting_was_seen(tmp_path: Path) -> N
         for s, a in visit.equipment.equipment.places()
         if s.id == id
     }
-    while visit.view.next.enter != f"choose:{topic.id}":
+    while visit.view.next.act != Choose(topic.id):
         seen = {(a.setting, a.address) for a in visit.view.ledger.acts}
         if not places <= seen:
             assert visit.view.forecast.topics[topic.id].recommended is None

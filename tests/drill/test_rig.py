@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from asleft.drill.rig import Answer, BuiltIn, RigError, ask, requests_of, resume
+from asleft.session.acts import Enter, FindingName, Mend, SwitchPower, Write, parse
 from support import Told, demo_unit
 
 
@@ -54,7 +55,7 @@ def told() -> Told:
 
 
 def _only(view: Any, left: str) -> dict[str, Any]:
-    (request,) = requests_of(view, left)
+    (request,) = requests_of(view, parse(left))
     return request
 
 
@@ -117,9 +118,9 @@ def test_a_coded_setting_is_queried_and_written_by_its_characters() -> None:
 def test_power_goes_where_next_wants_it_else_to_the_other_state() -> None:
     """The typed answer is the state that power then has."""
     session, rig = told(), Parrot({"done": True})
-    assert ask(rig, view_of(session, "power", "off"), "power") == Answer("off")
+    assert ask(rig, view_of(session, "power", "off"), SwitchPower()) == Answer("off")
     session.event("powered", state="off")
-    assert ask(rig, view_of(session, "enter", "idle"), "power") == Answer("on")
+    assert ask(rig, view_of(session, "enter", "idle"), SwitchPower()) == Answer("on")
     assert [asked["state"] for asked in rig.asked] == ["off", "on"]
 
 
@@ -127,13 +128,15 @@ def test_a_mend_is_typed_as_what_was_to_be_done() -> None:
     """The note says what the finding told the person to do."""
     finding = SimpleNamespace(key="EL-2 unit", do="Correct the supply.")
     rig = Parrot({"done": True})
-    assert ask(rig, view_of(told(), findings=(finding,)), "mended:EL-2/unit") == Answer("Correct the supply.")
+    mended = Mend(FindingName("EL-2", "unit"))
+    assert ask(rig, view_of(told(), findings=(finding,)), mended) == Answer("Correct the supply.")
     assert rig.asked == [{"do": "mend", "finding": "EL-2", "subject": "unit"}]
 
 
 def test_a_refusal_is_an_answer_and_not_an_error() -> None:
     """A rig may say no to anything."""
-    assert ask(Parrot({"refused": "too hot"}), view_of(told()), "identity.site") == Answer(refused="too hot")
+    site = Enter("identity.site")
+    assert ask(Parrot({"refused": "too hot"}), view_of(told()), site) == Answer(refused="too hot")
 
 
 @pytest.mark.parametrize(
@@ -143,7 +146,7 @@ def test_what_only_a_person_can_say_is_not_asked(left: str) -> None:
     """An act that no rig answers is refused before anything is sent."""
     rig = Parrot({"done": True})
     with pytest.raises(RigError, match="cannot answer"):
-        ask(rig, view_of(told()), left)
+        ask(rig, view_of(told()), parse(left))
     assert rig.asked == []
 
 
@@ -151,7 +154,7 @@ def test_a_write_without_a_choice_is_not_asked() -> None:
     """Nothing is planned for a setting before the choice that sets it."""
     setting, address = next(demo_unit().places())
     with pytest.raises(RigError, match="Nothing is planned"):
-        ask(Parrot({"shown": "1"}), view_of(told()), f"wrote:{setting.id}@{address}")
+        ask(Parrot({"shown": "1"}), view_of(told()), Write(setting.id, address))
 
 
 def test_resuming_tells_the_rig_what_was_read_and_how_the_unit_stands() -> None:
@@ -192,4 +195,4 @@ def test_a_rig_that_will_not_go_on_is_an_error() -> None:
 def test_the_built_in_unit_is_held_to_the_same_rules() -> None:
     """A virtual unit that forgets a unit of measure is refused like a stranger."""
     with pytest.raises(RigError, match="voltage"):
-        ask(BuiltIn(Parrot({"typed": "239"})), view_of(told()), "electrical.line.l1_l2")
+        ask(BuiltIn(Parrot({"typed": "239"})), view_of(told()), Enter("electrical.line.l1_l2"))

@@ -9,9 +9,24 @@ from typing import Any
 import pytest
 
 from asleft.drill.rig import RigError
-from asleft.drill.technician import SimulatedClock, Stuck, act, headless, session_id
+from asleft.drill.technician import SimulatedClock, Stuck, act, cannot, headless, session_id
 from asleft.guide import Next
+from asleft.session.acts import (
+    Acknowledge,
+    Act,
+    Cannot,
+    Choose,
+    Enter,
+    FindingName,
+    Look,
+    Mend,
+    Note,
+    Sign,
+    SwitchPower,
+)
+from asleft.session.payloads import CouldNot
 from asleft.visit import Refused
+from conftest import Played
 from support import Told, demo_unit
 
 
@@ -47,63 +62,76 @@ class Deaf:
 
     def __init__(self, following: Next, refuse: bool = False) -> None:
         self.view = view_of(following)
-        self.submitted: list[tuple[str, str]] = []
+        self.submitted: list[tuple[Act, str]] = []
         self._refuse = refuse
 
-    def submit(self, left: str, typed: str) -> Any:
+    def submit(self, act: Act, typed: str) -> Any:
         """Taken, or refused."""
-        self.submitted.append((left, typed))
+        self.submitted.append((act, typed))
         if self._refuse:
             raise Refused("that is not possible", "something else")
         return self.view
 
 
-SITE = Next("enter", "Enter: Site.", enter="identity.site", field="identity.site")
+SITE = Next("enter", "Enter: Site.", act=Enter("identity.site"))
 
 
 def test_what_is_recommended_is_chosen() -> None:
     """No rig is asked about a choice."""
-    choice = Next("choose", "Choose.", enter="choose:tier", topic="tier", options=("a", "b"), value="b")
-    assert act(view_of(choice), Says(refused="no")) == ("choose:tier", "b")
+    choice = Next("choose", "Choose.", act=Choose("tier"), options=("a", "b"), value="b")
+    assert act(view_of(choice), Says(refused="no")) == (Choose("tier"), "b")
 
 
 def test_cautions_are_agreed_to_and_the_record_is_signed_as_next_says() -> None:
     """Both come from next alone."""
-    caution = Next("acknowledge", "Isolate.", enter="acknowledge:EL-1")
-    assert act(view_of(caution), Says()) == ("acknowledge:EL-1", "yes")
+    caution = Next("acknowledge", "Isolate.", act=Acknowledge("EL-1"))
+    assert act(view_of(caution), Says()) == (Acknowledge("EL-1"), "yes")
     for outcome in ("commissioned", "not commissioned"):
-        sign = Next("sign", "Sign.", enter="sign", outcome=outcome)
-        assert act(view_of(sign), Says()) == ("sign", outcome)
+        sign = Next("sign", "Sign.", act=Sign(), outcome=outcome)
+        assert act(view_of(sign), Says()) == (Sign(), outcome)
 
 
 def test_readings_come_from_the_rig_and_refusals_are_noted() -> None:
     """The typed answer, or why it could not be had."""
-    assert act(view_of(SITE), Says(typed="Mill Lane")) == ("identity.site", "Mill Lane")
-    assert act(view_of(SITE), Says(refused="no sign")) == ("cannot:identity.site", "no sign")
+    assert act(view_of(SITE), Says(typed="Mill Lane")) == (Enter("identity.site"), "Mill Lane")
+    assert act(view_of(SITE), Says(refused="no sign")) == (Cannot(Enter("identity.site")), "no sign")
 
 
 def test_a_mend_refused_is_noted_against_its_finding() -> None:
     """So that next turns to other work."""
-    mend = Next("mend", "Mend.", enter="mended:EL-2/unit", finding="EL-2 unit")
-    assert act(view_of(mend), Says(refused="the utility must")) == ("cannot:EL-2/unit", "the utility must")
+    done = Mend(FindingName("EL-2", "unit"))
+    mend = Next("mend", "Mend.", act=done, finding="EL-2 unit")
+    assert act(view_of(mend), Says(refused="the utility must")) == (Cannot(done), "the utility must")
 
 
-def test_a_look_refused_is_noted_against_a_finding_of_that_setting() -> None:
-    """Where there is one; else nobody can go on."""
+def test_a_look_refused_is_noted_against_that_setting() -> None:
+    """The visit finds what is judged of it."""
     setting, address = next(demo_unit().places())
-    place = f"{setting.id}@{address}"
-    look = Next("look", "Look.", enter=f"found:{place}", setting=setting.id, address=address)
-    finding = SimpleNamespace(id="SQ-1", subject=f"setting.{place}", key=f"SQ-1 setting.{place}")
-    dark = Says(refused="display dark")
-    assert act(view_of(look, (finding,)), dark) == (f"cannot:SQ-1/setting.{place}", "display dark")
-    with pytest.raises(Stuck, match="Look"):
-        act(view_of(look), dark)
+    done = Look(setting.id, address)
+    look = Next("look", "Look.", act=done)
+    assert act(view_of(look), Says(refused="display dark")) == (Cannot(done), "display dark")
+
+
+def test_a_look_refused_stands_against_a_finding_of_that_setting(played: Played) -> None:
+    """As the visit records it."""
+    visit = played("found:").visit
+    following = visit.view.next
+    visit.submit(*act(visit.view, Says(refused="display dark")))
+    subject = f"setting.{following.setting}@{following.address}"
+    first = next(f for f in visit.view.findings if f.subject.startswith(subject))
+    assert visit.view.state.notes[-1].what == CouldNot("display dark", FindingName(first.id, subject))
+
+
+def test_what_no_note_can_hold_ends_the_work() -> None:
+    """Nobody can go on where that is refused."""
+    with pytest.raises(Stuck, match="Say it"):
+        cannot(view_of(Next("enter", "Say it.", act=Note())))
 
 
 def test_power_refused_is_noted() -> None:
     """So that next turns to what can be done as power is."""
-    off = Next("power", "Off.", enter="power", state="off")
-    assert act(view_of(off), Says(refused="stuck")) == ("cannot:power", "stuck")
+    off = Next("power", "Off.", act=SwitchPower(), state="off")
+    assert act(view_of(off), Says(refused="stuck")) == (Cannot(SwitchPower()), "stuck")
 
 
 def test_an_endless_visit_ends_with_an_error() -> None:
@@ -124,7 +152,7 @@ def test_an_answer_that_the_visit_refuses_is_the_rigs_fault() -> None:
     """A reading that cannot be is nonsense from the rig; a choice that cannot be is ours."""
     with pytest.raises(RigError, match="Mill Lane"):
         headless(Deaf(SITE, refuse=True), Says(typed="Mill Lane"))
-    caution = Next("acknowledge", "Isolate.", enter="acknowledge:EL-1")
+    caution = Next("acknowledge", "Isolate.", act=Acknowledge("EL-1"))
     with pytest.raises(Stuck, match="was refused"):
         headless(Deaf(caution, refuse=True), Says())
 

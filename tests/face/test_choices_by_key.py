@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from asleft.face.rows import Row
+from asleft.session.acts import Choose, Enter
 
 FOUR = ("Hush", "Mild", "Firm", "Full")
 
@@ -32,10 +33,10 @@ FOUR = ("Hush", "Mild", "Firm", "Full")
 )
 def test_what_was_typed_names_a_choice(choices: tuple[str, ...], typed: str, meant: str) -> None:
     """Never another than the one that was meant."""
-    assert Row("choose:x", "X", choices=choices).meant(typed) == meant
+    assert Row(Choose("x"), "X", choices=choices).meant(typed) == meant
 
 
 def test_numbers_name_no_choice_where_choices_are_numbers() -> None:
     """2 might be the second or the start of 208."""
-    assert Row("f", "F", choices=("208", "240")).choice_keys == ("", "")
-    assert Row("f", "F", choices=FOUR).choice_keys == ("1", "2", "3", "4")
+    assert Row(Enter("f"), "F", choices=("208", "240")).choice_keys == ("", "")
+    assert Row(Enter("f"), "F", choices=FOUR).choice_keys == ("1", "2", "3", "4")

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 
 from asleft.checks.finding import Finding
 from asleft.equipment.library import units
+from asleft.session.payloads import Entered
 from faults.walks import base
 
 
@@ -39,7 +40,7 @@ def visit(of: tuple[str, int]) -> Came:
     played = base(unit, seed)
     view = played.visit(played.events).view
     outcome = view.state.signature.outcome if view.state.signature else f"not signed: {view.next.text}"
-    readings = {e.n for e in view.state.history if e.kind == "entered" and e.data.get("instrument")}
+    readings = {e.n for e in view.state.history if isinstance(e.what, Entered) and e.what.instrument}
     failed = [f for f in view.findings if f.failed]
     by_reading = [f for f in failed if readings & set(f.rests_on)]
     return Came(unit, seed, outcome, *(tuple(map(_told, some)) for some in (failed, by_reading)))

@@ -6,6 +6,7 @@ import pytest
 
 from asleft.equipment.library import units
 from asleft.quantity.kinds import KINDS
+from asleft.session.acts import Act
 from asleft.visit import Refused, Visit
 from faults.walks import base, batch, walk
 
@@ -49,7 +50,7 @@ def test_no_number_in_any_field_breaks_what_is_reckoned(unit: str) -> None:
         for word in ("-5", "1e9"):
             visit = played.visit(played.events)
             try:
-                visit.submit(id, word)
+                visit.enter(id, word)
             except Refused:
                 continue
             taken += 1
@@ -60,8 +61,8 @@ def test_no_number_in_any_field_breaks_what_is_reckoned(unit: str) -> None:
 def test_a_walk_that_crashes_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """It is trouble, and ends no other walk."""
 
-    def broken(visit: Visit, left: str, typed: str) -> None:
-        raise ZeroDivisionError(left)
+    def broken(visit: Visit, act: Act, typed: str, *, system: str = "ip") -> None:
+        raise ZeroDivisionError(act)
 
     base("tarnfield-lowmoor-36", 1, False)
     monkeypatch.setattr(Visit, "submit", broken)

@@ -38,7 +38,7 @@ def session(tmp_path: Path) -> Path:
     with suppress(Stuck):
         headless(job.visit, job.rig, most_acts=60)
     for text in VISIBLE.values():
-        job.visit.submit("note", text)
+        job.visit.enter("note", text)
     job.close()
     return job.visit.path
 

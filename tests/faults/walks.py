@@ -29,6 +29,7 @@ from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments, units
 from asleft.equipment.model import Equipment, EquipmentFile
 from asleft.installation.faults import FAULTS, CannotBe, Fault, with_faults
+from asleft.session.acts import Act, Enter
 from asleft.session.ledger import Ledger
 from asleft.visit import Refused, View, Visit
 
@@ -206,7 +207,7 @@ def take(visit: Visit, left: str, typed: str, walked: Walked, seen: set[str]) ->
     """One act, its guards looked at before and after. Gives whether it was taken."""
     before = visit.view
     try:
-        visit.submit(left, typed)
+        visit.enter(left, typed)
     except Refused:
         seen.update(acts_of(before, left, typed, None))
         walked.refused += 1
@@ -260,7 +261,7 @@ def anything(random: Random, visit: Visit, rig: BuiltIn) -> tuple[str, str]:
 def answered(random: Random, view: View, rig: BuiltIn, id: str) -> tuple[str, str]:
     """A field with what the unit shows there; where it shows nothing, whatever."""
     try:
-        found = ask(rig, view, id)
+        found = ask(rig, view, Enter(id))
     except RigError:
         return id, random.choice(WORDS)
     return id, found.typed or random.choice(WORDS)
@@ -269,7 +270,7 @@ def answered(random: Random, view: View, rig: BuiltIn, id: str) -> tuple[str, st
 def follow(visit: Visit, rig: BuiltIn, walked: Walked) -> set[str]:
     """Do what `next` says until it says nothing; trouble is written down, not raised."""
     seen: set[str] = set()
-    before: tuple[str, str] | None = None
+    before: tuple[Act, str] | None = None
     for _ in range(MOST_FOLLOWED):
         view = visit.view
         if view.next.do == "nothing":
@@ -285,7 +286,7 @@ def follow(visit: Visit, rig: BuiltIn, walked: Walked) -> set[str]:
             walked.ends["stuck"] += 1
             walked.troubles.append(str(trouble))
             return seen
-        if not take(visit, *done, walked, seen):
+        if not take(visit, str(done[0]), done[1], walked, seen):
             walked.ends["refused"] += 1
             walked.troubles.append(f"next asked for what is refused: {done[0]} = {done[1]}")
             return seen

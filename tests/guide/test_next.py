@@ -10,14 +10,15 @@ from asleft.checks.finding import Finding
 from asleft.guide import Next, holds_on, next_thing
 from asleft.installation.outlook import Forecast, TopicOutlook
 from asleft.sequence import plan
+from asleft.session.acts import parse
 from asleft.session.fields import templates
-from support import Told, demo_unit
+from support import Told, demo_unit, something
 
 
 def _finding(id: str, verdict: str, severity: str = "hold", **more: object) -> Finding:
-    return Finding(
-        id, str(more.pop("subject", "unit")), severity, verdict, f"{id} text", "common practice", **more
-    )  # type: ignore[arg-type]
+    subject, lefts = str(more.pop("subject", "unit")), more.pop("fields", ())
+    needs = tuple(map(parse, lefts))  # type: ignore[call-overload]
+    return Finding(id, subject, severity, verdict, f"{id} text", "common practice", needs=needs, **more)  # type: ignore[arg-type]
 
 
 def _next(told: Told, *findings: Finding, forecast: Forecast | None = None) -> Next:
@@ -41,7 +42,7 @@ def _job_done() -> Told:
             and field.kind != "instrument"
             and field.id not in ("identity.kit", "identity.outdoor")
         ):
-            told.enter(field.id, field.choices[0] if field.choices else 1.0)
+            told.enter(field.id, something(field))
     return told
 
 
@@ -72,7 +73,7 @@ def test_power_comes_on_again_only_after_its_acknowledgement() -> None:
     told.event("powered", state="off")
     for field in list(told.ledger.fields.values()):
         if field.state == "isolated":
-            told.enter(field.id, field.choices[0] if field.choices else 1.0)
+            told.enter(field.id, something(field))
     clear = _finding("EL-19", "not measured", guards=("power on", "loads on"), fields=("acknowledge:EL-19",))
     assert _next(told, clear).enter == "acknowledge:EL-19"
     assert _next(told, SAFE_ON).state == "on"
@@ -109,7 +110,7 @@ def _all_done(*, power: str = "on") -> Told:
     told.found_all()
     for field in list(told.ledger.fields.values()):
         if field.state:
-            told.enter(field.id, field.choices[0] if field.choices else 1.0)
+            told.enter(field.id, something(field))
     for field in list(told.ledger.fields.values()):
         if field.closing:
             told.enter(field.id, True)
@@ -137,8 +138,8 @@ def test_with_a_hold_open_it_is_left_safe_and_signed_as_not_commissioned() -> No
     assert _next(told, bad, open_, unsafe).state == "off"
     told.event("powered", state="off")
     assert _next(told, bad, open_, unsafe).enter == "signoff.told"
-    for field in ("signoff.told", "signoff.made_safe", "signoff.tagged"):
-        told.enter(field, "isolated")
+    for field, value in {"told": "Bo", "made_safe": "isolated", "tagged": True}.items():
+        told.enter(f"signoff.{field}", value)
     done = _finding("SO-3", "pass", guards=("signing as not commissioned",))
     assert _next(told, bad, open_, done).outcome == "not commissioned"
 
@@ -148,8 +149,8 @@ def test_help_is_called_for_only_where_nothing_but_power_would_help() -> None:
     told = _all_done()
     guards = ("signing as not commissioned",)
     bad = _finding("HS-10", "fail", guards=("signing as commissioned",), fields=("heat.path.normal",))
-    for field in ("signoff.told", "signoff.made_safe", "signoff.tagged"):
-        told.enter(field, "isolated")
+    for field, value in {"told": "Bo", "made_safe": "isolated", "tagged": True}.items():
+        told.enter(f"signoff.{field}", value)
     told.event("noted", text="cannot", refused="HS-10 unit")
     options = {o.id: o.value for t in told.equipment.topic if t.role == "auxiliary-heat" for o in t.option}
     off = next(id for id, value in options.items() if not value)
@@ -171,7 +172,7 @@ def _all_done_with_heat_pump() -> Told:
     for closing in (False, True):
         for field in list(told.ledger.fields.values()):
             if field.closing == closing and told.ledger.current(field.id) is None:
-                told.enter(field.id, field.choices[0] if field.choices else 1.0)
+                told.enter(field.id, something(field))
     return told
 
 

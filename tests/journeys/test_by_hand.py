@@ -29,7 +29,7 @@ async def test_a_refused_value_stays_with_its_reason_until_it_is_mended(
     job: Job, size: tuple[int, int]
 ) -> None:
     """The comma is explained, the text stays, and the mended value is saved."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     app = Wizard(job.visit, job.rig)
     async with app.run_test(size=size) as pilot:
         while "identity.altitude" not in app.screen.row.left:  # type: ignore[attr-defined]
@@ -70,7 +70,7 @@ async def test_hostile_text_is_drawn_as_text(job: Job) -> None:
     app = Wizard(job.visit, job.rig)
     async with app.run_test(size=(120, 40)) as pilot:
         for text in ("[/red]", "[@click=app.quit]x[/]", "[bold"):
-            job.visit.submit("identity.technician", text)
+            job.visit.enter("identity.technician", text)
             await pilot.press("f2")
             app.screen.draw()  # type: ignore[attr-defined]
             await pilot.pause()
@@ -79,7 +79,7 @@ async def test_hostile_text_is_drawn_as_text(job: Job) -> None:
 
 async def test_undo_says_what_it_will_do_before_it_does_it(job: Job) -> None:
     """One press tells, the second does."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     app = Wizard(job.visit, job.rig)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("f6")

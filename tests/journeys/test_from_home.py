@@ -12,6 +12,7 @@ import pytest
 
 from asleft.equipment.library import find, instruments
 from asleft.journal import Chain, read
+from asleft.session.acts import Enter
 from asleft.settings import load, settings_file, update
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
@@ -164,7 +165,7 @@ async def test_what_is_offered_is_typed_over_emptied_or_taken(tmp_path: Path) ->
     clock = lambda: "2031-05-04T09:00:00Z"  # noqa: E731
     visit = Visit.create(tmp_path, find(UNIT), named, site="x", by="Ada", clock=clock, session_id="1")
     offers = {"identity.technician": "Ada", "identity.code": "NEC 2020", "identity.altitude": "1200 ft"}
-    app = Wizard(visit, offers=offers)
+    app = Wizard(visit, offers={Enter(field): text for field, text in offers.items()})
 
     def entry() -> str:
         return next(line.partition(" >")[2].strip() for line in drawn_text(app) if " >" in line)

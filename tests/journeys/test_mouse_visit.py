@@ -14,6 +14,7 @@ from textual.pilot import Pilot
 from asleft.drill.technician import act
 from asleft.equipment.library import find
 from asleft.face.rows import SHORT, TITLES, Row
+from asleft.session.acts import Choose
 from asleft.session.fields import PANES
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
@@ -46,12 +47,12 @@ class Hands:
     async def do(self, n: int) -> None:
         """One act."""
         view = self.job.visit.view
-        left, answer = act(view, self.job.rig)
-        assert left == view.next.enter, f"{left} is not next"
+        done, answer = act(view, self.job.rig)
+        assert done == view.next.act, f"{done} is not next"
         await self.stand(n)
-        assert self.row.left == left, "\n".join(self.lines())
+        assert self.row.act == done, "\n".join(self.lines())
         if self.row.choices:
-            topic = view.equipment.topic_of(left.removeprefix("choose:"))
+            topic = view.equipment.topic_of(done.topic) if isinstance(done, Choose) else None
             option = view.ledger.option(topic, answer) if topic is not None else None
             await self.choose(self.row.meant(option.label if option is not None else answer))
         else:
@@ -213,7 +214,7 @@ async def test_the_keys_on_the_last_line_do_when_clicked_what_they_do_when_press
 ) -> None:
     """Help, working, undo, the rig, panes and leaving; the small screen has no room for the working."""
     job = begin(tmp_path, find(WHOLE), SEED)
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     app: Any = Wizard(job.visit)
     try:
         async with app.run_test(size=size) as pilot:

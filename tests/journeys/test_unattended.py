@@ -19,6 +19,7 @@ from asleft.drill.rig import BuiltIn, ask
 from asleft.drill.technician import SimulatedClock, Stuck, headless
 from asleft.equipment.library import find
 from asleft.line.reading import read_session
+from asleft.session.acts import ReadBack
 from asleft.unattended import begin, play
 from asleft.unattended.jobs import virtual_unit
 from played import UNIT, blocks, session_bytes, session_file
@@ -69,7 +70,7 @@ def test_the_unit_is_left_as_recommended(tmp_path: Path) -> None:
                 setting = view.equipment.setting_of(id)
                 assert setting
                 for address in setting.address:
-                    shown = ask(job.rig, view, f"read_back:{id}@{address}").typed
+                    shown = ask(job.rig, view, ReadBack(id, address)).typed
                     code = view.equipment.code_of(id, value)
                     assert shown == (code.shown if code else value), (id, address)
     finally:
@@ -212,7 +213,7 @@ def test_a_reading_refused_is_not_asked_for_again(tmp_path: Path) -> None:
     assert rig.asked == 1
     assert view.state.signature
     assert view.state.signature.outcome == "not commissioned"
-    assert any(n.refused == "electrical.ground.resistance" for n in view.state.notes)
+    assert view.ledger.refused("electrical.ground.resistance")
     assert not view.state.waivers
     assert view.state.power == "off"
 

@@ -11,6 +11,7 @@ from asleft.drill.technician import act
 from asleft.equipment.library import find
 from asleft.face.rows import Row
 from asleft.line.dialog.question import Question
+from asleft.session.acts import Enter
 from asleft.session.ledger import Ledger
 from asleft.unattended import Job, begin
 from played import UNIT
@@ -29,7 +30,7 @@ def job(tmp_path: Path) -> Iterator[Job]:
 
 def test_it_says_once_which_job_it_is_what_is_saved_and_what_is_open(job: Job) -> None:
     """Then it asks what is next: what, why, where, the caution of the pane, and what may be answered."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     code, text = talk(job.visit, ["Mill Lane", "Lowmoor LM36E"])
     assert code == 0
     for once in ("asleft, demo: Tarnfield Lowmoor LM36E", "Open findings: ", "1 entry saved, not signed, in"):
@@ -69,7 +70,7 @@ def test_a_reading_is_echoed_in_both_systems_with_the_number_of_its_entry(played
 def test_choices_have_numbers_or_letters_where_a_choice_begins_with_a_digit(job: Job) -> None:
     """Number, letter and name pick one and are recorded as the name; the echo says which it was."""
     for left in ("technician", "site", "model", "serial"):
-        job.visit.submit(f"identity.{left}", "Lowmoor LM36E")
+        job.visit.enter(f"identity.{left}", "Lowmoor LM36E")
     _, text = talk(job.visit, ["2", "b", "SPLIT"])
     orientation, supply, system, _, _ = turns(text)
     assert "\n  1. upflow\n  2. downflow\n" in orientation
@@ -78,15 +79,15 @@ def test_choices_have_numbers_or_letters_where_a_choice_begins_with_a_digit(job:
     assert "\n  a. 240\n  b. 208\nAnswer: the letter or the name of one.\n" in supply
     assert "\nSupply declared: 208, saved as entry 6.\n" in system
     events = job.visit.view.state.history
-    assert [e.data["typed"] for e in events[-3:]] == ["downflow", "208", "split"]
+    assert [e.written()["typed"] for e in events[-3:]] == ["downflow", "208", "split"]
 
 
 def test_a_name_wins_over_a_key() -> None:
     """A choice that is called like the key of another is picked by its name."""
-    asked = Question(Row("x", "X"), "identity", True, ("z", "b", "3"))
+    asked = Question(Row(Enter("x"), "X"), "identity", True, ("z", "b", "3"))
     assert asked.keys == ("a", "b", "c")
     assert [asked.answer(t) for t in ("a", "B", "3", "c", "d")] == ["z", "b", "3", "3", "d"]
-    many = Question(Row("x", "X"), "identity", True, tuple(f"{n} V" for n in range(28)))
+    many = Question(Row(Enter("x"), "X"), "identity", True, tuple(f"{n} V" for n in range(28)))
     assert many.keys[25:] == ("z", "aa", "ab")
 
 
@@ -160,7 +161,7 @@ def test_power_is_off_only_when_somebody_says_so(played: Played) -> None:
 
 def test_a_refused_value_says_what_would_be_right_and_asks_again(job: Job) -> None:
     """Nothing is saved; the next answer is for the same question."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     _, text = talk(job.visit, [".go identity.altitude", "1,5", "high", "120 V", "120 m"])
     comma, word, volts, metres = turns(text)[2:6]
     assert "a comma is never part of a number" in comma

@@ -14,10 +14,10 @@ from asleft.drill.rig import BuiltIn
 from asleft.equipment.library import find
 from asleft.help import pages
 from asleft.line.dialog.commands import COMMANDS
+from asleft.session.acts import FORMS
 from asleft.session.fields import PANES
 from asleft.unattended import Job, begin
 from asleft.unattended.jobs import virtual_unit
-from asleft.visit.acts import ACT_WORDS
 from played import UNIT
 from talking import talk, turns
 
@@ -111,7 +111,7 @@ def test_go_to_nothing_is_refused_with_what_is_near(job: Job) -> None:
 
 def test_panes_tell_how_they_stand_and_list_their_rows(job: Job) -> None:
     """All in a line each; one by number, name, title or beginning."""
-    job.visit.submit("identity.model", "Nonsense 1")
+    job.visit.enter("identity.model", "Nonsense 1")
     every, *one, wrong = said(
         job, ".pane", ".pane 2", ".pane electrical", ".pane Electrical checks", ".pane el", ".pane 9"
     )
@@ -209,7 +209,7 @@ def test_cannot_notes_why_and_goes_on(played: Played) -> None:
 
 def test_waive_and_mended_take_a_finding_and_a_text(job: Job) -> None:
     """What they may not do is refused as anywhere."""
-    job.visit.submit("identity.model", "Nonsense 1")
+    job.visit.enter("identity.model", "Nonsense 1")
     usage, waived, unknown, hold = said(
         job,
         ".waive ID-1/unit",
@@ -251,7 +251,7 @@ def test_note_and_enter_take_texts_and_acts_by_name(job: Job) -> None:
 
 def test_every_kind_of_act_reaches_the_visit_by_enter(job: Job) -> None:
     """None is refused for being unknown to the text wizard."""
-    for words in ACT_WORDS:
+    for words in FORMS:
         (text,) = said(job, f".enter {words.replace('FIELD', 'identity.site')}=zzz")
         assert "is not an act" not in text
         assert "is no act" not in text

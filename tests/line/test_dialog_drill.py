@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from asleft.drill.classroom.client import Lesson
+from asleft.session.payloads import Broke
 from asleft.visit import Visit
 from drill.drills import begun, lesson_of, played_to, taken
 from talking import talk, turns
@@ -63,7 +64,7 @@ def test_ohms_on_a_live_circuit_are_read_out_as_a_breach(tmp_path: Path) -> None
     *_, breach = said(visit, lesson, ".rig", "4", "1", "1")
     assert "BREACH of EL-1" in breach
     assert "What would have happened" in breach
-    assert visit.view.state.notes[-1].broke == "EL-1"
+    assert [note.hold for _, note in visit.view.state.noted(Broke)] == ["EL-1"]
     visit.close()
 
 

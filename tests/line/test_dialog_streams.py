@@ -74,7 +74,7 @@ def test_only_plain_lines_come_out_whatever_goes_in(job: Job) -> None:
     assert not [c for c in text if c != "\n" and not c.isprintable()]
     assert "Not taken: character U+001B is not text; printable characters only." in text
     assert "Technician: [/red] [@click=app.quit]x[/], saved as entry 1." in text
-    assert [e.data["typed"] for e in job.visit.view.state.history] == [
+    assert [e.written()["typed"] for e in job.visit.view.state.history] == [
         "[/red] [@click=app.quit]x[/]",
         "%s %d {0}",
         "漢字" * 60,
@@ -91,7 +91,7 @@ def test_a_line_without_end_is_refused_and_the_next_one_is_read(job: Job) -> Non
     source = io.StringIO("x" * (3 * LONGEST) + "\nAda\n")
     assert Dialog(job.visit, None, source, shown).run() == 0
     assert f"Not taken: That line has more than {LONGEST} characters." in shown.getvalue()
-    assert [e.data["typed"] for e in job.visit.view.state.history] == ["Ada"]
+    assert [e.written()["typed"] for e in job.visit.view.state.history] == ["Ada"]
 
 
 def test_a_closed_standard_input_is_its_end(job: Job) -> None:
@@ -269,7 +269,7 @@ def test_the_session_goes_on_in_another_folder(
     job: Job, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, home: Path
 ) -> None:
     """With everything in it and what could not be saved, in order; a folder that is none is refused."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     disk = FullDisk(job.visit.path, monkeypatch)
     first = job.visit.path
     (tmp_path / "stick").mkdir()
@@ -312,7 +312,7 @@ def test_an_undo_that_cannot_be_saved_is_said_and_asked_anew(
     job: Job, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It is not half confirmed."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     disk = FullDisk(job.visit.path, monkeypatch)
     disk.full = True
     _, text = talk(job.visit, [".undo", "y", ".undo", "n"])

@@ -104,8 +104,8 @@ def test_the_way_of_the_key_played_by_hand_earns_full_marks(sheet: Path, tmp_pat
         if left == "report":
             kind, _, by = typed.partition(" by ")
             typed = f"{kind} by {int(by) + 1}"
-        visit.submit(left, typed)
-    visit.submit("finish", "yes")
+        visit.enter(left, typed)
+    visit.enter("finish", "yes")
     over = ended(read(visit.path).events, visit.equipment)
     assert over.score.total == 100.0, over.lines
     visit.close()

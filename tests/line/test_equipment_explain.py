@@ -20,7 +20,8 @@ from asleft.help import page
 from asleft.journal import read
 from asleft.line.equipment import explain
 from asleft.line.equipment_parts import PAGE, ROLE, alternatives, rests, sections
-from asleft.session.state import Event, State, fold_all
+from asleft.session.events import read_all
+from asleft.session.state import State, fold_all
 from asleft.visit import look
 from support import ROOT
 
@@ -79,7 +80,7 @@ def _visits() -> tuple[tuple[dict[str, Any], State], ...]:
     found = []
     for path in sorted((ROOT / "sessions").glob("*.toml"))[:2]:
         contents = read(path)
-        events = [Event.from_mapping(event) for event in contents.events]
+        events = read_all(contents.events)
         raw = tomli.loads(contents.equipment_text)
         found += [(raw, fold_all(events[:n])) for n in (len(events) * 3 // 4, len(events) - 1)]
     return tuple(found)

@@ -37,7 +37,7 @@ def places(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, Equipm
     with suppress(Stuck):
         headless(job.visit, job.rig, most_acts=90)
     for text in VISIBLE.values():
-        job.visit.submit("note", text)
+        job.visit.enter("note", text)
     job.close()
     return file, job.visit.path, unit
 

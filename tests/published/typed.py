@@ -196,8 +196,8 @@ class Worked:
             found = view.finding(key)
             if found and found.verdict != "not measured" and not left_out:
                 return found
-            left, typed = act(view, self._bench)
-            typed = self._typed.get(left, typed)
-            self.visit.submit(left, typed)
+            done, answered = act(view, self._bench)
+            left = str(done)
+            self.visit.submit(done, self._typed.get(left, answered))
             left_out.discard(left)
         raise AssertionError(f"{key} is not settled after {MOST_ACTS} acts; not asked for: {left_out}")

@@ -43,7 +43,7 @@ def visited(path: Path, *acts: tuple[str, str]) -> None:
     """One more sitting at a session: these acts, the last one taken back and brought back."""
     visit = Visit.open(path, NAMED, by="Ada", clock=SimulatedClock(3))
     for left, typed in acts:
-        visit.submit(left, typed)
+        visit.enter(left, typed)
     visit.undo()
     visit.redo()
     visit.close()
@@ -62,7 +62,7 @@ def test_sittings_retractions_and_a_damaged_end_make_no_difference(tmp_path: Pat
     assert [told.n for told in replay.all_told() if told.differs] == []
     path.write_bytes(path.read_bytes().replace(b"went on", b"went up", 1))
     visit = carry_on(path, NAMED, by="Ada", clock=SimulatedClock(4), session_id="new")
-    visit.submit("identity.altitude", "950 ft")
+    visit.enter("identity.altitude", "950 ft")
     visit.close()
     _, replay = opened(visit.path, "ip")
     assert [told.n for told in replay.all_told() if told.differs] == []

@@ -36,15 +36,15 @@ def failing() -> bytes:
             visit.submit(*act(visit.view, job.rig))
         who = visit.view.state.text("identity.technician")
         site = visit.view.state.text("identity.site")
-        visit.submit("identity.model", "another one")
-        visit.submit("note", f"{who} was let in by the owner of {site}.")
-        visit.submit("note", "A slip.")
-        visit.submit(f"retract:{visit.view.state.last_n}", "It was the other house.")
-        visit.submit("broke:EL-1", "Reached inside with power on.")
+        visit.enter("identity.model", "another one")
+        visit.enter("note", f"{who} was let in by the owner of {site}.")
+        visit.enter("note", "A slip.")
+        visit.enter(f"retract:{visit.view.state.last_n}", "It was the other house.")
+        visit.enter("broke:EL-1", "Reached inside with power on.")
         wrong = [f for f in visit.view.findings if f.failed and f.severity == "correct"]
         for finding in wrong[:1]:
-            visit.submit(f"waive:{finding.id}/{finding.subject}", "The owner wants it so.")
-        visit.submit("electrical.line.l1_l2", "216.5 V")
+            visit.enter(f"waive:{finding.id}/{finding.subject}", "The owner wants it so.")
+        visit.enter("electrical.line.l1_l2", "216.5 V")
         job.close()
         return visit.path.read_bytes()
 

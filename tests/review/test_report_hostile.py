@@ -19,7 +19,10 @@ from asleft.equipment.library import shipped, units
 from asleft.journal import classify, event_bytes, header_bytes
 from asleft.line.report import run
 from asleft.unattended import begin
+from review.sessions import session
 from support import ROOT
+
+AT = "2031-05-04T09:00:00Z"
 
 MARKUP = {
     "script": "<script>alert(1)</script>",
@@ -139,10 +142,10 @@ def visit(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     with suppress(Stuck):
         headless(job.visit, job.rig, most_acts=400)
     for text in MARKUP.values():
-        job.visit.submit("note", text)
-    job.visit.submit("identity.site", "".join(MARKUP.values())[:300])
-    job.visit.submit("identity.technician", MARKUP["script"])
-    job.visit.submit("broke:EL-1", MARKUP["image"])
+        job.visit.enter("note", text)
+    job.visit.enter("identity.site", "".join(MARKUP.values())[:300])
+    job.visit.enter("identity.technician", MARKUP["script"])
+    job.visit.enter("broke:EL-1", MARKUP["image"])
     job.close()
     return job.visit.path
 
@@ -201,20 +204,20 @@ def test_a_session_that_somebody_else_wrote_does_nothing(names_out: bool, tmp_pa
         follows=worst,
         equipment_text=equipment,
     )
-    at = "2031-05-04T09:00:00Z"
     events: list[dict[str, object]] = []
     for text in texts:
         events += [
             {"kind": "noted", "text": text},
-            {"kind": "noted", "text": text, "mends": text, "broke": text},
+            {"kind": "noted", "text": text, "mends": text},
+            {"kind": "noted", "text": text, "broke": text},
             {"kind": "entered", "field": "identity.site", "typed": f"{text} x", "value": f"{text} x"},
             {"kind": "entered", "field": "identity.model", "typed": f"{text} x", "value": text},
             {"kind": "waived", "id": text, "subject": text, "why": text},
-            {"kind": "reviewed", "outcome": text, "why": text},
+            {"kind": "reviewed", "outcome": "accepted", "why": text},
         ]
     events += [{"kind": "retracted", "of": 1, "why": worst}, {"kind": "signed", "outcome": "commissioned"}]
     for n, event in enumerate(events, 1):
-        data += event_bytes(classify(data).link, {"n": n, "at": at, "by": texts[n % len(texts)], **event})[0]
+        data += event_bytes(classify(data).link, {"n": n, "at": AT, "by": texts[n % len(texts)], **event})[0]
     path = tmp_path / "visit.toml"
     path.write_bytes(data)
     out = tmp_path / "out"
@@ -223,6 +226,23 @@ def test_a_session_that_somebody_else_wrote_does_nothing(names_out: bool, tmp_pa
     (page,) = out.iterdir()
     assert re.fullmatch(r"[A-Za-z0-9-]+\.html", page.name)
     sound(page.read_text("utf-8"))
+
+
+@pytest.mark.parametrize("keys", [("outcome",), ("mends", "broke")], ids=" and ".join)
+def test_what_no_program_wrote_is_refused_in_a_harmless_line(
+    keys: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A word that no review can have, and a note that is two things at once."""
+    kind = {"kind": "reviewed", "why": "x"} if "outcome" in keys else {"kind": "noted", "text": "x"}
+    for text in (*hostile.ACTING.values(), *MARKUP.values()):
+        event = {**kind, **dict.fromkeys(keys, text)}
+        path = tmp_path / "visit.toml"
+        path.write_bytes(session(lambda _, event=event: [{"at": AT, "by": "A", **event}]))
+        assert run([path], out=tmp_path / "out") == 2
+        said = capsys.readouterr().err
+        assert "cannot be what this program wrote" in said
+        assert not [c for c in said if c != "\n" and unicodedata.category(c) in HIDDEN]
+        assert said.count("\n") == 1
 
 
 @pytest.mark.parametrize(

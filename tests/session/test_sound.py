@@ -6,14 +6,14 @@ from typing import Any
 
 import pytest
 
+from asleft.session.events import Event
 from asleft.session.sound import senseless
-from asleft.session.state import Event
 from support import demo_unit
 
 
 def event(kind: str, **data: Any) -> Event:
-    """One event, number five."""
-    return Event(5, "2031-05-04T09:00:00Z", "Ada", kind, data)
+    """One event, number five, its keys as they are given."""
+    return Event.read({"n": 5, "at": "2031-05-04T09:00:00Z", "by": "Ada", "kind": kind, **data})
 
 
 VOLTS = {"field": "electrical.line.l1_l2", "typed": "239 V", "value": 239.0, "unit": "V"}

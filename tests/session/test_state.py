@@ -5,8 +5,12 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from asleft.session.state import CANNOT_RETRACT, Event, State, fold, fold_all
+from asleft.session.events import Event
+from asleft.session.state import CANNOT_RETRACT, State, fold, fold_all
 from support import Told, demo_unit
+from support import event as told_event
+
+TEXTS = ["identity.site", "identity.technician"]
 
 
 def test_undo_takes_an_entry_out_and_redo_brings_it_back() -> None:
@@ -72,7 +76,7 @@ def _histories(draw: st.DrawFn) -> list[Event]:
     for n in range(1, draw(st.integers(1, 25)) + 1):
         kind = draw(_KINDS)
         data: dict[str, object] = {
-            "entered": {"field": draw(st.sampled_from(["a.b", "c.d"])), "typed": str(n), "value": float(n)},
+            "entered": {"field": draw(st.sampled_from(TEXTS)), "typed": str(n), "value": str(n)},
             "chose": {"topic": "t", "option": str(n)},
             "found": {"setting": "s", "address": "a", "shown": str(n)},
             "wrote": {"setting": "s", "address": "a", "shown": str(n)},
@@ -83,11 +87,11 @@ def _histories(draw: st.DrawFn) -> list[Event]:
             "retracted": {},
         }[kind]
         if kind == "retracted":
-            targets = [e.n for e in events if e.kind not in CANNOT_RETRACT]
+            targets = [e.n for e in events if not isinstance(e.what, CANNOT_RETRACT)]
             if not targets:
                 continue
             data = {"of": draw(st.sampled_from(targets)), "why": "x"}
-        events.append(Event(len(events) + 1, "2031-05-04T09:00:00Z", "Ada", kind, data))
+        events.append(told_event(len(events) + 1, kind, **data))
     return events
 
 

@@ -8,6 +8,8 @@ from types import MappingProxyType
 import pytest
 
 from asleft.equipment.library import find, instruments
+from asleft.session.acts import Enter
+from asleft.session.values import number_of
 from asleft.settings import Settings
 from asleft.settings.instruments import known_instrument, library
 from asleft.settings.remembered import offers, own_visit, system_of, used
@@ -60,15 +62,17 @@ def test_what_is_offered_is_what_a_visit_takes(visit: Visit) -> None:
     )
     offered = offers(settings, visit.instruments)
     assert set(offered) == {
-        "identity.technician",
-        "identity.code",
-        "identity.altitude",
-        "identity.instrument.meter",
-        "identity.instrument.clamp",
+        Enter("identity.technician"),
+        Enter("identity.code"),
+        Enter("identity.altitude"),
+        Enter("identity.instrument.meter"),
+        Enter("identity.instrument.clamp"),
     }
-    for field, text in offered.items():
-        visit.submit(field, text)
-    assert visit.view.ledger.current("identity.altitude").value == pytest.approx(365.0)  # type: ignore[union-attr]
+    for act, text in offered.items():
+        visit.submit(act, text)
+    altitude = visit.view.ledger.current("identity.altitude")
+    assert altitude is not None
+    assert number_of(altitude.value) == pytest.approx(365.0)
     assert dict(used(visit, 0, settings)) == {}
     visit.close()
 
@@ -81,10 +85,10 @@ def test_an_instrument_that_is_not_listed_for_the_job_is_not_offered() -> None:
 
 def test_what_was_taken_into_use_in_this_visit_is_to_be_remembered(visit: Visit) -> None:
     """Listed by its id, an own one in full so that it can be offered again; not what was there before."""
-    visit.submit("identity.instrument.clamp", "clamp-kestle")
+    visit.enter("identity.instrument.clamp", "clamp-kestle")
     since = visit.view.state.last_n
-    visit.submit("identity.instrument.meter", OWN)
-    visit.submit("identity.instrument.manometer", "manometer-dray")
+    visit.enter("identity.instrument.meter", OWN)
+    visit.enter("identity.instrument.manometer", "manometer-dray")
     changes = used(visit, since, Settings())
     assert changes == {
         "instruments.meter": OWN,
@@ -93,16 +97,16 @@ def test_what_was_taken_into_use_in_this_visit_is_to_be_remembered(visit: Visit)
     visit.undo()
     assert set(used(visit, since, Settings())) == {"instruments.meter"}
     bare = "No papers | | "
-    visit.submit("identity.instrument.thermometer", bare)
+    visit.enter("identity.instrument.thermometer", bare)
     kept = used(visit, since, Settings())["instruments.thermometer"]
-    visit.submit("identity.instrument.thermometer", kept)
+    visit.enter("identity.instrument.thermometer", kept)
     assert visit.view.state.instrument("thermometer").name == "No papers"  # type: ignore[union-attr]
     visit.close()
 
 
 def test_only_a_real_visit_that_this_person_alone_wrote_in_is_ones_own(visit: Visit) -> None:
     """Not a demo, and not what a colleague began."""
-    visit.submit("identity.site", "Mill Lane")
+    visit.enter("identity.site", "Mill Lane")
     state = visit.view.state
     assert own_visit(state, "job", ("Ada",))
     assert not own_visit(state, "demo", ("Ada",))
@@ -158,5 +162,5 @@ def test_an_instrument_that_a_visit_takes_is_taken(text: str, visit: Visit) -> N
     """Checked against the visit itself."""
     assert known_instrument(setting_of("instruments.meter"), text, library()) == text
     if text:
-        visit.submit("identity.instrument.meter", text)
+        visit.enter("identity.instrument.meter", text)
     visit.close()

@@ -10,6 +10,8 @@ import pytest
 from textual.pilot import Pilot
 
 from asleft.drill.classroom.client import Lesson
+from asleft.session.acts import parse
+from asleft.session.payloads import Broke, Reported
 from asleft.tui import Wizard
 from asleft.visit import Visit
 from drill.drills import begun, lesson_of, played_to, taken
@@ -23,7 +25,7 @@ Stand = Callable[[Pilot[Any], str], Any]
 
 async def stand_on(pilot: Pilot[Any], left: str) -> None:
     """Go to the row of an act."""
-    pilot.app.screen.go_to(left)  # type: ignore[attr-defined]
+    pilot.app.screen.go_to(parse(left))  # type: ignore[attr-defined]
     await pilot.pause()
 
 
@@ -83,8 +85,9 @@ async def test_ohms_on_a_live_circuit_are_a_breach_and_nothing_is_read(tmp_path:
         await is_kept(app, "breach-80x24")
         await pilot.press("escape")
         await drawn(pilot, "BREACH of EL-1")
-    assert visit.view.state.notes[-1].broke == "EL-1"
-    assert "arcs" in visit.view.state.notes[-1].text
+    _, breach = [*visit.view.state.noted(Broke)][-1]
+    assert breach.hold == "EL-1"
+    assert "arcs" in breach.text
     visit.close()
 
 
@@ -98,10 +101,10 @@ async def test_hands_inside_with_power_on_are_a_breach(tmp_path: Path, warned: b
         await pilot.press("f3")
         if warned:
             await drawn(pilot, "F3 again does it all the same: a breach")
-            assert not any(note.broke for note in visit.view.state.notes)
+            assert not [*visit.view.state.noted(Broke)]
             await pilot.press("f3")
         await drawn(pilot, "What would have happened: The unit was not proved dead")
-    assert [note.broke for note in visit.view.state.notes if note.broke] == ["EL-1"]
+    assert [breach.hold for _, breach in visit.view.state.noted(Broke)] == ["EL-1"]
     visit.close()
 
 
@@ -113,7 +116,7 @@ async def test_what_a_lock_forbids_no_act_of_the_record_does(tmp_path: Path) -> 
         await stand_on(pilot, "electrical.circuit.1.device")
         await pilot.press(*"60 A", "enter")
         await drawn(pilot, "Not taken")
-    assert not any(note.broke for note in visit.view.state.notes)
+    assert not [*visit.view.state.noted(Broke)]
     visit.close()
 
 
@@ -134,8 +137,8 @@ async def test_a_fault_is_reported_from_the_row_that_shows_it(tmp_path: Path, si
         await drawn(pilot, "Element open: where?")
         await pilot.press("enter")
         await drawn(pilot, "reported element-open@1")
-    note = visit.view.state.notes[-1]
-    assert (note.reports, note.evidence) == ("element-open@1", (n,))
+    _, report = [*visit.view.state.noted(Reported)][-1]
+    assert (report.reports, report.evidence) == ("element-open@1", (n,))
     visit.close()
 
 

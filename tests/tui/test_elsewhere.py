@@ -19,6 +19,7 @@ from asleft.face.entries import Entries
 from asleft.face.folders import folder_of, offered
 from asleft.face.rows import Row
 from asleft.journal import Chain, Contents, classify
+from asleft.session.acts import Enter
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
 from asleft.tui.keys import ACTIONS, words
@@ -106,7 +107,7 @@ async def test_an_entry_that_cannot_be_saved_goes_to_another_folder(
 ) -> None:
     """Said at once, kept, F5 offers home; there the same bytes go on; the old file stays as it was."""
     visit, old = job.visit, job.visit.path
-    visit.submit("identity.technician", "Ada")
+    visit.enter("identity.technician", "Ada")
     before = old.read_bytes()
     app = Wizard(visit, job.rig)
     async with app.run_test(size=size) as pilot:
@@ -131,7 +132,7 @@ async def test_an_entry_that_cannot_be_saved_goes_to_another_folder(
             assert f"Saved 2: {label}: Hill 7"[: size[0] - 2] in text_of(app)
             assert visit.path == home / old.name
             assert str(visit.path) in text_of(app).replace("\n", "").replace(" ", "")
-            visit.submit("note", "goes on")
+            visit.enter("note", "goes on")
         assert old.read_bytes() == before
         assert visit.path.read_bytes().startswith(before)
     assert [e.get("typed", e.get("text")) for e in whole(visit.path).events] == ["Ada", "Hill 7", "goes on"]
@@ -203,16 +204,16 @@ async def test_several_entries_that_failed_go_along_as_they_were_entered(job: Jo
             while "identity.altitude" not in app.screen.row.left:  # type: ignore[attr-defined]
                 await pilot.press("down")
             await pilot.press(*"100", "enter", "f8", "up")
-            changed = app.screen.row.left  # type: ignore[attr-defined]
+            changed = app.screen.row.act  # type: ignore[attr-defined]
             await pilot.press("x", "enter", "y")
             await pilot.press("f5")
             await pilot.pause()
             await pilot.press("enter")
             await pilot.pause()
         state = job.visit.view.state
-        assert [e.data["field"] for e in state.history] == ["identity.technician", "identity.altitude"]
-        assert state.history[1].data["value"] == pytest.approx(30.48)  # 100 ft
-        assert state.latest(changed) is None
+        assert [e.written()["field"] for e in state.history] == ["identity.technician", "identity.altitude"]
+        assert state.history[1].written()["value"] == pytest.approx(30.48)  # 100 ft
+        assert state.latest(changed.field) is None
         assert app.screen._entries.of(changed) == "xy"  # type: ignore[attr-defined]
 
 
@@ -221,7 +222,7 @@ def test_what_is_refused_in_the_new_place_no_longer_counts_as_not_saved(
 ) -> None:
     """It stays typed to be mended, like any refusal."""
     entries = Entries(job.visit, Drafts(None), words(ACTIONS))
-    row = Row("identity.technician", "Technician")
+    row = Row(Enter("identity.technician"), "Technician")
 
     def refuse(*_: str, **__: str) -> None:
         raise Refused("no longer so", "something else")
@@ -232,14 +233,14 @@ def test_what_is_refused_in_the_new_place_no_longer_counts_as_not_saved(
     monkeypatch.setattr(job.visit, "submit", refuse)
     assert entries.moved(job.visit.path).text.startswith("Not taken: no longer so")
     assert entries.unsaved == ()
-    assert entries.of("identity.technician") == "Ada"
+    assert entries.of(Enter("identity.technician")) == "Ada"
 
 
 async def test_an_undo_that_could_not_be_saved_is_one_key_away_in_the_other_folder(
     job: Job, home: Path
 ) -> None:
     """It is not done behind one's back; the key that failed does it."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     app = Wizard(job.visit, job.rig)
     async with app.run_test(size=(80, 24)) as pilot:
         with failing(job.visit.path, "write", errno.ENOSPC):
@@ -272,7 +273,7 @@ async def test_a_message_longer_than_its_line_stands_whole_above_it(job: Job) ->
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press(*["tab"] * 5, "f2")
         with pytest.raises(Exception, match="locked") as refused:
-            job.visit.submit("power", "on")
+            job.visit.enter("power", "on")
         while app.screen.row.left != "power":  # type: ignore[attr-defined]
             await pilot.press("tab" if "Electrical checks" not in drawn_text(app)[2] else "down")
         await pilot.press("o", "n", "enter")

@@ -55,7 +55,7 @@ def folder(own_home: Path) -> Path:
         job = begin(here, unit, n)
         with suppress(Stuck):
             headless(job.visit, job.rig, most_acts=n)
-        job.visit.submit("identity.site", text if any(map(str.isalnum, text)) else "x")
+        job.visit.enter("identity.site", text if any(map(str.isalnum, text)) else "x")
         job.close()
         job.visit.path.rename(here / f"{n} {text.replace('/', '-')}.toml")
     drawn = random.Random(1)

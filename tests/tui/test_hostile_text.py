@@ -155,7 +155,7 @@ def played(folder: Path, unit: EquipmentFile, most_acts: int) -> Job:
     with suppress(Stuck):
         headless(job.visit, job.rig, most_acts=most_acts)
     for text in VISIBLE.values():
-        job.visit.submit("note", text)
+        job.visit.enter("note", text)
     return job
 
 

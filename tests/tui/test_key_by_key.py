@@ -46,7 +46,7 @@ def stands(pilot: Pilot[None]) -> tuple[Any, ...]:
     """What is drawn, what is typed and what is saved."""
     app: Any = pilot.app
     state = app._wizard.view.state
-    saved = [(e.kind, dict(e.data)) for e in state.history]
+    saved = [e.written() for e in state.history]
     return drawn_text(app), app._wizard.query_one("#entry", Input).value, saved
 
 
@@ -110,7 +110,7 @@ async def test_a_paste_keeps_its_place_among_keys(tmp_path: Path) -> None:
         for event in (Paste("Ada Cole"), key("enter"), Paste("Hill 7"), key("enter"), key("x")):
             app.post_message(event)
         await quiet(pilot)
-        assert [e.data["typed"] for e in job.visit.view.state.history] == ["Ada Cole", "Hill 7"]
+        assert [e.written()["typed"] for e in job.visit.view.state.history] == ["Ada Cole", "Hill 7"]
         assert app.screen.query_one("#entry", Input).value == "x"
     job.close()
 

@@ -73,7 +73,7 @@ async def test_a_file_meddled_with_is_left_alone_and_the_visit_goes_on_elsewhere
     """Not said to be saved, the entry kept; in another folder everything stands that was saved before."""
     other = tmp_path / "other"
     other.mkdir()
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     path, before = job.visit.path, job.visit.path.read_bytes()
     app = Wizard(job.visit)
     async with app.run_test(size=size) as pilot:
@@ -170,7 +170,7 @@ class Dying:
 @pytest.mark.parametrize("size", SIZES, ids=str)
 async def test_a_rig_that_dies_is_told_and_the_visit_goes_on_by_hand(job: Job, size: tuple[int, int]) -> None:
     """Its last answer was saved; asked again it is told again; what is half typed stays."""
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     app = Wizard(job.visit, Dying(job.rig, 1))
     async with app.run_test(size=size) as pilot:
 
@@ -202,7 +202,7 @@ async def test_a_second_program_is_refused_and_the_first_goes_on(
 
     for module in ("cli", "visiting"):
         monkeypatch.setattr(f"asleft.{module}.terminal", lambda: True)
-    job.visit.submit("identity.technician", "Ada")
+    job.visit.enter("identity.technician", "Ada")
     app = Wizard(job.visit)
     async with app.run_test(size=(80, 24)) as pilot:
         path = str(job.visit.path)

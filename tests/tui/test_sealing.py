@@ -10,6 +10,7 @@ import pytest
 from textual.widgets import Input
 
 from asleft.journal import read, seals_of
+from asleft.session.acts import Seal
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
 from asleft.visit import Visit
@@ -31,7 +32,7 @@ async def test_a_signed_visit_is_sealed_with_a_key_and_stays_signed(
     last = visit.view.state.last_n
     app = Wizard(visit)
     async with app.run_test(size=size) as pilot:
-        app._wizard.go_to("seal")
+        app._wizard.go_to(Seal())
         await pilot.pause()
         text = " ".join(" ".join(drawn_text(app)).split())
         assert "A seal shows whose key" in text
@@ -43,7 +44,7 @@ async def test_a_signed_visit_is_sealed_with_a_key_and_stays_signed(
         await pilot.pause()
         assert visit.view.state.last_n == last + 1
         assert "signed commissioned" in drawn_text(app)[0]
-        app._wizard.go_to("seal")
+        app._wizard.go_to(Seal())
         await pilot.pause()
         assert f"1 to {last}" in next(line for line in drawn_text(app) if "▸ Seal" in line)
     visit.close()

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from asleft.session.values import Amount, number_of
 from asleft.visit import Refused, Visit
 
 Play = Callable[[str], None]
@@ -49,7 +50,7 @@ def test_bad_input_is_refused_with_what_would_be_right(
     """And nothing is written."""
     size = visit.path.stat().st_size
     with pytest.raises(Refused) as refused:
-        visit.submit(left, typed)
+        visit.enter(left, typed)
     assert says in str(refused.value)
     assert visit.path.stat().st_size == size
     assert visit.view.state.last_n == 0
@@ -57,7 +58,7 @@ def test_bad_input_is_refused_with_what_would_be_right(
 
 def test_what_was_typed_stands_beside_what_it_means(visit: Visit) -> None:
     """The base unit in the file, the words of the person beside it."""
-    visit.submit("identity.altitude", "1 200 ft")
+    visit.enter("identity.altitude", "1 200 ft")
     text = visit.path.read_text("utf-8")
     assert 'typed = "1 200 ft"' in text
     assert "value = 365.76" in text
@@ -66,24 +67,24 @@ def test_what_was_typed_stands_beside_what_it_means(visit: Visit) -> None:
 
 def test_a_bare_number_means_the_unit_on_the_screen(visit: Visit) -> None:
     """Feet in one system, metres in the other."""
-    visit.submit("identity.altitude", "100", system="ip")
+    visit.enter("identity.altitude", "100", system="ip")
     feet = visit.view.ledger.current("identity.altitude")
-    visit.submit("identity.altitude", "100", system="si")
+    visit.enter("identity.altitude", "100", system="si")
     metres = visit.view.ledger.current("identity.altitude")
     assert feet is not None
     assert metres is not None
-    assert feet.value == pytest.approx(30.48)
-    assert metres.value == 100.0
+    assert number_of(feet.value) == pytest.approx(30.48)
+    assert metres.value == Amount(100.0, "m")
 
 
 def test_repeats_and_a_plus_minus_are_kept(visit: Visit) -> None:
     """The readings one by one, the limit in the base unit."""
-    visit.submit("identity.altitude", "100 m; 102 m; 104 m")
+    visit.enter("identity.altitude", "100 m; 102 m; 104 m")
     entry = visit.view.ledger.current("identity.altitude")
     assert entry is not None
     assert entry.readings == (100.0, 102.0, 104.0)
-    assert entry.value == 102.0
-    visit.submit("heat.design_load", "40000 ± 2000", system="ip")
+    assert entry.value == Amount(102.0, "m")
+    visit.enter("heat.design_load", "40000 ± 2000", system="ip")
     load = visit.view.ledger.current("heat.design_load")
     assert load is not None
     assert load.plus_minus == pytest.approx(2000 * 0.29307107)
@@ -91,12 +92,12 @@ def test_repeats_and_a_plus_minus_are_kept(visit: Visit) -> None:
 
 def test_an_instrument_of_ones_own_is_described_in_a_line(visit: Visit) -> None:
     """Name, accuracy and date; unknown accuracy is allowed and stays unknown."""
-    visit.submit("identity.instrument.meter", "Bench 3 | voltage 0.5 % + 2 x 0.1 V | 2030-01-31")
+    visit.enter("identity.instrument.meter", "Bench 3 | voltage 0.5 % + 2 x 0.1 V | 2030-01-31")
     used = visit.view.state.instrument("meter")
     assert used is not None
     assert used.accuracy == ("voltage 0.5 % + 2 x 0.1 V",)
     assert used.calibrated_until == "2030-01-31"
-    visit.submit("identity.instrument.meter", "Bench 4 |")
+    visit.enter("identity.instrument.meter", "Bench 4 |")
     other = visit.view.state.instrument("meter")
     assert other is not None
     assert other.accuracy == ()
@@ -104,10 +105,10 @@ def test_an_instrument_of_ones_own_is_described_in_a_line(visit: Visit) -> None:
 
 def test_a_choice_may_be_typed_short_if_it_stays_plain(visit: Visit) -> None:
     """HK1 can only be one kit; HK could be several."""
-    visit.submit("identity.kit", "hk1")
+    visit.enter("identity.kit", "hk1")
     assert visit.view.ledger.situation.kit == "HK144"
     with pytest.raises(Refused):
-        visit.submit("identity.kit", "hk")
+        visit.enter("identity.kit", "hk")
 
 
 _TEXT = st.text(max_size=60)
@@ -122,7 +123,7 @@ def test_anything_at_all_is_taken_or_refused(visit: Visit, left: str, typed: str
     """No text of a person or a program raises anything else."""
     before = visit.view.state.last_n
     try:
-        visit.submit(left, typed)
+        visit.enter(left, typed)
     except Refused:
         assert visit.view.state.last_n == before
     else:
@@ -144,11 +145,11 @@ def test_an_instrument_says_how_well_it_reads_what_it_is_used_for(
 ) -> None:
     """An accuracy for another quantity alone is a slip; none at all is an instrument of unknown accuracy."""
     with pytest.raises(Refused, match=f"no accuracy for {wanted}"):
-        visit.submit(f"identity.instrument.{role}", f"Mine | {accuracy} | 2031-01-31")
-    visit.submit(f"identity.instrument.{role}", "Mine | | 2031-01-31")
+        visit.enter(f"identity.instrument.{role}", f"Mine | {accuracy} | 2031-01-31")
+    visit.enter(f"identity.instrument.{role}", "Mine | | 2031-01-31")
 
 
 def test_a_lone_sign_is_no_text(visit: Visit) -> None:
     """Somebody who asks for help with it is told what to type."""
     with pytest.raises(Refused, match="no letter and no digit"):
-        visit.submit("identity.model", "?")
+        visit.enter("identity.model", "?")

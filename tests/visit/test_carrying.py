@@ -67,7 +67,7 @@ def test_the_visit_goes_on_where_it_was(damaged: Callable[[int], Path]) -> None:
     visit = go_on(damaged(60))
     assert visit.view.next.do != "nothing"
     last = visit.view.state.last_n
-    view = visit.submit("note", "on we go")
+    view = visit.enter("note", "on we go")
     visit.close()
     assert [e.kind for e in view.state.history[last:]] == ["resumed", "noted"]
 
@@ -92,7 +92,7 @@ def test_a_seal_of_the_old_file_is_left_behind_and_a_retraction_still_means_its_
     visit = go_on(path)
     visit.close()
     *_, slip, back, _ = visit.view.state.history
-    assert (slip.kind, slip.n, back.data["of"]) == ("noted", 60, 60)
+    assert (slip.kind, slip.n, back.written()["of"]) == ("noted", 60, 60)
     assert slip.n in visit.view.state.retracted
     assert all(event.kind != "sealed" for event in visit.view.state.history)
 

@@ -9,6 +9,8 @@ import pytest
 
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import act, headless
+from asleft.session.acts import Enter, SwitchPower
+from asleft.session.payloads import CouldNot
 from asleft.visit import Refused, View, Visit
 
 
@@ -40,7 +42,7 @@ def test_power_that_does_not_come_on_again_is_asked_for_once(visit: Visit, rig: 
     view = headless(visit, stuck)
     assert stuck.asked == 1
     assert _ended(view) == "not commissioned"
-    assert [n.refused for n in view.state.notes] == ["power"]
+    assert [note.what for _, note in view.state.noted(CouldNot)] == [SwitchPower()]
 
 
 def test_power_that_does_not_go_off_ends_safe_only_with_heat_off(visit: Visit, rig: BuiltIn) -> None:
@@ -48,7 +50,7 @@ def test_power_that_does_not_go_off_ends_safe_only_with_heat_off(visit: Visit, r
     stuck = Stuck(rig, "off")
     view = headless(visit, stuck)
     assert stuck.asked == (1 if _ended(view) == "not commissioned" else 2)
-    assert not any(e.data.get("field", "").startswith("electrical.ground") for e in view.state.history)
+    assert not any(e.written().get("field", "").startswith("electrical.ground") for e in view.state.history)
     heat = view.ledger.role_in_force("auxiliary-heat")
     if _ended(view) == "not commissioned":
         assert heat is not None
@@ -56,7 +58,7 @@ def test_power_that_does_not_go_off_ends_safe_only_with_heat_off(visit: Visit, r
     else:
         assert _ended(view) == "not signed"
         assert "call for help" in view.next.text
-        visit.submit("note", "the utility is on its way")
+        visit.enter("note", "the utility is on its way")
         assert (visit.view.next.do, visit.view.next.state) == ("power", "off")
 
 
@@ -67,10 +69,10 @@ def test_a_new_meter_named_late_is_acknowledged_before_signing(visit: Visit, rig
         visit.submit(*act(visit.view, rig))
     used = visit.view.state.instrument(role)
     assert used is not None
-    visit.submit(f"identity.instrument.{role}", used.instrument)
+    visit.enter(f"identity.instrument.{role}", used.instrument)
     if role == "clamp":
         assert visit.view.next.enter == "electrical.clamp.true_rms"
-        visit.submit("electrical.clamp.true_rms", "yes")
+        visit.enter("electrical.clamp.true_rms", "yes")
     assert visit.view.next.enter == "acknowledge:EL-18"
     view = headless(visit, rig)
     assert _ended(view) == "commissioned"
@@ -85,8 +87,8 @@ def test_a_slip_of_the_keys_does_not_move_the_airflow_or_lock_its_own_correction
         visit.submit(*act(visit.view, rig))
     before = visit.view.estimate.heating_airflow_m3s
     field = visit.view.next.enter
-    visit.submit(field, "200 degF")
-    visit.submit(field, "99 degF")
+    visit.enter(field, "200 degF")
+    visit.enter(field, "99 degF")
     after = visit.view.estimate
     assert after.heating_airflow_method in ("fan table", "")
     assert after.heating_airflow_m3s == before
@@ -96,10 +98,10 @@ def test_nothing_is_begun_that_would_not_be_recorded(visit: Visit, rig: BuiltIn)
     """Power on with its acknowledgement open is forbidden before anybody touches the switch."""
     while visit.view.state.power == "on":
         visit.submit(*act(visit.view, rig))
-    assert visit.forbidden("power") is not None
-    visit.submit("acknowledge:EL-19", "yes")
-    assert visit.forbidden("power") is None
-    assert visit.forbidden("electrical.line.l1_l2") is not None
-    assert visit.forbidden("identity.site") is None
+    assert visit.forbidden(SwitchPower()) is not None
+    visit.enter("acknowledge:EL-19", "yes")
+    assert visit.forbidden(SwitchPower()) is None
+    assert visit.forbidden(Enter("electrical.line.l1_l2")) is not None
+    assert visit.forbidden(Enter("identity.site")) is None
     with pytest.raises(Refused, match="power is off"):
-        visit.submit("electrical.line.l1_l2", "240 V")
+        visit.enter("electrical.line.l1_l2", "240 V")

@@ -17,7 +17,8 @@ from asleft.drill.virtual import VirtualUnit
 from asleft.installation.faults import Fault, with_faults
 from asleft.journal import Broken, Chain, classify, event_bytes
 from asleft.line.reading import read_session
-from asleft.session.state import Event, fold_all
+from asleft.session.events import Event
+from asleft.session.state import fold_all
 from asleft.visit import Refused, SaveFailed, Visit, look
 from played import cut_after
 
@@ -34,88 +35,88 @@ def test_hands_stay_out_until_isolation_is_proved(visit: Visit, play: Play) -> N
     """Neither with power on nor before EL-1 is acknowledged; after power comes back it lapses."""
     play("power")
     with pytest.raises(Refused, match="power=off"):
-        visit.submit("electrical.ground.resistance", "0.2 ohm")
-    visit.submit("power", "off")
+        visit.enter("electrical.ground.resistance", "0.2 ohm")
+    visit.enter("power", "off")
     with pytest.raises(Refused, match="EL-1") as refused:
-        visit.submit("electrical.ground.resistance", "0.2 ohm")
+        visit.enter("electrical.ground.resistance", "0.2 ohm")
     assert [f.id for f in refused.value.holds] == ["EL-1"]
-    visit.submit("acknowledge:EL-1", "yes")
-    visit.submit("electrical.ground.resistance", "0.2 ohm")
-    visit.submit("acknowledge:EL-19", "yes")
-    visit.submit("power", "on")
-    visit.submit("power", "off")
+    visit.enter("acknowledge:EL-1", "yes")
+    visit.enter("electrical.ground.resistance", "0.2 ohm")
+    visit.enter("acknowledge:EL-19", "yes")
+    visit.enter("power", "on")
+    visit.enter("power", "off")
     with pytest.raises(Refused, match="EL-1"):
-        visit.submit("electrical.ground.resistance", "0.2 ohm")
+        visit.enter("electrical.ground.resistance", "0.2 ohm")
 
 
 def test_power_comes_on_only_after_el_19(visit: Visit) -> None:
     """And EL-19 lapses with every power off."""
-    visit.submit("power", "off")
+    visit.enter("power", "off")
     with pytest.raises(Refused, match="EL-19"):
-        visit.submit("power", "on")
-    visit.submit("acknowledge:EL-19", "yes")
-    visit.submit("power", "on")
-    visit.submit("power", "off")
+        visit.enter("power", "on")
+    visit.enter("acknowledge:EL-19", "yes")
+    visit.enter("power", "on")
+    visit.enter("power", "off")
     with pytest.raises(Refused, match="EL-19"):
-        visit.submit("power", "on")
+        visit.enter("power", "on")
 
 
 def test_heat_is_not_enabled_before_its_airflow_is_predicted(visit: Visit, play: Play) -> None:
     """Writing a setting that allows heat is locked by BL-11 and HS-5 as predicted."""
     play("found:")
-    visit.submit("found:bank-use@unit", "none")
+    visit.enter("found:bank-use@unit", "none")
     with pytest.raises(Refused, match="BL-11"):
-        visit.submit("wrote:bank-use@unit", "both")
+        visit.enter("wrote:bank-use@unit", "both")
 
 
 def test_heat_is_not_energised_on_a_circuit_that_is_not_proved(visit: Visit, play: Play) -> None:
     """A device above the maximum locks every heat reading."""
     play("electrical.stage.1.voltage")
-    visit.submit("power", "off")
-    visit.submit("acknowledge:EL-1", "yes")
-    visit.submit("electrical.circuit.1.device", "100 A")
-    visit.submit("acknowledge:EL-19", "yes")
-    visit.submit("power", "on")
+    visit.enter("power", "off")
+    visit.enter("acknowledge:EL-1", "yes")
+    visit.enter("electrical.circuit.1.device", "100 A")
+    visit.enter("acknowledge:EL-19", "yes")
+    visit.enter("power", "on")
     with pytest.raises(Refused, match="EL-8"):
-        visit.submit("electrical.stage.1.voltage", "240 V")
+        visit.enter("electrical.stage.1.voltage", "240 V")
 
 
 def test_a_setting_is_not_written_before_it_was_looked_at(visit: Visit) -> None:
     """The as-found record comes first."""
     with pytest.raises(Refused, match="as-found"):
-        visit.submit("wrote:trail@unit", "90")
+        visit.enter("wrote:trail@unit", "90")
 
 
 def test_an_open_visit_cannot_be_signed_as_either(visit: Visit) -> None:
     """Not commissioned is earned too: made safe, tagged, somebody told."""
     with pytest.raises(Refused) as refused:
-        visit.submit("sign", "commissioned")
+        visit.enter("sign", "commissioned")
     assert "SO-2" in {f.id for f in refused.value.holds}
     with pytest.raises(Refused, match="SO-3"):
-        visit.submit("sign", "not commissioned")
+        visit.enter("sign", "not commissioned")
 
 
 def test_undo_and_redo_are_events(visit: Visit) -> None:
     """The entry goes and comes back; three events stand."""
-    visit.submit("identity.site", "Hillside 3")
+    visit.enter("identity.site", "Hillside 3")
     visit.undo()
     assert visit.view.state.text("identity.site") is None
     visit.redo()
     assert visit.view.state.text("identity.site") == "Hillside 3"
     assert visit.view.state.last_n == 3
-    visit.submit("note", "something else")
+    visit.enter("note", "something else")
     with pytest.raises(Refused):
         visit.redo()
 
 
 def test_opening_again_writes_nothing_and_resumes_with_the_first_act(visit: Visit) -> None:
     """`resumed` never stands alone."""
-    visit.submit("identity.site", "Hillside 3")
+    visit.enter("identity.site", "Hillside 3")
     size = visit.path.stat().st_size
     again = _reopened(visit)
     assert again.path.stat().st_size == size
-    again.submit("note", "back")
-    again.submit("note", "and on")
+    again.enter("note", "back")
+    again.enter("note", "and on")
     assert [e.kind for e in again.view.state.history] == ["entered", "resumed", "noted", "noted"]
     again.close()
 
@@ -125,7 +126,7 @@ def test_the_view_is_what_the_file_alone_gives(visit: Visit, rig: BuiltIn) -> No
     view = headless(visit, rig)
     contents = classify(visit.path.read_bytes())
     assert contents.chain is Chain.WHOLE
-    fresh = look(visit.equipment.equipment, fold_all(Event.from_mapping(e) for e in contents.events))
+    fresh = look(visit.equipment.equipment, fold_all(Event.read(e) for e in contents.events))
     assert fresh.findings == view.findings
     assert fresh.next == view.next
     assert fresh.next.do == "nothing"
@@ -145,7 +146,7 @@ def test_next_never_repeats_itself_after_being_obeyed(visit: Visit, rig: BuiltIn
 
 def test_verdicts_that_an_act_changed_stand_in_its_event(visit: Visit) -> None:
     """As shown then; nothing ever reads them back."""
-    visit.submit("identity.model", "Lowmoor LM36E")
+    visit.enter("identity.model", "Lowmoor LM36E")
     events = classify(visit.path.read_bytes()).events
     assert "ID-1 unit pass" in events[-1]["verdicts"]  # type: ignore[operator]
 
@@ -155,7 +156,7 @@ def test_an_entry_that_cannot_be_saved_is_not_part_of_the_visit(
     visit: Visit, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, error: int
 ) -> None:
     """It is said, the view stays, and another place can be found."""
-    visit.submit("identity.site", "Hillside 3")
+    visit.enter("identity.site", "Hillside 3")
 
     def full(descriptor: int, data: bytes) -> int:
         raise OSError(error, os.strerror(error))
@@ -163,12 +164,12 @@ def test_an_entry_that_cannot_be_saved_is_not_part_of_the_visit(
     with monkeypatch.context() as broken:
         broken.setattr(os, "write", full)
         with pytest.raises(SaveFailed):
-            visit.submit("identity.serial", "LM36-33L-79365")
+            visit.enter("identity.serial", "LM36-33L-79365")
     assert visit.view.state.last_n == 1
     elsewhere = tmp_path / "stick"
     elsewhere.mkdir()
     path = visit.move(elsewhere)
-    visit.submit("identity.serial", "LM36-33L-79365")
+    visit.enter("identity.serial", "LM36-33L-79365")
     contents = classify(path.read_bytes())
     assert contents.chain is Chain.WHOLE
     assert [e["kind"] for e in contents.events] == ["entered", "entered"]
@@ -176,12 +177,12 @@ def test_an_entry_that_cannot_be_saved_is_not_part_of_the_visit(
 
 def test_a_file_changed_underneath_is_said_and_not_written(visit: Visit) -> None:
     """Another program's bytes are not spoiled further."""
-    visit.submit("identity.site", "Hillside 3")
+    visit.enter("identity.site", "Hillside 3")
     with visit.path.open("ab") as other:
         other.write(b"# a remark\n")
     size = visit.path.stat().st_size
     with pytest.raises(SaveFailed, match="changed"):
-        visit.submit("identity.serial", "LM36-33L-79365")
+        visit.enter("identity.serial", "LM36-33L-79365")
     assert visit.path.stat().st_size == size
 
 
@@ -251,4 +252,4 @@ def test_outside_a_drill_there_is_nothing_to_report_hint_or_finish(visit: Visit)
     """A visit is no drill."""
     for left, typed in (("report", "element-open by identity.site"), ("hint:1", "x"), ("finish", "yes")):
         with pytest.raises(Refused, match="no drill"):
-            visit.submit(left, typed)
+            visit.enter(left, typed)

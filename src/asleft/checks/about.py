@@ -11,7 +11,9 @@ from asleft.checks.against import Against, digits_of, measured_shown, one_stop
 from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule
 from asleft.checks.finding import RELEASES, Finding, Severity, Verdict
+from asleft.session.acts import Act, Choose, entry_of
 from asleft.session.readings import Known, known
+from asleft.session.values import YesNo
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Heater, Option, Pairing, Supply, Topic
@@ -46,7 +48,7 @@ class About:
     case: Case
     rule: Rule
     subject: str
-    fields: list[str] = field(default_factory=list)
+    needs: list[Act] = field(default_factory=list)
     rests: list[int] = field(default_factory=list)
     unknown: bool = False
 
@@ -75,6 +77,15 @@ class About:
 
     # ---- what it rests on
 
+    def need(self, *acts: Act) -> None:
+        """Acts that it waits for or rests on; one that is named already keeps its place."""
+        self.needs.extend(act for act in acts if act not in self.needs)
+
+    def need_first(self, act: Act) -> None:
+        """An act that stands before all others; one that is named already keeps its place."""
+        if act not in self.needs:
+            self.needs.insert(0, act)
+
     def rest(self, *ns: int) -> None:
         """Events that the finding rests on besides entries."""
         self.rests.extend(ns)
@@ -83,8 +94,8 @@ class About:
         """Fields that it rests on; those not shown are facts of the job that no repair changes."""
         ledger = self.case.ledger
         for id in fields:
-            if shown and id not in self.fields:
-                self.fields.append(id)
+            if shown:
+                self.need(entry_of(id))
             entry = ledger.current(id)
             if entry is not None:
                 self.rests.append(entry.n)
@@ -98,8 +109,7 @@ class About:
         missing = [f for f in fields if current(f) is None]
         if missing:
             for id in missing:
-                if id not in self.fields:
-                    self.fields.append(id)
+                self.need(entry_of(id))
             raise Settled(self.not_measured(self._missing(missing)))
 
     def _missing(self, missing: list[str]) -> str:
@@ -123,17 +133,30 @@ class About:
         self.have(*fields)
         return tuple(str(e.value) for f in fields if (e := self.ledger.current(f)) is not None)
 
+    def answers(self, *fields: str) -> tuple[bool, ...]:
+        """As `numbers`, for questions: whether each was answered with yes."""
+        self.rest_on(*fields)
+        self.have(*fields)
+        return tuple(e.value is YesNo.YES for f in fields if (e := self.ledger.current(f)) is not None)
+
     def not_so(self, *fields: str) -> list[str]:
         """Labels of those of these fields that were not answered with yes; not measured without an answer."""
-        answers = zip(fields, self.words(*fields), strict=True)
-        return [self.case.label(id) for id, answer in answers if answer != str(True)]
+        answers = zip(fields, self.answers(*fields), strict=True)
+        return [self.case.label(id) for id, yes in answers if not yes]
 
     def fact(self, field_id: str) -> str:
-        """A fact of the job, in words; named in `fields` only while it is missing."""
+        """A fact of the job, in words; named in `needs` only while it is missing."""
         self.rest_on(field_id, shown=False)
         self.have(field_id)
         entry = self.ledger.current(field_id)
         return str(entry.value) if entry else ""
+
+    def fact_so(self, field_id: str) -> bool:
+        """As `fact`, for a question: whether it was answered with yes."""
+        self.rest_on(field_id, shown=False)
+        self.have(field_id)
+        entry = self.ledger.current(field_id)
+        return entry is not None and entry.value is YesNo.YES
 
     def fact_number(self, field_id: str) -> Known:
         """A fact of the job, as a number."""
@@ -194,9 +217,7 @@ class About:
     def choice(self, role: str) -> Option:
         """The option chosen for a role; not measured until one is."""
         topic = self.topic(role)
-        asked = f"choose:{topic.id}"
-        if asked not in self.fields:
-            self.fields.insert(0, asked)
+        self.need_first(Choose(topic.id))
         option = self.ledger.chosen(topic)
         if option is None:
             raise Settled(self.not_measured(f"Not chosen yet: {topic.label}."))
@@ -247,7 +268,7 @@ class About:
             probability=against.probability if against else None,
             working=working,
             do="" if verdict in RELEASES else self.rule.do if do is None else do,
-            fields=tuple(self.fields),
+            needs=tuple(self.needs),
             rests_on=rests,
             guards=self.rule.guards_of(self.subject) if grave == "hold" else (),
             waived=grave != "hold" and self.case.waived(self.rule.id, self.subject, rests),
@@ -259,7 +280,7 @@ class About:
         return self.finding("not applicable", text, do="")
 
     def not_measured(self, text: str, do: str | None = None) -> Finding:
-        """Something is missing; `fields` say what."""
+        """Something is missing; `needs` say what."""
         return self.finding("not measured", text, do=do)
 
     def passed(self, text: str, **more: object) -> Finding:

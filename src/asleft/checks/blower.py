@@ -11,6 +11,7 @@ from asleft.installation.estimate import BY_RISE, BY_TABLE, COOLING_STATICS, tab
 from asleft.installation.forecast import DESIGN_TOLERANCE
 from asleft.installation.operating import predict
 from asleft.quantity import from_unit
+from asleft.session.acts import Choose
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -63,7 +64,7 @@ def chosen_tier(a: About) -> tuple[Option, bool]:
 def _physical(a: About, judged: Judged, recommended: bool) -> None:
     """Where the best choice fails, choosing anew cannot help: ducts or blower have to be mended."""
     if recommended and not judged.passes:
-        a.fields[:] = [f for f in a.fields if not f.startswith("choose:")]
+        a.needs[:] = [act for act in a.needs if not isinstance(act, Choose)]
 
 
 @check("BL-7")
@@ -108,7 +109,7 @@ def tier_settled(a: About) -> None:
         return
     chosen = a.ledger.chosen(topic)
     if chosen is None:
-        a.fields.insert(0, f"choose:{topic.id}")
+        a.need_first(Choose(topic.id))
         raise Settled(a.not_measured(f"Not chosen yet: {topic.label}."))
     a.rest(a.ledger.state.choices[topic.id].n)
     now = a.ledger.in_force(topic)
@@ -220,11 +221,11 @@ def option_ahead(a: About) -> str:
         outlook = a.case.forecast.topics.get(topic.id)
         a.rest(a.ledger.state.choices[topic.id].n)
         if outlook is None or outlook.recommended != chosen.id:
-            a.fields.insert(0, f"choose:{topic.id}")
+            a.need_first(Choose(topic.id))
         return chosen.id
     now = a.ledger.in_force(topic)
     if now is None:
-        a.fields.insert(0, f"choose:{topic.id}")
+        a.need_first(Choose(topic.id))
         raise Settled(a.not_measured(f"Neither chosen nor found yet: {topic.label}."))
     return now.id
 

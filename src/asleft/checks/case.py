@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from asleft.checks.finding import Finding
+from asleft.session.payloads import Chose
 from asleft.session.readings import Known, known
 
 if TYPE_CHECKING:
@@ -41,10 +42,11 @@ class Case:
         state, ledger, found = self.ledger.state, self.ledger, []
         then: dict[str, str] = {}
         for event in state.history:
-            if event.kind == "chose" and event.n not in state.retracted:
-                topic = ledger.equipment.topic_of(str(event.data["topic"]))
+            what = event.what
+            if isinstance(what, Chose) and event.n not in state.retracted:
+                topic = ledger.equipment.topic_of(what.topic)
                 options = ledger.offered(topic, lambda id: then.get(id, ledger.holds(id))) if topic else ()
-                option = next((o for o in options if o.id == event.data["option"]), None)
+                option = next((o for o in options if o.id == what.option), None)
                 if option is not None:
                     then.update(option.set)
                     found.append((event.n, dict(option.set)))
@@ -69,7 +71,7 @@ class Case:
     @cached_property
     def _waivers(self) -> dict[tuple[str, str], int]:
         """The newest waiver of each finding."""
-        return {(w.id, w.subject): w.n for w in self.ledger.state.waivers}
+        return {(w.finding.id, w.finding.subject): w.n for w in self.ledger.state.waivers}
 
     def with_verdict(self, id: str) -> bool:
         """Whether every finding of an earlier check lets things go on."""

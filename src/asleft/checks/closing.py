@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from asleft.checks.about import About
 from asleft.checks.listing import check
+from asleft.session.acts import Look, ReadBack, entry_of
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -33,21 +34,18 @@ def complete(a: About) -> Finding:
     ledger = a.ledger
     missing: list[str] = []
     seen = {(s.id, at): ledger.acts_on(s.id, at) for s, at in ledger.equipment.places()}
-    for what, kind, places in (
-        (
-            "as found",
-            "found",
-            [p for p, acts in seen.items() if not any(act.kind == "found" for act in acts)],
-        ),
-        ("as left", "read_back", [p for p, acts in seen.items() if acts and acts[-1].kind == "wrote"]),
-    ):
+    lacking: tuple[tuple[str, list[Look] | list[ReadBack]], ...] = (
+        ("as found", [Look(*p) for p, acts in seen.items() if not any(a.kind == "found" for a in acts)]),
+        ("as left", [ReadBack(*p) for p, acts in seen.items() if acts and acts[-1].kind == "wrote"]),
+    )
+    for what, places in lacking:
         if places:
-            named = ["@".join(place) for place in places]
-            a.fields.extend(f"{kind}:{place}" for place in named)
+            named = [act.place for act in places]
+            a.need(*places)
             missing.append(f"{what}, " + ", ".join(named[:3]) + (" and others" if len(named) > 3 else ""))
     a.rest_on("identity.code", shown=False)
     if "identity.code" in ledger.fields and ledger.current("identity.code") is None:
-        a.fields.append("identity.code")
+        a.need(entry_of("identity.code"))
         missing.append("the code edition")
     if not a.estimate.airflow_method:
         missing.append("a method of airflow")

@@ -139,9 +139,9 @@ def clamp_reads_true(a: About) -> Finding:
         return a.not_applicable("The blower's motor is not electronic.")
     used = a.ledger.state.instrument("clamp")
     a.rest(*((used.n,) if used else ()))
-    (true,) = a.words(TRUE_RMS)
+    (true,) = a.answers(TRUE_RMS)
     name = used.name if used else "the clamp"
-    if true == "True":
+    if true:
         return a.passed(f"True r.m.s.: {name}.")
     return a.failed(
         f"The blower's motor is electronic, and its current was read with no true r.m.s.: {name}."

@@ -9,6 +9,7 @@ from asleft.checks.about import About
 from asleft.checks.listing import check
 from asleft.installation.forecast import SHORT_CAPACITY, SHORT_DELAY_S, shortfall_w
 from asleft.installation.roles.auxiliary_delay import stage_gaps_s
+from asleft.session.acts import Choose
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -22,7 +23,7 @@ def offered(a: About) -> Finding:
     a.kit()
     choice = a.ledger.state.choices.get(topic.id)
     if choice is not None and a.ledger.chosen(topic) is None:
-        a.fields.insert(0, f"choose:{topic.id}")
+        a.need_first(Choose(topic.id))
         a.rest(choice.n)
         return a.failed(f"The delay {choice.option} is not offered here.")
     option = a.choice("auxiliary-delay")

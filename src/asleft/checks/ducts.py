@@ -71,7 +71,7 @@ def per_ton(a: About) -> Finding:
 @check("BL-3")
 def duct_friction(a: About) -> Finding:
     """Friction rate that the duct design leaves for the ducts."""
-    if a.fact(DESIGNED) != "True":
+    if not a.fact_so(DESIGNED):
         return a.not_applicable("No duct design is at hand.")
     static, losses, length = a.numbers(DESIGN_STATIC, LOSSES, EFFECTIVE_LENGTH)
     rate = combine(
@@ -156,9 +156,9 @@ def total_static(a: About) -> Finding:
 @check("BL-6")
 def static_as_designed(a: About) -> Finding:
     """Total external static of a new duct system against what it was designed for."""
-    if a.fact(NEW) != "True":
+    if not a.fact_so(NEW):
         return a.not_applicable("The duct system is not new.")
-    if a.fact(DESIGNED) != "True":
+    if not a.fact_so(DESIGNED):
         return a.not_applicable("The static that the ducts were designed for is not known.")
     design = a.fact_number(DESIGN_STATIC).value
     supply, back = a.numbers(*COOLING_STATICS)

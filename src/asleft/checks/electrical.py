@@ -12,6 +12,7 @@ from asleft.checks.case import Case
 from asleft.checks.finding import FAILS
 from asleft.checks.listing import check
 from asleft.installation.line_fields import IDLE, LOADED, line_fields
+from asleft.session.acts import Acknowledge
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding, Severity
@@ -33,7 +34,7 @@ it is not to run (NEMA MG 1, 14.36; ANSI C84.1 annex, secondary)."""
 
 
 def _acknowledged(a: About, done: str) -> Finding:
-    a.fields.append(f"acknowledge:{a.rule.id}")
+    a.need(Acknowledge(a.rule.id))
     a.rest(*a.ledger.state.acknowledged.get(a.rule.id, ())[-1:])
     if a.ledger.acknowledged(a.rule.id):
         return a.finding("pass", done, mendable=False)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from asleft.session.acts import Act, Enter, FindingName
+
 Severity = Literal["hold", "correct", "advise"]
 Verdict = Literal["pass", "conditional pass", "conditional fail", "fail", "not measured", "not applicable"]
 RELEASES = frozenset({"pass", "conditional pass", "not applicable"})
@@ -25,9 +27,9 @@ ACTS = (
 class Finding:
     """Severity, verdict, figures in base units with U (k = 2), source, what it rests on and what to do.
 
-    `fields` are the fields it needs (those not entered or stale are why it is not measured); `rests_on` the
-    events of those that were used. `guards` are acts that stay locked while severity is hold and the verdict
-    does not release it.
+    `needs` are the acts that it waits for or rests on (fields not entered or stale are why it is not
+    measured); `rests_on` the events of those that were used. `guards` are acts that stay locked while
+    severity is hold and the verdict does not release it.
     """
 
     id: str
@@ -45,11 +47,21 @@ class Finding:
     probability: float | None = None
     working: str = ""
     do: str = ""
-    fields: tuple[str, ...] = ()
+    needs: tuple[Act, ...] = ()
     rests_on: tuple[int, ...] = ()
     guards: tuple[str, ...] = ()
     waived: bool = False
     mendable: bool = True
+
+    @property
+    def name(self) -> FindingName:
+        """Its check and subject, as acts name it."""
+        return FindingName(self.id, self.subject)
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """The fields among what it needs, in order."""
+        return tuple(act.field for act in self.needs if isinstance(act, Enter))
 
     @property
     def key(self) -> str:

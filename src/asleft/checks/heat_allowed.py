@@ -11,6 +11,7 @@ from asleft.checks.finding import FAILS
 from asleft.checks.heat import rest_on_house
 from asleft.checks.listing import check
 from asleft.installation.estimate import COOLING_STATICS
+from asleft.session.values import YesNo
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -63,7 +64,7 @@ def proved_for_lost_link(a: About) -> Finding:
     earlier = [f for f in a.case.earlier if f.id in ("BL-9", "HS-5")]
     for finding in earlier:
         a.rest(*finding.rests_on)
-        a.fields.extend(f for f in finding.fields if f not in a.fields)
+        a.need(*finding.needs)
     asked = [f for f in earlier if f.verdict != "not applicable"]
     worst = min(asked, key=lambda f: WORST_FIRST.index(f.verdict), default=None)
     if worst is None:
@@ -89,7 +90,7 @@ def never_without_heat(a: About) -> Finding:
     a.numbers("heat.outdoor.cut_out")
     a.rest_on(*ORDINARY, shown=False)
     seen = [entry.value for f in ORDINARY if (entry := a.ledger.current(f)) is not None]
-    if seen == [False, False]:
+    if seen == [YesNo.NO, YesNo.NO]:
         a.rest_on(*ORDINARY)
         return a.failed("Heat was called for longer than the delay, and neither compressor nor kit came on.")
     found = a.outlook("outdoor-lockout", option.id)

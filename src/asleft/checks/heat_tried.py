@@ -46,7 +46,7 @@ def forced_defrost(a: About) -> Finding:
     a.pairing()
     option = a.choice("heat-in-defrost")
     a.heat_on()
-    came_on, went_off = (word == "True" for word in a.words(CAME_ON, WENT_OFF))
+    came_on, went_off = a.answers(CAME_ON, WENT_OFF)
     if bool(option.value) != came_on:
         seen = "came on" if came_on else "stayed off"
         return a.failed(f"Chosen for defrost: {option.label}. In a forced defrost heat {seen}.")

@@ -92,7 +92,7 @@ def _against_least(a: About, kit: Heater, airflow: Measured, what: str) -> Findi
 def smallest_zone(a: About) -> Finding:
     """Airflow with heat on while only the smallest zone is open, as standard air, against the kit's least."""
     kit = a.kit()
-    if a.fact("blower.zoned") != "True":
+    if not a.fact_so("blower.zoned"):
         return a.not_applicable("No zone dampers are fitted.")
     a.heat_on()
     _least(a, kit)

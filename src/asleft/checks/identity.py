@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 from asleft.checks.about import NONE_SAID, About
 from asleft.checks.case import Case
 from asleft.checks.listing import check
+from asleft.session.acts import entry_of
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
-    from asleft.session.state import Used
+    from asleft.session.state import InHand
 
 
 def _plain(text: str) -> str:
@@ -129,11 +130,11 @@ def instrument(a: About) -> Finding:
     used = [u for u in a.ledger.state.used if a.subject == "instrument." + "-".join(u.instrument.split())]
     roles = ("meter", "clamp", "manometer", "thermometer")
     if not used:
-        a.fields.extend(f"identity.instrument.{role}" for role in roles)
+        a.need(*(entry_of(f"identity.instrument.{role}") for role in roles))
         return a.not_measured("No instrument has been taken into use yet.")
     last = used[-1]
     a.rest(last.n)
-    a.fields.append(f"identity.instrument.{last.role}")
+    a.need(entry_of(f"identity.instrument.{last.role}"))
     day = _day(a, last)
     if not last.accuracy:
         return a.failed(f"Nobody knows the accuracy of {last.name}: nothing it reads can pass outright.")
@@ -144,7 +145,7 @@ def instrument(a: About) -> Finding:
     return a.passed(f"{last.name} is calibrated until {last.calibrated_until}.")
 
 
-def _day(a: About, used: Used) -> str:
+def _day(a: About, used: InHand) -> str:
     return next((e.at[:10] for e in a.ledger.state.history if e.n == used.n), "")
 
 

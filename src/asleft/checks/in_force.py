@@ -11,6 +11,7 @@ from asleft.checks.listing import check
 from asleft.checks.sequence import place_of
 from asleft.installation.estimate import both_sides, ducts_by_table, table_of
 from asleft.installation.operating import predict_in
+from asleft.session.acts import entry_of
 from asleft.session.readings import of_entry
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def seen(a: About) -> Finding:
         return a.not_applicable(f"Nothing chosen hangs on “{setting.label}”.")
     a.rest(a.ledger.acts_on(setting.id, address, "wrote")[-1].n)
     field = str(setting.effect)
-    a.fields.append(field)
+    a.need(entry_of(field))
     if a.ledger.fields[field].kind == "yes_no":
         return _comes_on(a, setting, chosen, field)
     first = min(act.n for act in a.ledger.acts if act.kind == "wrote")
@@ -67,8 +68,8 @@ def seen(a: About) -> Finding:
 def _comes_on(a: About, setting: Setting, chosen: Option, field: str) -> Finding:
     if not chosen.value:
         return a.not_applicable(f"“{chosen.label}” lets nothing come on that could be seen.")
-    (said,) = a.words(field)
-    if said != "True":
+    (said,) = a.answers(field)
+    if not said:
         return a.failed(f"“{setting.label}” is stored, and it was not seen to act: {a.case.label(field)}.")
     return a.passed(f"“{setting.label}” was seen to act: {a.case.label(field)}.")
 

@@ -24,8 +24,10 @@ def insulation(a: About) -> Finding:
     if not kit.insulation_test:
         return a.not_applicable(f"The maker forbids an insulation test of kit {kit.id}.")
     field = f"electrical.stage.{a.n}.to_frame"
-    ready, _ = a.words(READY, field)
-    if ready != "True":
+    a.rest_on(READY, field)
+    a.have(READY, field)
+    (ready,) = a.answers(READY)
+    if not ready:
         return a.failed(
             "Tested with electronics connected: the reading is theirs, and they may be damaged.",
             do="Disconnect the electronics, look whether they still work, and measure again.",

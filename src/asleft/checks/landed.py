@@ -68,8 +68,8 @@ def terminals(a: About) -> Finding:
     _, circuit = kit_and_circuit(a)
     if circuit.torque is None:
         return a.not_applicable(NONE_SAID)
-    (tight,) = a.words(f"electrical.circuit.{a.n}.tightened")
-    if tight == "True":
+    (tight,) = a.answers(f"electrical.circuit.{a.n}.tightened")
+    if tight:
         return a.passed(f"Terminals of circuit {a.n} tightened to {circuit.torque}.")
     return a.failed(
         f"Terminals of circuit {a.n} were not tightened to {circuit.torque}.",
@@ -84,9 +84,9 @@ def disconnects(a: About) -> Finding:
     if not by_nec(a):
         return a.not_applicable("The NEC does not govern here.")
     fields = (LOCKABLE, TOGETHER) if len(kit.circuit) > 1 else (LOCKABLE,)
-    answers = dict(zip(fields, a.words(*fields), strict=True))
-    if answers[LOCKABLE] != "True":
+    answers = dict(zip(fields, a.answers(*fields), strict=True))
+    if not answers[LOCKABLE]:
         return a.failed("A device that cuts the unit off can be neither locked open nor seen from the unit.")
-    if answers.get(TOGETHER, "True") != "True":
+    if not answers.get(TOGETHER, True):
         return a.failed("The devices that cut the unit off do not stand together, or are not marked.")
     return a.passed("Whatever cuts the unit off locks open or is in sight; several are together and marked.")

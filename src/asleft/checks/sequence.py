@@ -9,11 +9,12 @@ from asleft.checks.about import About
 from asleft.checks.case import Case
 from asleft.checks.listing import check
 from asleft.sequence.steps import in_force_since
+from asleft.session.acts import Choose, Look, ReadBack, Write
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.equipment.model import Setting
-    from asleft.session.state import Act
+    from asleft.session.state import SettingAct
 
 
 def place_of(a: About) -> tuple[Setting, str]:
@@ -70,7 +71,7 @@ def _to_change(case: Case, place: tuple[str, str]) -> bool:
     return _written(case, place) or found is None or found.shown != meant
 
 
-def _as_found(case: Case, place: tuple[str, str]) -> Act | None:
+def _as_found(case: Case, place: tuple[str, str]) -> SettingAct | None:
     """What was last found before anything was written; a look after that is no longer as found."""
     found = case.ledger.acts_on(*place, "found")
     wrote = case.ledger.wrote
@@ -84,7 +85,7 @@ def _nothing_yet(a: About) -> Finding:
     """No setting is meant: either there is none, or nothing was chosen."""
     if not a.ledger.equipment.setting:
         return a.not_applicable("The equipment file lists no settings.")
-    a.fields.extend(f"choose:{t.id}" for t in a.ledger.equipment.topic)
+    a.need(*(Choose(t.id) for t in a.ledger.equipment.topic))
     return a.not_measured("Nothing has been chosen yet.")
 
 
@@ -96,7 +97,7 @@ def found_first(a: About) -> Finding:
     setting, address = place_of(a)
     found = a.ledger.acts_on(setting.id, address, "found")
     wrote = a.ledger.acts_on(setting.id, address, "wrote")
-    a.fields.append(f"found:{setting.id}@{address}")
+    a.need(Look(setting.id, address))
     a.rest(*(f.n for f in found[:1]))
     if wrote and not (found and found[0].n < wrote[0].n):
         a.rest(wrote[0].n)
@@ -120,7 +121,7 @@ def written_right(a: About) -> Finding:
     setting, address = place_of(a)
     wrote = a.ledger.acts_on(setting.id, address, "wrote")
     last = wrote[-1]
-    a.fields.append(f"wrote:{setting.id}@{address}")
+    a.need(Write(setting.id, address))
     a.rest(*(w.n for w in wrote))
     then = _meant_then(a, setting, last.n)
     later = [v[setting.id] for n, v in a.case.taken if n > last.n and setting.id in v]
@@ -171,22 +172,22 @@ def read_back(a: About) -> Finding:
     if a.subject == "unit":
         return _nothing_yet(a)
     setting, address = place_of(a)
-    value, place = a.case.planned[setting.id, address], f"{setting.id}@{address}"
+    value = a.case.planned[setting.id, address]
     acts = a.ledger.acts_on(setting.id, address)
     wrote = [act for act in acts if act.kind == "wrote"]
     if not wrote:
-        return _never_written(a, setting, value, place)
+        return _never_written(a, setting, address, value)
     last = wrote[-1]
     a.rest(last.n)
     if last.shown != value:
-        a.fields.append(f"wrote:{place}")
+        a.need(Write(setting.id, address))
         return a.not_measured(f"“{setting.label}” has not been written {value} yet.")
-    a.fields.append(f"read_back:{place}")
+    a.need(ReadBack(setting.id, address))
     since = in_force_since(a.ledger, (setting, address))
     backs = [act for act in acts if act.kind == "read_back" and act.n > last.n]
     wrong = [b for b in backs if b.shown != value]
     if backs and backs[-1].shown != value:
-        return _wrong(a, setting, backs[-1].n, backs[-1].shown, value, place)
+        return _wrong(a, setting, address, backs[-1], value)
     if since is None or not backs or backs[-1].n < since:
         cycle = " after power has been off and on" if since is None else ""
         return a.not_measured(f"“{setting.label}” has not been read back{cycle} yet.")
@@ -195,25 +196,25 @@ def read_back(a: About) -> Finding:
     return a.passed(f"“{setting.label}” reads back {value}{again}.")
 
 
-def _never_written(a: About, setting: Setting, value: str, place: str) -> Finding:
-    id, _, address = place.partition("@")
-    seen = [act for act in a.ledger.acts_on(id, address) if act.kind != "wrote"]
+def _never_written(a: About, setting: Setting, address: str, value: str) -> Finding:
+    seen = [act for act in a.ledger.acts_on(setting.id, address) if act.kind != "wrote"]
     a.rest(*(act.n for act in seen[-1:]))
     if not seen:
-        a.fields.append(f"found:{place}")
+        a.need(Look(setting.id, address))
         return a.not_measured(f"“{setting.label}” has not been looked at yet.")
     if seen[-1].shown == value:
-        a.fields.append(f"{seen[-1].kind}:{place}")
+        a.need((ReadBack if seen[-1].kind == "read_back" else Look)(setting.id, address))
         return a.passed(f"“{setting.label}” shows {value} and needed no writing.")
-    a.fields.append(f"wrote:{place}")
+    a.need(Write(setting.id, address))
     return a.not_measured(f"“{setting.label}” shows {seen[-1].shown} and has to be written {value}.")
 
 
-def _wrong(a: About, setting: Setting, n: int, shown: str, value: str, place: str) -> Finding:
-    a.rest(n)
-    step = next((s for s in a.case.plan if s.do == "write" and s.place == place), None)
+def _wrong(a: About, setting: Setting, address: str, back: SettingAct, value: str) -> Finding:
+    a.rest(back.n)
+    write = Write(setting.id, address)
+    step = next((s for s in a.case.plan if s.act == write), None)
     given_up = step is not None and step.failed
-    text = f"“{setting.label}” reads back {shown}; {value} was meant."
+    text = f"“{setting.label}” reads back {back.shown}; {value} was meant."
     if given_up:
         return a.failed(f"{text} It was written twice.")
     return a.failed(
@@ -230,14 +231,14 @@ def unchanged(a: About) -> Finding:
     wrote = a.ledger.wrote
     held = _as_found(a.case, (setting.id, address))
     backs = a.ledger.acts_on(setting.id, address, "read_back")
-    a.fields.append(f"read_back:{setting.id}@{address}")
+    a.need(ReadBack(setting.id, address))
     if held is None or not backs:
         if not wrote:
             return a.not_applicable("Nothing has been written yet.")
         if setting.power == "off" and not _written(a.case, (setting.id, address)):
             return a.not_applicable(f"Nothing keyed at a control moves “{setting.label}”.")
         if held is None:
-            a.fields.insert(0, f"found:{setting.id}@{address}")
+            a.need_first(Look(setting.id, address))
         return a.not_measured(f"“{setting.label}” has not been read back since settings were written.")
     last = backs[-1]
     a.rest(held.n, last.n)

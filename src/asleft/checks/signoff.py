@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from asleft.checks.about import About
 from asleft.checks.listing import check
+from asleft.session.acts import entry_of
+from asleft.session.values import YesNo
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
 def stale(a: About) -> Finding:
     """Readings that something changed after they were taken."""
     again = [id for id, field in a.ledger.fields.items() if not field.closing and a.ledger.stale(id)]
-    a.fields.extend(again)
+    a.need(*map(entry_of, again))
     if not again:
         return a.finding("pass", "No reading is older than what changed it.", mendable=False)
     for id in again:
@@ -64,7 +66,7 @@ def left_safe(a: About) -> Finding:
             do="Switch power off at the unit.",
         )
     a.rest_on("signoff.made_safe")
-    if not off and safe.value == "isolated":
+    if not off and str(safe.value) == "isolated":
         return a.finding(
             "fail",
             "It was entered as isolated, and power is on.",
@@ -72,7 +74,7 @@ def left_safe(a: About) -> Finding:
             do="Switch power off at the unit, or enter how it is left.",
         )
     a.rest_on("signoff.told", "signoff.tagged")
-    if tagged.value is not True:
+    if tagged.value is not YesNo.YES:
         return a.finding("fail", "The unit has no tag.", mendable=False, do="Hang the tag and enter it.")
     how = "isolated" if off else "with heat off"
     return a.finding("pass", f"Left {how} and tagged; {told.value} was told.", mendable=False)

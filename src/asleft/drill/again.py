@@ -3,11 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, assert_never
 
+from asleft.session.acts import FindingName
+from asleft.session.events import Event
 from asleft.session.fields import field_of
 from asleft.session.ledger import Ledger
-from asleft.session.state import Event, State, fold, fold_all
+from asleft.session.payloads import (
+    Acknowledged,
+    Broke,
+    Chose,
+    CouldNot,
+    Drilled,
+    Entered,
+    FoundSetting,
+    Hinted,
+    Mended,
+    Noted,
+    Payload,
+    Powered,
+    ReadSettingBack,
+    Reported,
+    Resumed,
+    Retracted,
+    Revealed,
+    Reviewed,
+    Sealed,
+    Senseless,
+    Signed,
+    Used,
+    Waived,
+    WroteSetting,
+)
+from asleft.session.state import State, fold
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Code, Equipment
@@ -25,8 +53,8 @@ def asked(equipment: Equipment, history: Sequence[Event]) -> Iterator[tuple[Even
     """
     state = State()
     for event in history:
-        yield event, tuple(_requests(equipment, state, event))
-        state = fold_all((*state.history, event)) if event.kind == "retracted" else fold(state, event)
+        yield event, tuple(_requests(equipment, state, event.what))
+        state = fold(state, event)
 
 
 def acts(equipment: Equipment, history: Sequence[Event]) -> list[Request]:
@@ -34,35 +62,73 @@ def acts(equipment: Equipment, history: Sequence[Event]) -> list[Request]:
     return [request for _, many in asked(equipment, history) for request in many if request["do"] in ACTS]
 
 
-def _requests(equipment: Equipment, state: State, event: Event) -> Iterator[Request]:
-    data = event.data
-    match event.kind:
-        case "powered":
-            yield {"do": "power", "state": data["state"]}
-        case "entered" | "used":
-            field = field_of(data["field"])
-            used = state.instrument(field.instrument) if field and field.instrument else None
-            kind = field.kind if field else ""
-            instrument = used.instrument if used else ""
-            yield {"do": "read", "field": data["field"], "kind": kind, "instrument": instrument}
-        case "found" | "read_back":
-            if query := equipment.queried(data["setting"]):
-                yield keyed(data["address"], query)
+def _requests(equipment: Equipment, state: State, what: Payload) -> Iterator[Request]:
+    match what:
+        case Powered():
+            yield {"do": "power", "state": what.state}
+        case Entered() | Used():
+            yield _read(state, what.field)
+        case FoundSetting() | ReadSettingBack():
+            if query := equipment.queried(what.setting):
+                yield keyed(what.address, query)
             else:
-                yield {"do": "look", "setting": data["setting"], "address": data["address"]}
-        case "wrote":
-            yield from _written(equipment, state, data["setting"], data["address"], data["shown"])
-        case "noted" if "mends" in data:
-            id, _, subject = str(data["mends"]).partition(" ")
-            yield {"do": "mend", "finding": id, "subject": subject}
+                yield looked(what.setting, what.address)
+        case WroteSetting():
+            yield from _written(equipment, state, what)
+        case Mended():
+            yield mended(what.finding)
+        case (
+            Chose()
+            | Acknowledged()
+            | Waived()
+            | Noted()
+            | CouldNot()
+            | Broke()
+            | Reported()
+            | Hinted()
+            | Retracted()
+            | Resumed()
+            | Signed()
+            | Sealed()
+            | Reviewed()
+            | Drilled()
+            | Revealed()
+            | Senseless()
+        ):
+            return
+        case _:
+            assert_never(what)
 
 
-def _written(equipment: Equipment, state: State, id: str, address: str, shown: str) -> Iterator[Request]:
-    meant = Ledger(equipment, state).planned().get((id, address)) or equipment.value_of(id, shown)
-    if code := equipment.code_of(id, meant):
-        yield from coded(code, address)
+def _read(state: State, id: str) -> Request:
+    field = field_of(id)
+    used = state.instrument(field.instrument) if field and field.instrument else None
+    kind, instrument = field.kind if field else "", used.instrument if used else ""
+    return {"do": "read", "field": id, "kind": kind, "instrument": instrument}
+
+
+def _written(equipment: Equipment, state: State, what: WroteSetting) -> Iterator[Request]:
+    meant = Ledger(equipment, state).planned().get((what.setting, what.address))
+    meant = meant or equipment.value_of(what.setting, what.shown)
+    if code := equipment.code_of(what.setting, meant):
+        yield from coded(code, what.address)
     else:
-        yield {"do": "write", "setting": id, "address": address, "value": meant}
+        yield written(what.setting, what.address, meant)
+
+
+def looked(setting: str, address: str) -> Request:
+    """A setting looked at."""
+    return {"do": "look", "setting": setting, "address": address}
+
+
+def written(setting: str, address: str, value: str) -> Request:
+    """A setting given a value."""
+    return {"do": "write", "setting": setting, "address": address, "value": value}
+
+
+def mended(finding: FindingName) -> Request:
+    """What a finding shows, set right."""
+    return {"do": "mend", "finding": finding.id, "subject": finding.subject}
 
 
 def coded(code: Code, address: str) -> tuple[Request, ...]:

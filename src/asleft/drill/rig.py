@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol, assert_never
 
-from asleft.drill.again import acts, coded, keyed
+from asleft.drill.again import acts, coded, keyed, looked, mended, written
 from asleft.drill.answers import RigError, checked
 from asleft.drill.command import Command
+from asleft.session.acts import Enter, Hint, Look, Mend, ReadBack, SwitchPower, Write
+from asleft.session.payloads import Entered, Used
 
 if TYPE_CHECKING:
+    from asleft.session.acts import Act
     from asleft.visit import View
 
 __all__ = ["Answer", "BuiltIn", "Command", "Rig", "RigError", "ask", "requests_of", "resume"]
@@ -51,6 +54,10 @@ class BuiltIn:
         """Nothing to let go of."""
 
 
+Askable = Enter | SwitchPower | Look | Write | ReadBack | Mend | Hint
+"""What a rig may do; all else is for a person to say."""
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What to type for an act, or why the rig would not do it."""
@@ -59,47 +66,58 @@ class Answer:
     refused: str = ""
 
 
-def ask(rig: Rig, view: View, left: str, held: Mapping[str, str] | None = None) -> Answer:
-    """Ask a rig to do the act that stands on the left of ``asleft enter``. Raises RigError.
+def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None) -> Answer:
+    """Ask a rig to do an act. Raises RigError.
 
     In a drill, `held` is how the instrument of a reading stands in somebody's hands.
     """
-    for request in requests_of(view, left):
-        if held is not None and request["do"] == "read":
+    asked = _askable(act)
+    for request in requests_of(view, asked):
+        if held is not None and isinstance(asked, Enter):
             request = {**request, "with": dict(held)}
         answer = checked(request, rig.ask(request))
         if "refused" in answer:
             return Answer(refused=answer["refused"])
-    match request["do"]:
-        case "read":
+    match asked:
+        case Enter():
             return Answer(answer["typed"])
-        case "power":
-            return Answer(str(request["state"]))
-        case "mend":
-            finding = view.finding(f"{request['finding']} {request['subject']}")
+        case SwitchPower():
+            return Answer(_other_power(view))
+        case Mend():
+            finding = view.finding(asked.finding.key)
             return Answer(finding.do if finding and finding.do else "mended")
-        case _:
+        case Look() | Write() | ReadBack() | Hint():
             return Answer(answer["shown"])
+        case _:
+            assert_never(asked)
 
 
-def requests_of(view: View, left: str) -> tuple[dict[str, Any], ...]:
+def _askable(act: Act) -> Askable:
+    """An act, if a rig may be asked to do it. Raises RigError."""
+    if isinstance(act, Askable):
+        return act
+    raise RigError(f"A rig cannot answer {str(act)!r}; that is for a person to say.")
+
+
+def requests_of(view: View, act: Act) -> tuple[dict[str, Any], ...]:
     """The requests that an act is to a rig: one, or as many as a code has parts.
 
     Raises RigError for an act that only a person can do.
     """
-    head, colon, rest = left.strip().partition(":")
-    if not colon:
-        return (_power(view) if head == "power" else _read(view, head),)
-    match head:
-        case "found" | "read_back" | "wrote":
-            return _setting(view, head, rest)
-        case "hint" if rest.isascii() and rest.isdigit():
-            return ({"do": "hint", "n": int(rest)},)
-        case "mended":
-            id, _, subject = rest.partition("/")
-            return ({"do": "mend", "finding": id, "subject": subject},)
+    asked = _askable(act)
+    match asked:
+        case Enter():
+            return (_read(view, asked.field),)
+        case SwitchPower():
+            return ({"do": "power", "state": _other_power(view)},)
+        case Look() | Write() | ReadBack():
+            return _setting(view, asked)
+        case Mend():
+            return (mended(asked.finding),)
+        case Hint():
+            return ({"do": "hint", "n": asked.n},)
         case _:
-            raise RigError(f"A rig cannot answer {left!r}; that is for a person to say.")
+            assert_never(asked)
 
 
 def resume(rig: Rig, view: View) -> None:
@@ -109,9 +127,8 @@ def resume(rig: Rig, view: View) -> None:
         return
     reads: dict[str, int] = {}
     for event in history:
-        if event.kind in ("entered", "used"):
-            field = str(event.data["field"])
-            reads[field] = reads.get(field, 0) + 1
+        if isinstance(event.what, Entered | Used):
+            reads[event.what.field] = reads.get(event.what.field, 0) + 1
     first, last = (datetime.fromisoformat(e.at) for e in (history[0], history[-1]))
     request = {
         "do": "resume",
@@ -127,9 +144,10 @@ def resume(rig: Rig, view: View) -> None:
         raise RigError(f"The rig would not go on with this session: {answer['refused']}.")
 
 
-def _power(view: View) -> dict[str, Any]:
+def _other_power(view: View) -> str:
+    """What power is switched to: what is next says it, else it is the other state."""
     state = view.next.state if view.next.do == "power" else ""
-    return {"do": "power", "state": state or ("off" if view.state.power == "on" else "on")}
+    return state or ("off" if view.state.power == "on" else "on")
 
 
 def _read(view: View, id: str) -> dict[str, Any]:
@@ -140,20 +158,20 @@ def _read(view: View, id: str) -> dict[str, Any]:
     return {"do": "read", "field": id, "kind": field.kind, "instrument": used.instrument if used else ""}
 
 
-def _setting(view: View, act: str, place: str) -> tuple[dict[str, Any], ...]:
-    id, _, address = place.partition("@")
-    setting = view.equipment.setting_of(id)
-    if setting is None or (address and address not in setting.address):
-        raise RigError(f"A rig cannot answer {place!r}, which is no setting of this unit.")
-    address = address or setting.address[0]
-    if act != "wrote":
-        if query := view.equipment.queried(id):
-            return (keyed(address, query),)
-        return ({"do": "look", "setting": id, "address": address},)
-    value = view.ledger.planned().get((id, address))
-    if value is None:
-        raise RigError(f"Nothing is planned for {place}; choose the options that set it first.")
-    code = view.equipment.code_of(id, value)
-    if code:
-        return coded(code, address)
-    return ({"do": "write", "setting": id, "address": address, "value": value},)
+def _setting(view: View, act: Look | Write | ReadBack) -> tuple[dict[str, Any], ...]:
+    setting = view.equipment.setting_of(act.setting)
+    if setting is None or (act.address and act.address not in setting.address):
+        raise RigError(f"A rig cannot answer {act.place!r}, which is no setting of this unit.")
+    address = act.address or setting.address[0]
+    match act:
+        case Look() | ReadBack():
+            query = view.equipment.queried(setting.id)
+            return (keyed(address, query),) if query else (looked(setting.id, address),)
+        case Write():
+            value = view.ledger.planned().get((setting.id, address))
+            if value is None:
+                raise RigError(f"Nothing is planned for {act.place}; choose the options that set it first.")
+            code = view.equipment.code_of(setting.id, value)
+            return coded(code, address) if code else (written(setting.id, address, value),)
+        case _:
+            assert_never(act)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from asleft.drill.answers import RigError
 from asleft.drill.rig import Rig, ask
+from asleft.session.acts import Cannot, Refusable
 from asleft.visit import Refused
 
 if TYPE_CHECKING:
+    from asleft.session.acts import Act
     from asleft.visit import View, Visit
 
 MOST_ACTS = 3000
@@ -46,32 +48,33 @@ def session_id(seed: int) -> str:
     return sha256(f"asleft session {seed}".encode()).hexdigest()[:16]
 
 
-def act(view: View, rig: Rig) -> tuple[str, str]:
-    """What the technician does now: the left and the right side of `asleft enter`.
+def act(view: View, rig: Rig) -> tuple[Act, str]:
+    """What the technician does now, and what is typed for it.
 
     A refusal becomes a note that it cannot be done. Raises RigError, and Stuck where nobody can say more.
     """
     following = view.next
-    left = following.enter
+    if following.act is None:
+        raise Stuck(f"Nothing can be entered for: {following.text} {following.why}")
     match following.do:
         case "choose":
-            return left, following.value
+            return following.act, following.value
         case "acknowledge":
-            return left, "yes"
+            return following.act, "yes"
         case "sign":
-            return left, following.outcome
+            return following.act, following.outcome
         case "enter" | "measure_again" | "look" | "write" | "read_back" | "power" | "mend":
-            if not left:
-                raise Stuck(f"Nothing can be entered for: {following.text} {following.why}")
-            answer = ask(rig, view, left)
-            return (left, answer.typed) if not answer.refused else (cannot(view), answer.refused)
-        case other:
-            raise Stuck(f"Nothing is known of how to do {other!r}.")
+            answer = ask(rig, view, following.act)
+            return (cannot(view), answer.refused) if answer.refused else (following.act, answer.typed)
+        case "nothing":
+            raise Stuck(f"Nothing is left to do: {following.text}")
+        case _:
+            assert_never(following.do)
 
 
 def headless(visit: Visit, rig: Rig, *, most_acts: int = MOST_ACTS) -> View:
     """Work a visit to its signature without a screen. Raises RigError, Stuck or SaveFailed."""
-    before: tuple[str, str] = ("", "")
+    before: tuple[Act, str] | None = None
     for _ in range(most_acts):
         view = visit.view
         if view.next.do == "nothing":
@@ -83,24 +86,15 @@ def headless(visit: Visit, rig: Rig, *, most_acts: int = MOST_ACTS) -> View:
             if view.next.do in ("choose", "acknowledge", "sign"):
                 raise Stuck(f"The next thing to do was refused: {refused}.") from refused
             raise RigError(f"The rig's answer {done[1]!r} to {done[0]} was refused: {refused}.") from refused
-        if done[0].startswith("cannot:") and visit.view.next == view.next and done == before:
+        if isinstance(done[0], Cannot) and visit.view.next == view.next and done == before:
             raise Stuck(f"The rig would not do it, and nothing else is open: {view.next.text} {done[1]}")
         before = done
     raise Stuck(f"After {most_acts} acts the session is not signed; the next one is: {visit.view.next.text}")
 
 
-def cannot(view: View) -> str:
-    """The left side of a note that what is next cannot be done. Raises Stuck where none can hold that."""
-    following = view.next
-    if following.field:
-        return f"cannot:{following.field}"
-    if following.do == "power":
-        return "cannot:power"
-    if following.do == "mend":
-        return "cannot:" + following.finding.replace(" ", "/", 1)
-    if following.setting:
-        subject = f"setting.{following.setting}@{following.address}"
-        found = next((f for f in view.findings if f.subject.startswith(subject)), None)
-        if found:
-            return f"cannot:{found.id}/{found.subject}"
-    raise Stuck(f"The rig would not do it, and nothing else can be done: {following.text}")
+def cannot(view: View) -> Cannot:
+    """The note that what is next cannot be done. Raises Stuck where none can hold that."""
+    following = view.next.act
+    if isinstance(following, Refusable):
+        return Cannot(following)
+    raise Stuck(f"The rig would not do it, and nothing else can be done: {view.next.text}")

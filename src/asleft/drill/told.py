@@ -7,42 +7,49 @@ from typing import TYPE_CHECKING
 
 from asleft.drill.invented import Settings, Site
 from asleft.installation.behave import behave, option_in_force
-from asleft.quantity import KINDS, parse
-from asleft.session.fields import templates
+from asleft.quantity import KINDS, parse, parse_size
+from asleft.session.events import Event
+from asleft.session.fields import Field, field_of, templates
 from asleft.session.ledger import Ledger
-from asleft.session.state import Event, State, fold
+from asleft.session.payloads import Chose, Entered, FoundSetting
+from asleft.session.state import State, fold
+from asleft.session.values import Amount, Count, Picked, Size, Value, Words, YesNo
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
+    from asleft.installation.behave import Truth
 
-_KIND = {template.id: template.kind for template in templates()}
 _LEFT_OUT = frozenset(template.id for template in templates() if template.optional)
 """What a technician is never asked."""
+_OF_THE_VISIT = ("identity.instrument", "signoff", "identity.address")
+"""How the fields begin that tell of the visit, and not of the house."""
 
 
 def told(site: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str]) -> Ledger:
     """The job entered, these settings found, what the unit then reads, and options chosen by topic."""
     state = State()
-    for n, (kind, data) in enumerate(_facts(site, equipment, settings, choices), 1):
-        state = fold(state, Event(n, "2026-01-01T00:00:00Z", "site", kind, data))
+    for n, fact in enumerate(_facts(site, equipment, settings, choices), 1):
+        state = fold(state, Event(n, "2026-01-01T00:00:00Z", "site", fact))
     return Ledger(equipment, state)
 
 
 def _facts(
     site: Site, equipment: Equipment, settings: Settings, choices: Mapping[str, str]
-) -> Iterator[tuple[str, dict[str, str | float | bool]]]:
-    for field, typed in site.job.items():
-        if field in _LEFT_OUT or field.startswith(("identity.instrument", "signoff", "identity.address")):
-            continue
-        yield "entered", {"field": field, "typed": typed, "value": _meaning(field, typed)}
+) -> Iterator[Entered | FoundSetting | Chose]:
+    for id, typed in site.job.items():
+        field = field_of(id)
+        if field is not None and id not in _LEFT_OUT and not id.startswith(_OF_THE_VISIT):
+            yield Entered(id, typed, _meaning(field, typed))
     for (setting, address), value in settings.items():
-        yield "found", {"setting": setting, "address": address, "shown": value}
+        yield FoundSetting(setting, address, value)
     heats = site.installation.kit and _heat_on(site, equipment, settings)
     for state in ("blower", "heat.all") if heats else ("blower",):
-        for field, truth in behave(site.installation, equipment, settings, state).items():
-            yield "entered", {"field": field, "typed": str(truth), "value": truth}
+        for id, truth in behave(site.installation, equipment, settings, state).items():
+            # The physics tells more than anybody is asked for.
+            if (field := field_of(id)) is not None:
+                yield Entered(id, str(truth), _seen(field, truth))
     for topic, option in choices.items():
-        yield "chose", {"topic": topic, "option": option}
+        yield Chose(topic, option)
 
 
 def _heat_on(site: Site, equipment: Equipment, settings: Settings) -> bool:
@@ -51,8 +58,27 @@ def _heat_on(site: Site, equipment: Equipment, settings: Settings) -> bool:
     return option is not None and bool(option.value)
 
 
-def _meaning(field: str, typed: str) -> str | float | bool:
-    kind = _KIND.get(field, "")
-    if kind == "yes_no":
-        return typed == "yes"
-    return parse(typed, kind).value if kind in KINDS else typed
+def _meaning(field: Field, typed: str) -> Value:
+    """What is typed into a field of the job."""
+    match field.kind:
+        case "yes_no":
+            return YesNo.of(typed == "yes")
+        case "text":
+            return Words(typed)
+        case "choice":
+            return Picked(typed)
+        case "conductor_size":
+            return Size(parse_size(typed))
+        case "count":
+            return Count(int(typed))
+        case kind:
+            return Amount(parse(typed, kind).value, KINDS[kind].base_unit)
+
+
+def _seen(field: Field, truth: Truth) -> Value:
+    """What is to be seen at the unit."""
+    if isinstance(truth, bool):
+        return YesNo.of(truth)
+    if isinstance(truth, str):
+        return Picked(truth)
+    return Count(round(truth)) if field.kind == "count" else Amount(float(truth), KINDS[field.kind].base_unit)

@@ -5,11 +5,35 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import assert_never
 
 from asleft.drill.rig import Answer
 from asleft.drill.technician import Stuck, cannot
 from asleft.face.drafts import Drafts
 from asleft.face.rows import Row
+from asleft.session.acts import (
+    Acknowledge,
+    Act,
+    Break,
+    Cannot,
+    Choose,
+    Enter,
+    Finish,
+    Hint,
+    Look,
+    Mend,
+    Note,
+    ReadBack,
+    Refusable,
+    Report,
+    Retract,
+    Review,
+    Seal,
+    Sign,
+    SwitchPower,
+    Waive,
+    Write,
+)
 from asleft.session.state import went_back
 from asleft.visit import Refused, SaveFailed, View, Visit
 
@@ -52,9 +76,9 @@ class Entries:
 
     def __init__(self, visit: Visit, drafts: Drafts, words: Words) -> None:
         self._visit, self._drafts, self._words = visit, drafts, words
-        self._reasons: dict[str, str] = {}
-        self._unsaved: dict[str, _Unsaved] = {}
-        self._done_by_rig: set[str] = set()
+        self._reasons: dict[Act, str] = {}
+        self._unsaved: dict[Act, _Unsaved] = {}
+        self._done_by_rig: set[Act] = set()
         self._asked = ""
         self.failed = ""
         """Why nothing can be saved; empty since the last time something was."""
@@ -64,80 +88,79 @@ class Entries:
         """Why typed texts would not outlive the terminal; empty where they do."""
         return self._drafts.trouble
 
-    def of(self, left: str) -> str:
+    def of(self, act: Act) -> str:
         """What stands typed for an act."""
-        return self._reasons[left] if left in self._reasons else self._drafts.get(left)
+        return self._reasons[act] if act in self._reasons else self._drafts.get(str(act))
 
-    def is_reason(self, left: str) -> bool:
+    def is_reason(self, act: Act) -> bool:
         """Whether what is typed for an act is why it cannot be done."""
-        return left in self._reasons
+        return act in self._reasons
 
     @property
     def unsaved(self) -> tuple[str, ...]:
         """The rows whose entries could not be saved and were not changed since."""
         return tuple(u.row.label for u in self._unsaved.values())
 
-    def type(self, left: str, text: str) -> None:
+    def type(self, act: Act, text: str) -> None:
         """Keep what is typed for an act. Changed, it is no longer the entry that could not be saved."""
-        if left in self._unsaved and text != self._unsaved[left].text:
-            del self._unsaved[left]
-        if left in self._reasons:
-            self._reasons[left] = text
+        if act in self._unsaved and text != self._unsaved[act].text:
+            del self._unsaved[act]
+        if act in self._reasons:
+            self._reasons[act] = text
         else:
-            self._drafts.put(left, text)
+            self._drafts.put(str(act), text)
 
-    def answer(self, left: str, answer: Answer) -> Said:
+    def answer(self, act: Act, answer: Answer) -> Said:
         """Keep a rig's answer as if it was typed; a refusal becomes the reason why it cannot be done."""
         if answer.refused:
-            self._reasons[left] = answer.refused
+            if not isinstance(act, Refusable):
+                return Said(f"Rig: refused, {answer.refused}.", bad=True)
+            self._reasons[act] = answer.refused
             return Said(f"Rig: refused, {answer.refused}; Enter notes that it cannot be done.")
-        self._drafts.put(left, answer.typed)
-        if left == "power" or left.startswith(("wrote:", "mended:")):
-            self._done_by_rig.add(left)
+        self._drafts.put(str(act), answer.typed)
+        if _changes_the_unit(act):
+            self._done_by_rig.add(act)
             return Said(f"Rig: {answer.typed}; it is done, and Enter records it.")
         return Said(f"Rig: {answer.typed}; Enter takes it.")
 
-    def reason(self, left: str) -> None:
+    def reason(self, act: Refusable) -> None:
         """Ask why an act cannot be done; asked already, ask no more."""
-        if self._reasons.pop(left, None) is None:
-            self._reasons[left] = ""
+        if self._reasons.pop(act, None) is None:
+            self._reasons[act] = ""
 
-    def done_by_rig(self, left: str) -> bool:
+    def done_by_rig(self, act: Act) -> bool:
         """Whether the rig did this act and the record does not say so yet."""
-        return left in self._done_by_rig
+        return act in self._done_by_rig
 
-    def empty(self, left: str) -> None:
+    def empty(self, act: Act) -> None:
         """Forget what is typed for an act."""
-        self._done_by_rig.discard(left)
-        self._unsaved.pop(left, None)
-        self._reasons.pop(left, None)
-        self._drafts.put(left, "")
+        self._done_by_rig.discard(act)
+        self._unsaved.pop(act, None)
+        self._reasons.pop(act, None)
+        self._drafts.put(str(act), "")
 
     def take(self, row: Row, text: str, system: str) -> Said:
         """Hand a row's entry to the visit."""
-        left = row.left
+        act = row.submits
         try:
-            act = self._cannot_act(left) if left in self._reasons else left
-            self._visit.submit(act, text, system=system)
+            self._visit.submit(self._meant(act), text, system=system)
         except Refused as refused:
-            self._unsaved.pop(left, None)
+            self._unsaved.pop(act, None)
             return Said(f"Not taken: {str(refused).rstrip('.')}.{self._words.refused}", bad=True)
         except SaveFailed as failed:
-            self.type(left, text)
-            self._unsaved[left] = _Unsaved(row, text, system)
+            self.type(act, text)
+            self._unsaved[act] = _Unsaved(row, text, system)
             return self._not_saved(failed, "Enter tries again")
         except Stuck as stuck:
             return Said(str(stuck), bad=True)
-        self.empty(left)
+        self.empty(act)
         self.failed = ""
         return self._saved(row, text)
 
     def _saved(self, row: Row, text: str) -> Said:
         """What was saved, and which check it fails."""
         view = self._visit.view
-        failed = [
-            f for f in view.findings if f.failed and not f.waived and f.fields and f.fields[0] == row.left
-        ]
+        failed = [f for f in view.findings if f.failed and not f.waived and f.needs[:1] == (row.act,)]
         bad = f". {failed[0].id} {failed[0].verdict}" if failed else ""
         back = went_back(view.state.history[-3:])
         if back:
@@ -166,10 +189,11 @@ class Entries:
                 break
         return said
 
-    def _cannot_act(self, left: str) -> str:
-        if left == self._visit.view.next.enter:
-            return cannot(self._visit.view)
-        return f"cannot:{left.removeprefix('mended:')}"
+    def _meant(self, act: Act) -> Act:
+        """The act itself, or that it cannot be done where a reason for that was typed. Raises Stuck."""
+        if not isinstance(act, Refusable) or act not in self._reasons:
+            return act
+        return cannot(self._visit.view) if act == self._visit.view.next.act else Cannot(act)
 
     def undo(self) -> Said:
         """Take back the last act: the first call says which, the second does it."""
@@ -200,3 +224,31 @@ class Entries:
             return Said(str(error), bad=True)
         self._asked = self.failed = ""
         return Said(f"{name.capitalize()} done: {what}.", taken=True)
+
+
+def _changes_the_unit(act: Act) -> bool:
+    """Whether a rig that answers this has done something at the unit, not only looked."""
+    match act:
+        case SwitchPower() | Write() | Mend():
+            return True
+        case (
+            Enter()
+            | Choose()
+            | Look()
+            | ReadBack()
+            | Acknowledge()
+            | Waive()
+            | Cannot()
+            | Note()
+            | Retract()
+            | Sign()
+            | Seal()
+            | Review()
+            | Break()
+            | Report()
+            | Hint()
+            | Finish()
+        ):
+            return False
+        case _:
+            assert_never(act)

@@ -6,11 +6,15 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from asleft.quantity import KINDS, show
+from asleft.session.acts import Enter
+from asleft.session.payloads import Entered
+from asleft.session.values import number_of
 from asleft.visit import Refused, View
 from asleft.visit.acts import read_act
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Instrument
+    from asleft.session.acts import Act
 
 
 def both(value: float, kind: str, system: str) -> tuple[str, ...]:
@@ -20,14 +24,15 @@ def both(value: float, kind: str, system: str) -> tuple[str, ...]:
 
 
 def meant(
-    view: View, instruments: Mapping[str, Instrument], left: str, text: str, system: str
+    view: View, instruments: Mapping[str, Instrument], act: Act | None, text: str, system: str
 ) -> tuple[str, ...]:
     """What a quantity typed for a field reads as, in both; empty while the text means nothing yet."""
-    field = view.ledger.fields.get(left)
-    if field is None or field.kind not in KINDS or not text.strip():
+    field = view.ledger.fields.get(act.field) if isinstance(act, Enter) else None
+    if act is None or field is None or field.kind not in KINDS or not text.strip():
         return ()
     try:
-        draft = read_act(view, instruments, left, text, system)
+        what = read_act(view, instruments, act, text, system)
     except Refused:
         return ()
-    return both(float(draft.data["value"]), field.kind, system)
+    number = number_of(what.value) if isinstance(what, Entered) else None
+    return () if number is None else both(number, field.kind, system)

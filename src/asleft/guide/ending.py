@@ -9,9 +9,11 @@ from asleft.guide.first import acknowledge, with_power
 from asleft.guide.thing import Next, Work, acknowledgeable, holds_on
 from asleft.guide.work import take, wanted
 from asleft.sequence.guards import COMMISSIONED, NOT_COMMISSIONED
+from asleft.session.acts import Choose, Enter, Sign, SwitchPower
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
+    from asleft.session.acts import Act
     from asleft.session.fields import Field
     from asleft.session.ledger import Ledger
 
@@ -28,7 +30,7 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
             "Sign as commissioned.",
             "Every check has passed or is waived.",
             "signoff",
-            "sign",
+            Sign(),
             outcome="commissioned",
         )
     if all(acknowledgeable(f) for f in blocking):
@@ -36,17 +38,19 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     root = _root(ledger, blocking)
     power, why = ledger.state.power, f"Left safe, not commissioned: {root.text}"
     if power == "on" and not ledger.power_refused:
-        return Next("power", "Switch power off at the unit.", why, "electrical", "power", state="off")
+        return Next("power", "Switch power off at the unit.", why, "electrical", SwitchPower(), state="off")
     if power == "on" and (heat_off := _heat_off(ledger, why)):
         return heat_off
     for field in (f for f in ledger.fields.values() if _asked_unsafe(f) and wanted(ledger, f)):
         return take(ledger, field).next
     held = holds_on(findings, (NOT_COMMISSIONED,))
     # What an entry can mend rests on fields; what only the switch can mend rests on none.
-    only_power_helps = bool(held) and not held[0].fields
+    only_power_helps = bool(held) and not held[0].needs
     if only_power_helps and power == "on" and ledger.power_refused and not ledger.power_just_refused:
         text = "Try again to switch power off at the unit, or have it switched off."
-        return Next("power", text, held[0].text, "electrical", "power", state="off", finding=held[0].key)
+        return Next(
+            "power", text, held[0].text, "electrical", SwitchPower(), state="off", finding=held[0].key
+        )
     if only_power_helps and ledger.power_refused:
         return Next(
             "nothing",
@@ -56,15 +60,14 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
             finding=held[0].key,
         )
     if held:
-        fields = held[0].fields
-        asked = next((f for f in fields if ledger.current(f) is None), fields[-1] if fields else "")
+        needs = held[0].needs
+        asked = next((act for act in needs if not _entered(ledger, act)), needs[-1])
         return Next(
             "enter",
             held[0].do or held[0].text,
             held[0].text,
             "signoff",
             asked,
-            field=asked,
             finding=held[0].key,
         )
     return Next(
@@ -72,7 +75,7 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
         "Sign as not commissioned.",
         root.text,
         "signoff",
-        "sign",
+        Sign(),
         outcome="not commissioned",
         finding=root.key,
     )
@@ -93,15 +96,21 @@ def signed(ledger: Ledger, outcome: str, findings: tuple[Finding, ...]) -> Next:
 def _root(ledger: Ledger, blocking: list[Finding]) -> Finding:
     """What the rest waits for: a failure, else what no entry is left to close, else the first."""
     failed = (f for f in blocking if f.failed)
-    settled = (f for f in blocking if all(ledger.current(id) is not None for id in f.fields))
+    settled = (f for f in blocking if all(_entered(ledger, act) for act in f.needs))
     return next(failed, None) or next(settled, None) or blocking[0]
 
 
 def _closing(ledger: Ledger, finding: Finding) -> bool:
     """Whether a finding waits for nothing but words that are given last of all."""
     return finding.verdict == "not measured" and all(
-        (field := ledger.fields.get(id)) is not None and field.closing for id in finding.fields
+        isinstance(act, Enter) and act.field in ledger.fields and ledger.fields[act.field].closing
+        for act in finding.needs
     )
+
+
+def _entered(ledger: Ledger, act: Act) -> bool:
+    """Whether an act is a field that holds an entry."""
+    return isinstance(act, Enter) and ledger.current(act.field) is not None
 
 
 def _asked_unsafe(field: Field) -> bool:
@@ -127,5 +136,4 @@ def _heat_off(ledger: Ledger, why: str) -> Next | None:
     if off is None or (now is not None and not now.value) or (chosen is not None and not chosen.value):
         return None
     text = f"Choose: {topic.label}, {off.label}."
-    left = f"choose:{topic.id}"
-    return Next("choose", text, why, "heat", left, topic=topic.id, options=(off.id,), value=off.id)
+    return Next("choose", text, why, "heat", Choose(topic.id), options=(off.id,), value=off.id)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from asleft.guide.thing import Next, Work, holds_on
 from asleft.sequence.guards import POWER_ON
+from asleft.session.acts import Acknowledge, SwitchPower
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -33,7 +34,7 @@ def acknowledge(finding: Finding, why: str) -> Next:
         finding.do or finding.text,
         f"Needed {why.rstrip('.')}.",
         "electrical",
-        f"acknowledge:{finding.id}",
+        Acknowledge(finding.id),
         finding=finding.key,
     )
 
@@ -44,6 +45,6 @@ def _switch(state: str, then: Next) -> Next:
         f"Switch power {state} at the unit.",
         f"Then: {then.text}",
         "electrical",
-        "power",
+        SwitchPower(),
         state=state,
     )

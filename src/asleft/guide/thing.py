@@ -4,28 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
+
+from asleft.session.acts import Acknowledge, Choose, Enter, Look, ReadBack, Write
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
+    from asleft.session.acts import Act
+
+Do = Literal[
+    "enter",
+    "choose",
+    "acknowledge",
+    "look",
+    "write",
+    "read_back",
+    "power",
+    "measure_again",
+    "mend",
+    "sign",
+    "nothing",
+]
 
 
 @dataclass(frozen=True, slots=True)
 class Next:
-    """The one thing to do now. `enter` is the left side of the act; `why` is a plain sentence.
+    """The one thing to do now, and the act that says it is done; `why` is a plain sentence.
 
     `keyed` are the parts of a code that is written, in turn, each with the address at which it is keyed.
     """
 
-    do: str
+    do: Do
     text: str
     why: str = ""
     pane: str = ""
-    enter: str = ""
-    field: str = ""
-    setting: str = ""
-    address: str = ""
-    topic: str = ""
+    act: Act | None = None
     options: tuple[str, ...] = ()
     value: str = ""
     state: str = ""
@@ -33,6 +46,31 @@ class Next:
     keyed: tuple[tuple[str, str], ...] = ()
     outcome: str = ""
     finding: str = ""
+
+    @property
+    def enter(self) -> str:
+        """The left side of the act; empty where there is none."""
+        return "" if self.act is None else str(self.act)
+
+    @property
+    def field(self) -> str:
+        """The field that it is about."""
+        return self.act.field if isinstance(self.act, Enter) else ""
+
+    @property
+    def topic(self) -> str:
+        """The topic that it is about."""
+        return self.act.topic if isinstance(self.act, Choose) else ""
+
+    @property
+    def setting(self) -> str:
+        """The setting that it is about."""
+        return self.act.setting if isinstance(self.act, Look | Write | ReadBack) else ""
+
+    @property
+    def address(self) -> str:
+        """The address that it is about."""
+        return self.act.address if isinstance(self.act, Look | Write | ReadBack) else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,4 +96,4 @@ def holds_on(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> tuple[Find
 
 def acknowledgeable(finding: Finding) -> bool:
     """Whether an acknowledgement lifts it."""
-    return any(field.startswith("acknowledge:") for field in finding.fields)
+    return any(isinstance(act, Acknowledge) for act in finding.needs)

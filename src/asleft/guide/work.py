@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from asleft.guide.thing import Next, Work, acknowledgeable, holds_on, open_holds
+from asleft.guide.thing import Do, Next, Work, acknowledgeable, holds_on, open_holds
 from asleft.sequence.guards import HANDS, acts_of_field, power_of_field
 from asleft.sequence.plan import entering
+from asleft.session.acts import Choose, Mend, entry_of
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -78,7 +79,7 @@ def wanted(ledger: Ledger, field: Field) -> bool:
 def take(ledger: Ledger, field: Field) -> Work:
     """A field to be entered, measured or measured again."""
     stale = ledger.stale(field.id)
-    do = "measure_again" if stale else "enter"
+    do: Do = "measure_again" if stale else "enter"
     why = field.help
     if stale:
         changed = "Something was run or tried" if field.lapses else "A setting or a repair changed it"
@@ -86,17 +87,14 @@ def take(ledger: Ledger, field: Field) -> Work:
     text = f"{'Measure again' if stale and field.measured else 'Enter'}: {field.label}."
     if field.measured and not stale:
         text = f"Measure: {field.label}."
-    found = Next(
-        do, text, why, field.pane, field.id, field=field.id, options=field.choices, state=field.state
-    )
+    found = Next(do, text, why, field.pane, entry_of(field.id), options=field.choices, state=field.state)
     return Work(found, power_of_field(field), acts_of_field(field))
 
 
 def _step(step: Step) -> Work:
     if step.do == "power":
-        found = Next("power", step.text, "The plan's next step.", "sequence", "power", state=step.value)
+        found = Next("power", step.text, "The plan's next step.", "sequence", step.act, state=step.value)
         return Work(found, "", step.guards)
-    left = {"look": "found", "write": "wrote", "read_back": "read_back"}[step.do]
     why = {
         "look": "What was there must be on record before anything is written.",
         "write": "It differs from what was chosen.",
@@ -107,9 +105,7 @@ def _step(step: Step) -> Work:
         step.text,
         why,
         "sequence",
-        f"{left}:{step.place}",
-        setting=step.setting,
-        address=step.address,
+        step.act,
         value=step.value,
         code=step.code,
         keyed=step.keyed,
@@ -120,13 +116,7 @@ def _step(step: Step) -> Work:
 def _choices(
     ledger: Ledger, forecast: Forecast, findings: tuple[Finding, ...], plan: tuple[Step, ...]
 ) -> Iterator[Work]:
-    bad = {
-        field.partition(":")[2]
-        for f in findings
-        if f.failed and f.open
-        for field in f.fields
-        if field.startswith("choose:")
-    }
+    bad = {act.topic for f in findings if f.failed and f.open for act in f.needs if isinstance(act, Choose)}
     for topic in ledger.equipment.topic:
         outlook = forecast.topics.get(topic.id)
         if outlook is None or outlook.recommended is None:
@@ -144,8 +134,7 @@ def _choices(
                     text,
                     outlook.why,
                     pane,
-                    f"choose:{topic.id}",
-                    topic=topic.id,
+                    Choose(topic.id),
                     options=ids,
                     value=outlook.recommended,
                 )
@@ -160,15 +149,15 @@ def pane_of_role(role: str) -> str:
 
 
 def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]) -> Iterator[Work]:
-    tried = {n.mends for n in ledger.telling_notes} | {n.refused for n in ledger.telling_notes}
+    tried = {mend.finding for _, mend in ledger.mends} | {note.what for _, note in ledger.could_not}
     unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
     for finding in findings:
-        if not finding.failed or not finding.open or not finding.mendable or finding.key in tried:
+        if not finding.failed or not finding.open or not finding.mendable or finding.name in tried:
             continue
         fields = [ledger.fields[f] for f in finding.fields if f in ledger.fields]
         if any(_settings_of(ledger, f) & unsettled or _undecided(ledger, f) for f in fields):
             continue
-        if any(f.startswith("choose:") for f in finding.fields):
+        if any(isinstance(act, Choose) for act in finding.needs):
             continue
         electrical = any(f.pane == "electrical" for f in fields)
         found = Next(
@@ -176,7 +165,7 @@ def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]
             finding.do or finding.text,
             finding.text,
             fields[0].pane if fields else "signoff",
-            f"mended:{finding.id}/{finding.subject}",
+            Mend(finding.name),
             finding=finding.key,
         )
         yield Work(found, "off" if electrical else "", (HANDS,) if electrical else ())

@@ -122,9 +122,9 @@ def _job(found: Read, view: View) -> Iterator[str]:
         how_well = "" if used.accuracy else ", accuracy not known"
         yield from _head("" if n else "Instruments", f"{used.role}: {used.name}, {until}{how_well}")
     waived = [f for f in view.findings if f.waived]
-    given = {(w.id, w.subject): w for w in state.waivers}
+    given = {waiver.finding.key: waiver for waiver in state.waivers}
     for n, finding in enumerate(waived):
-        waiver = given[finding.id, finding.subject]
+        waiver = given[finding.key]
         yield from _head("" if n else "Waived", f"{finding.key} by {waiver.by}: {waiver.why}")
     if not waived:
         yield from _head("Waived", "nothing")

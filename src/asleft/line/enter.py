@@ -68,7 +68,7 @@ def run(
     as_json: bool,
     system: str = "ip",
 ) -> int:
-    """Submit acts in order and print what is next: 0, or 2 at the first one refused, those before it saved.
+    """Enter acts in order and print what is next: 0, or 2 at the first one refused, those before it saved.
 
     Raises JournalError, NotASession and SaveFailed.
     """
@@ -81,7 +81,7 @@ def run(
         saved, refused = 0, None
         for left, value in pairs:
             try:
-                visit.submit(left, value, system=system)
+                visit.enter(left, value, system=system)
             except Refused as error:
                 refused = {"left": left, "value": value, "why": str(error)}
                 break

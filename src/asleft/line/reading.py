@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from asleft.journal import Contents, NewerFormat, NotASession, read
+from asleft.session.events import read_all
 from asleft.session.sound import senseless
-from asleft.session.state import Event, fold_all
+from asleft.session.state import fold_all
 from asleft.visit import View, look
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def read_session(path: Path, system: str = "ip") -> Read:
     if not contents.header:
         return Read(path, contents, None)
     equipment = equipment_of(contents, path)
-    events = [Event.from_mapping(event) for event in contents.events]
+    events = read_all(contents.events)
     for event in events:
         if wrong := senseless(event, equipment):
             raise Unreadable(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")

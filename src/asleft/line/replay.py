@@ -11,7 +11,7 @@ from asleft.journal import seals_of
 from asleft.line.reading import Read, Unreadable, read_session
 from asleft.line.text import dumped, say, wrapped
 from asleft.review.replay import Replay
-from asleft.session.state import Event
+from asleft.session.events import read_all
 
 if TYPE_CHECKING:
     from asleft.journal import Contents
@@ -34,8 +34,9 @@ def opened(path: Path, system: str, signers: Path | None = None) -> tuple[Read, 
 def _replay_of(found: Read, system: str, signers: Path | None) -> Replay | None:
     if found.view is None:
         return None
-    events = [Event.from_mapping(event) for event in found.contents.events]
-    return Replay(found.view.equipment, events, system, seals_of(found.contents.events, signers))
+    contents = found.contents
+    seals = seals_of(contents.events, signers)
+    return Replay(found.view.equipment, read_all(contents.events), system, seals)
 
 
 def run(path: Path, *, as_json: bool, signers: Path | None = None, system: str = "ip") -> int:

@@ -127,8 +127,8 @@ def _entered(view: View, system: str) -> Iterator[Entered]:
         group = ""
         for row in rows(view, pane, system):
             group = row.group or group
-            if row.left in view.ledger.fields:
-                yield Entered(title, group, row.left, row.label, row.verdict)
+            if row.field in view.ledger.fields:
+                yield Entered(title, group, row.field, row.label, row.verdict)
 
 
 def _cautions() -> Iterator[tuple[str, str]]:

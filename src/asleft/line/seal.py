@@ -6,8 +6,8 @@ import shutil
 
 from asleft.journal.seals import MEANING, PROGRAM, NotSealed
 from asleft.line.text import dumped, plain, say, wrapped
+from asleft.session.acts import Seal
 from asleft.visit import Visit
-from asleft.visit.visit import SEAL
 
 
 def run(visit: Visit, key: str, *, as_json: bool) -> int:
@@ -16,7 +16,7 @@ def run(visit: Visit, key: str, *, as_json: bool) -> int:
         if shutil.which(PROGRAM) is None:
             raise NotSealed(f"{PROGRAM}, of OpenSSH, is not on this machine; no seal is made without it.")
         of = visit.view.state.last_n
-        view = visit.submit(SEAL, key)
+        view = visit.submit(Seal(), key)
         if as_json:
             say(dumped({"file": str(visit.path), "event": view.state.last_n, "of": of}))
         else:

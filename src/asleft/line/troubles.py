@@ -21,7 +21,7 @@ _GIVEN_WRONG = frozenset(
         "asleft.line.enter.Usage",
         "asleft.line.reading.Unreadable",
         "asleft.settings.errors.SettingError",
-        "asleft.visit.drafts.Refused",
+        "asleft.visit.refusal.Refused",
     }
 )
 _ALL_OF_IT = frozenset({"asleft.drill.classroom.sheet.SheetErrors"})

@@ -14,18 +14,19 @@ from asleft.checks import CONCLUDING
 from asleft.journal import Chain, Contents, NotASession, classify, seals_of
 from asleft.review.row import Row
 from asleft.review.rules import Mark, mark, rules
+from asleft.session.events import Event, read_all
 from asleft.session.fields import field_of
+from asleft.session.payloads import Broke, Entered, Reviewed
 from asleft.session.sound import senseless
-from asleft.session.state import Event, State, fold_all, went_back
+from asleft.session.state import State, fold_all, went_back
+from asleft.session.values import number_of
 from asleft.visit import View, look
-from asleft.visit.acts import REVIEWS
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
 
 LISTED = 6
 """Things named in one mark; the rest are counted."""
-SENT_BACK = REVIEWS[1]
 
 
 def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
@@ -44,8 +45,7 @@ def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
         equipment = _equipment(contents.equipment_text)
     except ValueError as error:
         return unreadable(name, digest, f"its equipment lines do not load: {str(error).splitlines()[0]}")
-    events = [Event.from_mapping(event) for event in contents.events]
-    sound, wrong = _sound(events, equipment)
+    sound, wrong = _sound(read_all(contents.events), equipment)
     view = look(equipment, fold_all(sound))
     told = [*_of_the_file(contents), *([wrong] if wrong else []), *_of_the_visit(view, contents)]
     seals, false = _seals(contents, signers)
@@ -98,7 +98,7 @@ def _of_the_visit(view: View, contents: Contents) -> Iterator[Mark]:
     state, mode = view.state, str(contents.header["session"]["mode"])
     if mode in ("drill", "demo"):
         yield mark(mode)
-    if broken := [(str(e.data["broke"]), e.n) for e in state.history if e.data.get("broke")]:
+    if broken := [(e.what.hold, e.n) for e in state.history if isinstance(e.what, Broke)]:
         holds = dict.fromkeys(hold for hold, _ in broken)
         yield mark("breach", holds=_list(holds), events=_list(n for _, n in broken))
     yield from _signed(view)
@@ -111,10 +111,16 @@ def _of_the_visit(view: View, contents: Contents) -> Iterator[Mark]:
         if used.calibrated_until and at[:10] > used.calibrated_until:
             yield mark("out-of-date", instrument=used.name, until=used.calibrated_until)
     for waiver in state.waivers:
-        yield mark("waived", check=f"{waiver.id} {waiver.subject}", why=waiver.why)
-    reviewed = [e for e in state.history if e.kind == "reviewed"]
-    if reviewed and reviewed[-1].data["outcome"] == SENT_BACK:
-        yield mark("sent-back", by=reviewed[-1].by, why=reviewed[-1].data["why"])
+        yield mark("waived", check=waiver.finding.key, why=waiver.why)
+    reviewed = _reviewed(state.history)
+    if reviewed and reviewed[1].outcome == "sent back":
+        yield mark("sent-back", by=reviewed[0], why=reviewed[1].why)
+
+
+def _reviewed(history: Sequence[Event]) -> tuple[str, Reviewed] | None:
+    """The last review, and who did it."""
+    reviews = ((e.by, e.what) for e in reversed(history) if isinstance(e.what, Reviewed))
+    return next(reviews, None)
 
 
 def _signed(view: View) -> Iterator[Mark]:
@@ -134,7 +140,7 @@ def _paced(state: State) -> Iterator[Mark]:
     run = longest = 1
     before: Event | None = None
     for event in state.history:
-        if event.kind != "entered" or not _measured(event):
+        if _reading(event) is None:
             before = None
             continue
         close = before is not None and abs(_s(event.at) - _s(before.at)) < figures["seconds"]
@@ -148,9 +154,11 @@ def _s(at: str) -> float:
     return datetime.fromisoformat(at).timestamp()
 
 
-def _measured(event: Event) -> bool:
-    field = field_of(str(event.data["field"]))
-    return field is not None and bool(field.instrument)
+def _reading(event: Event) -> Entered | None:
+    """The reading that an event is; None where no instrument took it."""
+    what = event.what
+    field = field_of(what.field) if isinstance(what, Entered) else None
+    return what if isinstance(what, Entered) and field is not None and field.measured else None
 
 
 def _settings(view: View) -> Iterator[Mark]:
@@ -190,7 +198,7 @@ def _row(
     session: Mapping[str, Any] = contents.header["session"]
     state = view.state
     history = state.history
-    reviewed = [e for e in history if e.kind == "reviewed"]
+    reviewed = _reviewed(history)
     return Row(
         name,
         digest,
@@ -206,12 +214,12 @@ def _row(
         history[-1].at if history else "",
         len(history),
         state.signature.outcome if state.signature else "",
-        str(reviewed[-1].data["outcome"]) if reviewed else "",
+        reviewed[1].outcome if reviewed else "",
         seals,
         tuple(dict.fromkeys(f.id for f in view.findings if f.failed and f.id not in CONCLUDING)),
         tuple(dict.fromkeys(f.id for f in view.findings if f.open and f.id not in CONCLUDING)),
-        tuple(f"{w.id} {w.subject}: {w.why}" for w in state.waivers),
-        sum(1 for e in history if e.data.get("broke")),
+        tuple(f"{w.finding.key}: {w.why}" for w in state.waivers),
+        sum(isinstance(e.what, Broke) for e in history),
         tuple(_found_wrong(view)),
         _readings(history),
         _ordered(marks),
@@ -229,11 +237,7 @@ def _found_wrong(view: View) -> Iterator[str]:
 def _readings(history: Sequence[Event]) -> str:
     """A digest of the first measured readings, by which copies are found; empty where there are few."""
     least = int(rules()["repeated"].figures["readings"])
-    taken = [
-        f"{e.data['field']}={e.data['typed']}"
-        for e in history
-        if e.kind == "entered" and _measured(e) and e.data["value"]
-    ]
+    taken = [f"{r.field}={r.typed}" for r in map(_reading, history) if r is not None and number_of(r.value)]
     return sha256("\n".join(taken[:least]).encode()).hexdigest()[:24] if len(taken) >= least else ""
 
 

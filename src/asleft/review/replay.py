@@ -6,24 +6,51 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from asleft.session.ledger import Ledger
+from asleft.session.payloads import (
+    Acknowledged,
+    Broke,
+    Chose,
+    CouldNot,
+    Drilled,
+    Entered,
+    FoundSetting,
+    Hinted,
+    Mended,
+    Noted,
+    Payload,
+    Powered,
+    ReadSettingBack,
+    Reported,
+    Resumed,
+    Retracted,
+    Revealed,
+    Reviewed,
+    Sealed,
+    Senseless,
+    Signed,
+    Used,
+    Waived,
+    WroteSetting,
+)
 from asleft.session.saying import what_of
-from asleft.session.state import Event, State, fold_on, went_back
+from asleft.session.state import State, fold_on, went_back
 from asleft.visit import View, look
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
     from asleft.journal import Seal
+    from asleft.session.events import Event
 
 KEPT = 24
 """Views that are kept: those round the place where somebody stands."""
 APART = 50
 """Events from one kept state to the next: none is folded on from farther back."""
 FAILING = ("fail", "conditional fail")
-ASIDE = frozenset({"resumed"})
-"""Kinds that go on disk together with the event after them, which holds the verdicts of both."""
+ASIDE = (Resumed,)
+"""What goes on disk together with the event after it, which holds the verdicts of both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +173,7 @@ class Replay:
         return frozenset(
             n
             for n, event in enumerate(self.events, 1)
-            if event.data.get("broke")
-            or event.kind in ("waived", "retracted")
+            if _odd(event.what)
             or event.n in self._back
             or (event.n in self._seal_at and self._seal_at[event.n].false)
             or any(verdict.endswith(" fail") for verdict in event.verdicts)
@@ -165,7 +191,7 @@ class Replay:
     def _tell(self, n: int) -> Told:
         event, known = self.events[n - 1], set(self._verdicts_after(self._begun(n)))
         # Of what went on disk together, the last event holds the verdicts of all.
-        waits = event.kind in ASIDE and n < len(self)
+        waits = isinstance(event.what, ASIDE) and n < len(self)
         now = () if waits else self._verdicts_after(n)
         today = tuple(verdict for verdict in now if verdict not in known)
         ledger = Ledger(self._equipment, self._state(n), system=self.system)
@@ -177,7 +203,7 @@ class Replay:
     def _begun(self, n: int) -> int:
         """How many events stand before one, and before all that went on disk together with it."""
         before = n - 1
-        while before and self.events[before - 1].kind in ASIDE:
+        while before and isinstance(self.events[before - 1].what, ASIDE):
             before -= 1
         return before
 
@@ -190,18 +216,15 @@ class Replay:
         return self._verdicts[after]
 
     def _troubles(self, event: Event, ledger: Ledger, today: tuple[str, ...]) -> Iterator[str]:
-        data = event.data
-        if data.get("broke"):
-            yield f"breach of {data['broke']}"
-        if event.kind == "waived":
-            yield f"{data['id']} {data['subject']} waived: {data['why']}"
-        if event.kind == "retracted":
-            yield f"event {data['of']} taken back: {data['why']}"
+        if odd := _odd(event.what):
+            yield odd
         if event.n in self._back:
             yield "the clock went back"
         if event.n in self._seal_at and self._seal_at[event.n].false:
             yield f"seal {self._seal_at[event.n].verdict}"
-        if event.kind == "read_back" and (written := _written_otherwise(event, ledger)):
+        if isinstance(event.what, ReadSettingBack) and (
+            written := _written_otherwise(event.n, event.what, ledger)
+        ):
             yield f"read back otherwise than written, {written}"
         for verdict in today:
             id, subject, word = verdict.split(" ", 2)
@@ -232,12 +255,47 @@ class Search:
         return True
 
 
-def _written_otherwise(event: Event, ledger: Ledger) -> str:
+def _odd(what: Payload) -> str:
+    """What is odd about what happened, whatever came of it; empty where nothing is."""
+    match what:
+        case Broke():
+            return f"breach of {what.hold}"
+        case Waived():
+            return f"{what.finding.key} waived: {what.why}"
+        case Retracted():
+            return f"event {what.of} taken back: {what.why}"
+        case (
+            Entered()
+            | Used()
+            | Chose()
+            | FoundSetting()
+            | WroteSetting()
+            | ReadSettingBack()
+            | Powered()
+            | Acknowledged()
+            | Noted()
+            | Mended()
+            | CouldNot()
+            | Reported()
+            | Hinted()
+            | Resumed()
+            | Signed()
+            | Sealed()
+            | Reviewed()
+            | Drilled()
+            | Revealed()
+            | Senseless()
+        ):
+            return ""
+        case _:
+            assert_never(what)
+
+
+def _written_otherwise(n: int, back: ReadSettingBack, ledger: Ledger) -> str:
     """What was written where this was read back; empty where it is the same, or nothing was written."""
-    setting, address = event.data["setting"], event.data["address"]
     value_of = ledger.equipment.value_of
     for act in reversed(ledger.state.acts):
-        if act.kind == "wrote" and act.n < event.n and (act.setting, act.address) == (setting, address):
-            same = value_of(setting, act.shown) == value_of(setting, event.data["shown"])
+        if act.kind == "wrote" and act.n < n and (act.setting, act.address) == (back.setting, back.address):
+            same = value_of(act.setting, act.shown) == value_of(act.setting, back.shown)
             return "" if same else act.shown
     return ""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, assert_never
 
 from asleft.sequence.guards import HANDS, POWER_ON, acts_of_write
+from asleft.session.acts import FindingName, Look, ReadBack, SwitchPower, Write
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Setting
@@ -48,6 +49,21 @@ class Step:
     def pending(self) -> bool:
         """Neither done nor given up."""
         return not self.done and not self.failed
+
+    @property
+    def act(self) -> Look | Write | ReadBack | SwitchPower:
+        """What a person does and then says."""
+        match self.do:
+            case "look":
+                return Look(self.setting, self.address)
+            case "write":
+                return Write(self.setting, self.address)
+            case "read_back":
+                return ReadBack(self.setting, self.address)
+            case "power":
+                return SwitchPower()
+            case _:
+                assert_never(self.do)
 
     @property
     def place(self) -> str:
@@ -177,8 +193,8 @@ def _tries(ledger: Ledger, setting: Setting, address: str, value: str) -> int:
 
     It did not take where the control showed another one as it was written, or read back.
     """
-    key = f"SQ-3 setting.{setting.id}@{address}"
-    since = max((n.n for n in ledger.telling_notes if n.mends == key), default=0)
+    name = FindingName("SQ-3", f"setting.{setting.id}@{address}")
+    since = max((n for n, mend in ledger.mends if mend.finding == name), default=0)
     chosen = max(
         (
             ledger.state.choices[topic.id].n
@@ -201,7 +217,10 @@ def _refused(ledger: Ledger, setting: Setting, address: str) -> bool:
     """Whether somebody noted that this setting cannot be got at, and nothing was seen of it since."""
     subject = f"setting.{setting.id}@{address}"
     last = max((a.n for a in ledger.acts_on(setting.id, address)), default=0)
-    return any(n.refused.partition(" ")[2] == subject and n.n > last for n in ledger.telling_notes)
+    return any(
+        isinstance(note.what, FindingName) and note.what.subject == subject and n > last
+        for n, note in ledger.could_not
+    )
 
 
 # ---- in words

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from asleft.session.acts import Enter
 from asleft.session.fields import Field
-from asleft.session.state import Note, State
+from asleft.session.payloads import Mended
+from asleft.session.state import State
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
@@ -18,13 +20,13 @@ if TYPE_CHECKING:
 class Changes:
     """The events of a session that change what its fields would read.
 
-    `fields`: those that apply. `notes`: those that say more than a remark.
+    `fields`: those that apply. `mends`: the repairs, each with the number of its event.
     """
 
     equipment: Equipment
     state: State
     fields: Mapping[str, Field]
-    notes: Sequence[Note]
+    mends: Sequence[tuple[int, Mended]]
 
     def of(self, field_id: str) -> tuple[int, ...]:
         """Numbers of the events that change what a field would read, ascending.
@@ -81,9 +83,10 @@ class Changes:
     @cached_property
     def _mends(self) -> dict[str, tuple[int, ...]]:
         mends: dict[str, list[int]] = {}
-        for note in self.notes:
-            for field in note.affects:
-                mends.setdefault(field, []).append(note.n)
+        for n, mend in self.mends:
+            for act in mend.affects:
+                if isinstance(act, Enter):
+                    mends.setdefault(act.field, []).append(n)
         return {field: tuple(ns) for field, ns in mends.items()}
 
     def mended(self, field_id: str) -> tuple[int, ...]:

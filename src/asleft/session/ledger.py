@@ -8,9 +8,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from asleft.quantity import show
+from asleft.session.acts import Enter, FindingName, SwitchPower
 from asleft.session.changes import Changes
 from asleft.session.fields import Field, Situation, applicable
-from asleft.session.state import Act, Entry, Note, State
+from asleft.session.payloads import CouldNot, Mended
+from asleft.session.state import Entry, SettingAct, State
+from asleft.session.values import YesNo
 
 if TYPE_CHECKING:
     from asleft.equipment.controls import Held
@@ -45,7 +48,7 @@ class Ledger:
             outdoor=text("identity.outdoor"),
             code=text("identity.code"),
             unsafe=self.unsafe,
-            yes=frozenset(id for id, e in self.state.entries.items() if e and e[-1].value is True),
+            yes=frozenset(id for id, e in self.state.entries.items() if e and e[-1].value is YesNo.YES),
         )
 
     @cached_property
@@ -82,7 +85,7 @@ class Ledger:
     # ---- topics and settings
 
     @cached_property
-    def acts(self) -> tuple[Act, ...]:
+    def acts(self) -> tuple[SettingAct, ...]:
         """What was found, written and read back; a coded setting's display becomes its value."""
         value_of = self.equipment.value_of
         return tuple(
@@ -90,13 +93,13 @@ class Ledger:
             for a in self.state.acts
         )
 
-    def acts_on(self, setting: str, address: str, kind: str = "") -> tuple[Act, ...]:
+    def acts_on(self, setting: str, address: str, kind: str = "") -> tuple[SettingAct, ...]:
         """What happened to one setting at one address, oldest first; of one kind where it is named."""
         return self._acts_by_place.get((setting, address, kind), ())
 
     @cached_property
-    def _acts_by_place(self) -> dict[tuple[str, str, str], tuple[Act, ...]]:
-        places: dict[tuple[str, str, str], list[Act]] = {}
+    def _acts_by_place(self) -> dict[tuple[str, str, str], tuple[SettingAct, ...]]:
+        places: dict[tuple[str, str, str], list[SettingAct]] = {}
         for act in self.acts:
             for kind in ("", act.kind):
                 places.setdefault((act.setting, act.address, kind), []).append(act)
@@ -209,13 +212,18 @@ class Ledger:
     # ---- readings and time
 
     @cached_property
-    def telling_notes(self) -> tuple[Note, ...]:
-        """Notes that say more than a remark: of thousands of remarks nothing else asks again and again."""
-        return tuple(n for n in self.state.notes if n.mends or n.refused or n.broke or n.affects)
+    def mends(self) -> tuple[tuple[int, Mended], ...]:
+        """What was repaired, each with the number of its event."""
+        return tuple(self.state.noted(Mended))
+
+    @cached_property
+    def could_not(self) -> tuple[tuple[int, CouldNot], ...]:
+        """What was noted as not possible, each with the number of its event."""
+        return tuple(self.state.noted(CouldNot))
 
     @cached_property
     def _made(self) -> Changes:
-        return Changes(self.equipment, self.state, self.fields, self.telling_notes)
+        return Changes(self.equipment, self.state, self.fields, self.mends)
 
     def changes(self, field_id: str) -> tuple[int, ...]:
         """Numbers of the events that change what a field would read, ascending."""
@@ -264,26 +272,25 @@ class Ledger:
 
     def refused(self, field_id: str) -> bool:
         """Whether somebody noted that this field cannot be taken, and nothing was entered since."""
-        noted = self._refusals.get(field_id)
+        noted = self._refusals.get(Enter(field_id))
         entry = self.state.latest(field_id)
         return noted is not None and (entry is None or noted > entry.n)
 
     @cached_property
-    def _refusals(self) -> dict[str, int]:
+    def _refusals(self) -> dict[Enter | SwitchPower | FindingName, int]:
         """The last note that a thing cannot be had, by the thing."""
-        return {note.refused: note.n for note in self.telling_notes if note.refused}
+        return {note.what: n for n, note in self.could_not}
 
     @cached_property
     def power_refused(self) -> bool:
         """Whether somebody noted that power cannot be switched, and it was not switched since."""
         last = self.state.powered[-1].n if self.state.powered else 0
-        return any(note.refused == "power" and note.n > last for note in self.telling_notes)
+        return self._refusals.get(SwitchPower(), 0) > last
 
     @property
     def power_just_refused(self) -> bool:
         """Whether the newest event is the note that power cannot be switched."""
-        notes, history = self.state.notes, self.state.history
-        return bool(notes) and notes[-1].refused == "power" and notes[-1].n == history[-1].n
+        return self._refusals.get(SwitchPower(), 0) == self.state.last_n > 0
 
     def acknowledged(self, id: str) -> bool:
         """Whether one stands. EL-1 lapses at power on, EL-19 at power off, EL-18 with a new meter."""

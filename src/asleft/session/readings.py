@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from asleft.calc import COVERAGE, Measured, expanded_from_limit, instrument_uncertainty, mean_of_readings
 from asleft.equipment.accuracy import Accuracy, parse_accuracy
+from asleft.session.values import number_of
 
 if TYPE_CHECKING:
     from asleft.session.ledger import Ledger
-    from asleft.session.state import Entry, Used
+    from asleft.session.state import Entry, InHand
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +47,11 @@ def known(ledger: Ledger, field_id: str) -> Known | None:
 
 def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
     """An entry as a number with its uncertainty: JCGM 100, 4.3.7 for the instrument, 4.2 for repeats."""
-    if isinstance(entry.value, str | bool):
+    value = number_of(entry.value)
+    if value is None:
         return None
     field = ledger.fields.get(entry.field)
-    kind, value = field.kind if field else "", float(entry.value)
+    kind = field.kind if field else ""
     measured = field is not None and field.measured
     used = _used(ledger, entry) if measured else None
     standard = _instrument_standard(used, kind, value) if used else None
@@ -61,7 +63,7 @@ def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
     return Known(value, expanded, measured and standard is None, entry.n, entry.field, kind)
 
 
-def _used(ledger: Ledger, entry: Entry) -> Used | None:
+def _used(ledger: Ledger, entry: Entry) -> InHand | None:
     """The instrument that took it, as it was described last before the entry."""
     if not entry.instrument:
         return None
@@ -76,7 +78,7 @@ def _accuracy(line: str) -> Accuracy:
     return parse_accuracy(line)
 
 
-def _instrument_standard(used: Used, kind: str, value: float) -> float | None:
+def _instrument_standard(used: InHand, kind: str, value: float) -> float | None:
     for line in used.accuracy:
         accuracy = _accuracy(line)
         if accuracy.kind == kind:

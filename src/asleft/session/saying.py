@@ -2,53 +2,104 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
+from asleft.session.acts import FindingName
+from asleft.session.events import Event
 from asleft.session.fields import Field, field_of
-from asleft.session.state import Event
+from asleft.session.payloads import (
+    Acknowledged,
+    Broke,
+    Chose,
+    CouldNot,
+    Drilled,
+    Entered,
+    FoundSetting,
+    Hinted,
+    Mended,
+    Noted,
+    NotedDone,
+    Powered,
+    ReadSettingBack,
+    Reported,
+    Resumed,
+    Retracted,
+    Revealed,
+    Reviewed,
+    Sealed,
+    Senseless,
+    Signed,
+    Used,
+    Waived,
+    WroteSetting,
+)
 
 if TYPE_CHECKING:
     from asleft.session.ledger import Ledger
 
-ABOUT = ("reports", "mends", "refused", "broke")
-"""What a note can be about, besides its text."""
-
 
 def what_of(event: Event, ledger: Ledger | None = None) -> str:
     """What an event is about: by the names on the screen where a ledger is given, else by ids."""
-    data = event.data
-    match event.kind:
-        case "entered":
-            return f"{_field(str(data['field']), ledger)}: {data['typed']}"
-        case "used":
-            return f"{_field(str(data['field']), ledger)}: {data['name']}"
-        case "chose":
-            return f"chosen, {_chosen(str(data['topic']), str(data['option']), ledger)}"
-        case "found" | "wrote" | "read_back":
-            setting = ledger and ledger.equipment.setting_of(str(data["setting"]))
-            named = setting.label if setting else data["setting"]
-            return f"{event.kind.replace('_', ' ')} {named} at {data['address']}: {data['shown']}"
-        case "powered":
-            return f"power {data['state']}"
-        case "waived":
-            return f"waived {data['id']} {data['subject']}: {data['why']}"
-        case "noted":
-            about = next((f"{key} {data[key]}: " for key in ABOUT if data.get(key)), "")
-            return f"noted, {about}{data['text']}"
-        case "retracted":
-            return f"event {data['of']} taken back: {data['why']}"
-        case "resumed":
+    what = event.what
+    match what:
+        case Entered():
+            return f"{_field(what.field, ledger)}: {what.typed}"
+        case Used():
+            return f"{_field(what.field, ledger)}: {what.name}"
+        case Chose():
+            return f"chosen, {_chosen(what.topic, what.option, ledger)}"
+        case FoundSetting() | WroteSetting() | ReadSettingBack():
+            setting = ledger and ledger.equipment.setting_of(what.setting)
+            named = setting.label if setting else what.setting
+            return f"{what.kind.replace('_', ' ')} {named} at {what.address}: {what.shown}"
+        case Powered():
+            return f"power {what.state}"
+        case Acknowledged():
+            return f"acknowledged {what.id}"
+        case Waived():
+            return f"waived {what.finding.key}: {what.why}"
+        case Noted() | Mended() | CouldNot() | Broke() | Reported() | Hinted():
+            return f"noted, {_about(what)}{what.text}"
+        case Retracted():
+            return f"event {what.of} taken back: {what.why}"
+        case Resumed():
             return "opened again"
-        case "sealed":
-            return f"sealed, events 1 to {data['of']}"
-        case "reviewed":
-            return f"{data['outcome']} by a supervisor: {data['why']}"
-        case "drilled":
+        case Signed():
+            return f"signed {what.outcome}"
+        case Sealed():
+            return f"sealed, events 1 to {what.of}"
+        case Reviewed():
+            return f"{what.outcome} by a supervisor: {what.why}"
+        case Drilled():
             return "the drill began"
-        case "revealed":
+        case Revealed():
             return "the drill ended, its sheet revealed"
+        case Senseless():
+            return f"{what.kind} makes no sense: {what.why}"
         case _:
-            return f"{event.kind} {data.get('id') or data.get('outcome') or ''}".rstrip()
+            assert_never(what)
+
+
+def _about(note: NotedDone) -> str:
+    """What a note is about, besides its text."""
+    match note:
+        case Mended():
+            return f"mends {note.finding.key}: "
+        case CouldNot():
+            return f"refused {refused_words(note)}: "
+        case Broke():
+            return f"broke {note.hold}: "
+        case Reported():
+            return f"reports {note.reports}: "
+        case Noted() | Hinted():
+            return ""
+        case _:
+            assert_never(note)
+
+
+def refused_words(note: CouldNot) -> str:
+    """What could not be done: power, a field by its id, or a finding by its key."""
+    return note.what.key if isinstance(note.what, FindingName) else str(note.what)
 
 
 def _chosen(topic: str, option: str, ledger: Ledger | None) -> str:

@@ -2,40 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Literal, TypeVar, assert_never
 
-Value = str | float | int | bool
+from asleft.session.acts import FindingName
+from asleft.session.events import Event
+from asleft.session.payloads import (
+    Acknowledged,
+    Broke,
+    Chose,
+    CouldNot,
+    Drilled,
+    Entered,
+    FoundSetting,
+    Hinted,
+    Mended,
+    Noted,
+    NotedDone,
+    Outcome,
+    Powered,
+    PowerState,
+    ReadSettingBack,
+    Reported,
+    Resumed,
+    Retracted,
+    Revealed,
+    Reviewed,
+    Sealed,
+    Senseless,
+    Signed,
+    Used,
+    Waived,
+    WroteSetting,
+)
+from asleft.session.values import Value
 
-_COMMON = frozenset({"n", "at", "by", "kind", "verdicts", "link"})
-"""Keys that every kind of event can have."""
-
-
-@dataclass(frozen=True, slots=True)
-class Event:
-    """One thing that happened: its number, time (UTC), who, kind and the kind's own keys."""
-
-    n: int
-    at: str
-    by: str
-    kind: str
-    data: Mapping[str, Any]
-    verdicts: tuple[str, ...] = ()
-
-    @classmethod
-    def from_mapping(cls, event: Mapping[str, Any]) -> Event:
-        """An event as it stands in a file, common keys parted from the kind's own."""
-        data = {k: v for k, v in event.items() if k not in _COMMON}
-        return cls(
-            event["n"], event["at"], event["by"], event["kind"], data, tuple(event.get("verdicts", ()))
-        )
+N = TypeVar("N", bound=NotedDone)
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entered field: what was typed beside what it means, in the base unit."""
+    """One entered field: what was typed beside what it means."""
 
     n: int
     at: str
@@ -43,14 +52,13 @@ class Entry:
     field: str
     typed: str
     value: Value
-    unit: str = ""
     readings: tuple[float, ...] = ()
     instrument: str = ""
     plus_minus: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Used:
+class InHand:
     """One instrument taken into use. No accuracy lines: unknown accuracy."""
 
     n: int
@@ -70,8 +78,8 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Act:
-    """A found, wrote or read_back: what the control showed, and after which event."""
+class SettingAct:
+    """A setting found, written or read back: what the control showed, and after which event."""
 
     n: int
     kind: Literal["found", "wrote", "read_back"]
@@ -85,7 +93,7 @@ class Power:
     """Power switched on or off at the unit."""
 
     n: int
-    state: Literal["on", "off"]
+    state: PowerState
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,31 +101,23 @@ class Waiver:
     """A finding let pass by a named person for a reason."""
 
     n: int
-    id: str
-    subject: str
+    finding: FindingName
     why: str
     by: str
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
-    """Free text; it may say what was mended, what could not be done, or which hold was broken.
-
-    `affects` are the fields that have to be taken again because of what was mended. In a drill, `reports` is
-    a kind of fault, `@` and its place where that was said, and `evidence` the events it rests on; `hint` is
-    the number of the hint that the text is.
-    """
+class Remark:
+    """Something noted: plainly, or as a mend, a refusal, a broken hold, a report or a hint."""
 
     n: int
-    text: str
     by: str
-    mends: str = ""
-    refused: str = ""
-    broke: str = ""
-    affects: tuple[str, ...] = ()
-    reports: str = ""
-    evidence: tuple[int, ...] = ()
-    hint: int = 0
+    what: NotedDone
+
+    @property
+    def text(self) -> str:
+        """What was said."""
+        return self.what.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ class Signature:
 
     n: int
     by: str
-    outcome: str
+    outcome: Outcome
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,13 +136,13 @@ class State:
     history: tuple[Event, ...] = ()
     retracted: frozenset[int] = frozenset()
     entries: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
-    used: tuple[Used, ...] = ()
+    used: tuple[InHand, ...] = ()
     choices: Mapping[str, Choice] = field(default_factory=dict)
-    acts: tuple[Act, ...] = ()
+    acts: tuple[SettingAct, ...] = ()
     powered: tuple[Power, ...] = ()
     acknowledged: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     waivers: tuple[Waiver, ...] = ()
-    notes: tuple[Note, ...] = ()
+    notes: tuple[Remark, ...] = ()
     signature: Signature | None = None
     drilled: str = ""
     """In a drill, the salted hash of its hidden sheet."""
@@ -155,7 +155,7 @@ class State:
         return self.history[-1].n if self.history else 0
 
     @property
-    def power(self) -> str:
+    def power(self) -> PowerState:
         """ "on" or "off"; until somebody says, a unit counts as on."""
         return self.powered[-1].state if self.powered else "on"
 
@@ -169,7 +169,11 @@ class State:
         entry = self.latest(field_id)
         return str(entry.value) if entry else None
 
-    def instrument(self, role: str, before: int | None = None) -> Used | None:
+    def noted(self, kind: type[N]) -> Iterator[tuple[int, N]]:
+        """The notes of one kind, oldest first, each with the number of its event."""
+        return ((note.n, note.what) for note in self.notes if isinstance(note.what, kind))
+
+    def instrument(self, role: str, before: int | None = None) -> InHand | None:
         """The instrument in use for a role, newest, or newest before an event."""
         for used in reversed(self.used):
             if used.role == role and (before is None or used.n < before):
@@ -177,8 +181,10 @@ class State:
         return None
 
 
-KEEPS_SIGNATURE = frozenset({"sealed", "reviewed", "revealed"})
-CANNOT_RETRACT = frozenset({"signed", "sealed", "resumed", "reviewed", "drilled", "revealed"})
+KEEPS_SIGNATURE = (Sealed, Reviewed, Revealed)
+"""What may follow a signature without making the record unsigned."""
+CANNOT_RETRACT = (Signed, Sealed, Resumed, Reviewed, Drilled, Revealed)
+"""What nobody can take back."""
 
 
 def went_back(events: Sequence[Event]) -> tuple[int, ...]:
@@ -194,7 +200,7 @@ def fold(state: State, event: Event) -> State:
 def fold_on(state: State, events: Sequence[Event]) -> State:
     """The state after more events. A retraction, or a retraction of one, folds the history anew."""
     history = (*state.history, *events)
-    if any(event.kind == "retracted" for event in events):
+    if any(isinstance(event.what, Retracted) for event in events):
         return fold_all(history)
     growing = _Growing(state)
     for event in events:
@@ -207,8 +213,8 @@ def fold_all(events: Iterable[Event]) -> State:
     history = tuple(events)
     retracted: set[int] = set()
     for event in reversed(history):
-        if event.kind == "retracted" and event.n not in retracted:
-            retracted.add(int(event.data["of"]))
+        if isinstance(event.what, Retracted) and event.n not in retracted:
+            retracted.add(event.what.of)
     growing = _Growing(State())
     for event in history:
         if event.n not in retracted:
@@ -246,59 +252,49 @@ class _Growing:
 
     def take(self, event: Event) -> None:
         """Put one more event in."""
-        data, n, kind = event.data, event.n, event.kind
-        if kind not in KEEPS_SIGNATURE:
+        what, n = event.what, event.n
+        if not isinstance(what, KEEPS_SIGNATURE):
             self._signature = None
-        match kind:
-            case "entered":
-                entry = Entry(
-                    n,
-                    event.at,
-                    event.by,
-                    data["field"],
-                    data["typed"],
-                    data["value"],
-                    data.get("unit", ""),
-                    tuple(data.get("readings", ())),
-                    data.get("instrument", ""),
-                    float(data.get("plus_minus", 0.0)),
-                )
+        match what:
+            case Entered():
+                entry = _entry(event, what)
                 self._entries[entry.field] = (*self._entries.get(entry.field, ()), entry)
-            case "used":
-                role = str(data["field"]).rpartition(".")[2]
-                accuracy, until = tuple(data["accuracy"]), data.get("calibrated_until", "")
-                self._used.append(Used(n, role, data["instrument"], data["name"], accuracy, until))
-            case "chose":
-                self._choices[data["topic"]] = Choice(n, data["option"])
-            case "found" | "wrote" | "read_back":
-                self._acts.append(Act(n, kind, data["setting"], data["address"], data["shown"]))
-            case "powered":
-                self._powered.append(Power(n, data["state"]))
-            case "acknowledged":
-                self._acknowledged[data["id"]] = (*self._acknowledged.get(data["id"], ()), n)
-            case "waived":
-                self._waivers.append(Waiver(n, data["id"], data["subject"], data["why"], event.by))
-            case "noted":
-                self._notes.append(_note(event))
-            case "signed":
-                self._signature = Signature(n, event.by, data["outcome"])
-            case "drilled":
-                self._drilled = data["hash"]
-            case "revealed":
+            case Used():
+                used = InHand(n, what.role, what.instrument, what.name, what.accuracy, what.calibrated_until)
+                self._used.append(used)
+            case Chose():
+                self._choices[what.topic] = Choice(n, what.option)
+            case FoundSetting() | WroteSetting() | ReadSettingBack():
+                self._acts.append(SettingAct(n, what.kind, what.setting, what.address, what.shown))
+            case Powered():
+                self._powered.append(Power(n, what.state))
+            case Acknowledged():
+                self._acknowledged[what.id] = (*self._acknowledged.get(what.id, ()), n)
+            case Waived():
+                self._waivers.append(Waiver(n, what.finding, what.why, event.by))
+            case Noted() | Mended() | CouldNot() | Broke() | Reported() | Hinted():
+                self._notes.append(Remark(n, event.by, what))
+            case Signed():
+                self._signature = Signature(n, event.by, what.outcome)
+            case Drilled():
+                self._drilled = what.hash
+            case Revealed():
                 self._revealed = True
+            case Retracted() | Resumed() | Sealed() | Reviewed() | Senseless():
+                pass
+            case _:
+                assert_never(what)
 
 
-def _note(event: Event) -> Note:
-    data = event.data
-    return Note(
+def _entry(event: Event, what: Entered) -> Entry:
+    return Entry(
         event.n,
-        data["text"],
+        event.at,
         event.by,
-        data.get("mends", ""),
-        data.get("refused", ""),
-        data.get("broke", ""),
-        tuple(data.get("affects", ())),
-        data.get("reports", ""),
-        tuple(int(n) for n in data.get("evidence", ())),
-        data.get("hint", 0),
+        what.field,
+        what.typed,
+        what.value,
+        what.readings,
+        what.instrument,
+        what.plus_minus or 0.0,
     )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from asleft.session.acts import Act, Enter, Seal
 from asleft.settings.schema import IP, ROLES, SI, Settings
 
 if TYPE_CHECKING:
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from asleft.visit import Visit
 
 METRIC_HZ = 50
-NOTHING: Mapping[str, str] = MappingProxyType({})
+NOTHING: Mapping[Act, str] = MappingProxyType({})
 
 
 def system_of(settings: Settings, equipment: Equipment) -> str:
@@ -25,19 +26,19 @@ def system_of(settings: Settings, equipment: Equipment) -> str:
     return SI if frequencies and all(f == METRIC_HZ for f in frequencies) else IP
 
 
-def offers(settings: Settings, instruments: Mapping[str, Instrument]) -> Mapping[str, str]:
-    """What is offered in a visit, by the field that it is for. An instrument that is not listed is not."""
-    offered = {
-        "identity.technician": settings.technician,
-        "identity.code": settings.code,
-        "identity.altitude": settings.altitude,
+def offers(settings: Settings, instruments: Mapping[str, Instrument]) -> Mapping[Act, str]:
+    """What is offered in a visit, by the act that it is for. An instrument that is not listed is not."""
+    offered: dict[Act, str] = {
+        Enter("identity.technician"): settings.technician,
+        Enter("identity.code"): settings.code,
+        Enter("identity.altitude"): settings.altitude,
+        Seal(): settings.seal_key,
     }
-    offered["seal"] = settings.seal_key
     for role, text in settings.instruments.items():
         listed = instruments.get(text)
         if "|" in text or (listed is not None and listed.role == role):
-            offered[f"identity.instrument.{role}"] = text
-    return MappingProxyType({field: text for field, text in offered.items() if text})
+            offered[Enter(f"identity.instrument.{role}")] = text
+    return MappingProxyType({act: text for act, text in offered.items() if text})
 
 
 def own_visit(state: State, mode: str, names: tuple[str, ...]) -> bool:

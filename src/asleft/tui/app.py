@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import SystemCommand
@@ -21,6 +22,10 @@ from asleft.visit import Visit
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.client import Lesson
+    from asleft.session.acts import Act
+
+AS_THEY_ARE: Mapping[str, str] = MappingProxyType({})
+"""No key changed."""
 
 
 class ToldToEnd(SystemExit):
@@ -41,10 +46,10 @@ class Wizard(Program[None]):
         rig: Rig | None = None,
         system: str = "ip",
         drafts: Drafts | None = None,
-        offers: Mapping[str, str] = NOTHING,
+        offers: Mapping[Act, str] = NOTHING,
         *,
         theme: str = "",
-        keys: Mapping[str, str] = NOTHING,
+        keys: Mapping[str, str] = AS_THEY_ARE,
         lesson: Lesson | None = None,
     ) -> None:
         super().__init__()
@@ -87,13 +92,13 @@ def run_wizard(
     system: str = "ip",
     *,
     theme: str = "",
-    offers: Mapping[str, str] = NOTHING,
-    keys: Mapping[str, str] = NOTHING,
+    offers: Mapping[Act, str] = NOTHING,
+    keys: Mapping[str, str] = AS_THEY_ARE,
     lesson: Lesson | None = None,
 ) -> int:
     """Show a visit until the person leaves. Gives the exit code; closes visit and rig.
 
-    `offers` are texts that stand in the entries of empty rows, by field, and count once they are entered;
+    `offers` are texts that stand in the entries of empty rows, by act, and count once they are entered;
     `keys` a person's own keys, by action; `lesson` is the drill that a visit is.
     Raises ToldToEnd.
     """

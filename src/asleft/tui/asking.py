@@ -10,23 +10,24 @@ from textual.message_pump import MessagePump
 from textual.widget import Widget
 
 from asleft.drill.rig import Answer, Rig, RigError, ask
+from asleft.session.acts import Act
 from asleft.visit import View
 
 
 class Answered(Message):
     """The rig has answered for an act; `held` where a trainee set and placed the instrument."""
 
-    def __init__(self, left: str, answer: Answer, *, held: bool) -> None:
+    def __init__(self, act: Act, answer: Answer, *, held: bool) -> None:
         super().__init__()
-        self.left, self.answer, self.held = left, answer, held
+        self.act, self.answer, self.held = act, answer, held
 
 
 class Unanswered(Message):
     """The rig gave no answer that could be used, and why."""
 
-    def __init__(self, left: str, why: str) -> None:
+    def __init__(self, act: Act, why: str) -> None:
         super().__init__()
-        self.left, self.why = left, why
+        self.act, self.why = act, why
 
 
 class Asking:
@@ -34,7 +35,7 @@ class Asking:
 
     def __init__(self, rig: Rig | None, to: Widget) -> None:
         self._rig, self._to = rig, to
-        self._left = ""
+        self._asked: Act | None = None
 
     @property
     def there(self) -> bool:
@@ -44,25 +45,25 @@ class Asking:
     @property
     def waiting(self) -> bool:
         """Whether an answer is still owed."""
-        return bool(self._left)
+        return self._asked is not None
 
-    def ask(self, view: View, left: str, held: Mapping[str, str] | None = None) -> None:
+    def ask(self, view: View, act: Act, held: Mapping[str, str] | None = None) -> None:
         """Ask for an act, in a thread. Only its answer is waited for from now on."""
         assert self._rig is not None
-        self._left = left
-        work = partial(_ask, self._rig, view, left, self._to, lambda: self._left == left, held)
+        self._asked = act
+        work = partial(_ask, self._rig, view, act, self._to, lambda: self._asked == act, held)
         self._to.run_worker(work, thread=True, group="rig", exit_on_error=True)
 
-    def ends(self, left: str) -> bool:
+    def ends(self, act: Act) -> bool:
         """Whether this is the answer waited for, which ends the waiting."""
-        if left != self._left:
+        if act != self._asked:
             return False
-        self._left = ""
+        self._asked = None
         return True
 
     def stop(self) -> None:
         """Wait no longer; what comes all the same is not taken."""
-        self._left = ""
+        self._asked = None
         stop = getattr(self._rig, "stop", None)
         if stop is not None:
             stop.set()
@@ -71,7 +72,7 @@ class Asking:
 def _ask(
     rig: Rig,
     view: View,
-    left: str,
+    act: Act,
     to: MessagePump,
     wanted: Callable[[], bool],
     held: Mapping[str, str] | None,
@@ -79,8 +80,8 @@ def _ask(
     if not wanted():
         return
     try:
-        answer = ask(rig, view, left, held)
+        answer = ask(rig, view, act, held)
     except RigError as error:
-        to.post_message(Unanswered(left, str(error)))
+        to.post_message(Unanswered(act, str(error)))
         return
-    to.post_message(Answered(left, answer, held=held is not None))
+    to.post_message(Answered(act, answer, held=held is not None))

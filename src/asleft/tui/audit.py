@@ -19,6 +19,7 @@ from asleft.review.examine import examined
 from asleft.review.going_on import Auditing
 from asleft.review.row import Row
 from asleft.review.store import PAGE
+from asleft.session.acts import Act, Review, Seal, parse
 from asleft.settings import load
 from asleft.tui.audit_lines import Asked, Bookmark, Chosen, item_of, keys_line, why_of
 from asleft.tui.audit_pages import MarksPage, SummaryPage
@@ -31,7 +32,6 @@ from asleft.tui.sealing import signer_on
 from asleft.tui.small import note, too_small
 from asleft.tui.themes import after, dress
 from asleft.tui.typed import TypedLine
-from asleft.visit.visit import REVIEW, SEAL
 
 EVERY_S = 0.25
 """How often it is looked whether more has come."""
@@ -39,8 +39,8 @@ EVERY_S = 0.25
 TALL, TALL_ROOM = 32, 6
 """Rows from which all marks of a session are told under the table, and the lines for them."""
 
-Act = Callable[[Path, str, str, Signer], None]
-"""Does one act in a session: its left side, its right side, and what signs. Raises OSError or ValueError."""
+Doing = Callable[[Path, Act, str, Signer], None]
+"""Does one act in a session with what was typed for it, and what signs. Raises OSError or ValueError."""
 
 
 class AuditScreen(Screen[None]):
@@ -54,17 +54,17 @@ class AuditScreen(Screen[None]):
         Binding("enter", "take", show=False, priority=True),
         Binding("escape", "stop", show=False, priority=True),
         Binding("f1", "help", show=False, priority=True),
-        Binding("f2", f"ask('{REVIEW}accepted')", show=False, priority=True),
-        Binding("f3", f"ask('{REVIEW}sent back')", show=False, priority=True),
+        Binding("f2", f"ask('{Review('accepted')}')", show=False, priority=True),
+        Binding("f3", f"ask('{Review('sent back')}')", show=False, priority=True),
         Binding("f4", "marks", show=False, priority=True),
         Binding("f5", "report", show=False, priority=True),
         Binding("f6", "summary", show=False, priority=True),
-        Binding("f7", f"ask('{SEAL}')", show=False, priority=True),
+        Binding("f7", f"ask('{Seal()}')", show=False, priority=True),
         Binding("f9", "theme", show=False, priority=True),
         Binding("f10,ctrl+q", "leave", show=False, priority=True),
     ]
 
-    def __init__(self, work: Auditing, place: Bookmark, act: Act) -> None:
+    def __init__(self, work: Auditing, place: Bookmark, act: Doing) -> None:
         super().__init__()
         self._work, self._run, self._place, self._act = work, work.run, place, act
         self._rows: list[Row] = []
@@ -208,9 +208,10 @@ class AuditScreen(Screen[None]):
         if row is None or row.chain != "whole":
             self._say("Only a whole record can be judged or sealed.")
             return
-        self._asked, self._place.chosen = Asked(left, row), row.file
+        act = parse(left)
+        self._asked, self._place.chosen = Asked(act, row), row.file
         typed = self.query_one("#audit-typed", Input)
-        typed.value = load().settings.seal_key if left == SEAL else ""
+        typed.value = load().settings.seal_key if isinstance(act, Seal) else ""
         typed.cursor_position = len(typed.value)
         self._say(f"{self._asked.ask.what} {Path(row.file).name}")
 
@@ -221,7 +222,7 @@ class AuditScreen(Screen[None]):
             self._say(f"Nothing was typed. {ask.what}")
             return
         try:
-            self._act(Path(file), asked.left, typed, signer_on(self))
+            self._act(Path(file), asked.act, typed, signer_on(self))
             self._run.again(examined(Path(file).read_bytes(), file, self._work.signers))
         except (OSError, ValueError) as error:
             self._say(f"Not recorded: {error}")

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from asleft.review.row import Row
 from asleft.review.rules import rules
+from asleft.session.acts import Act, Review, Seal
 from asleft.tui.menu import Item, Line
-from asleft.visit.visit import REVIEW, SEAL
 
 
 class Ask(NamedTuple):
@@ -21,14 +21,14 @@ class Ask(NamedTuple):
     done: str
 
 
-ASKS = {
-    f"{REVIEW}accepted": Ask(
+ASKS: dict[Act, Ask] = {
+    Review("accepted"): Ask(
         "Why accepted", "Accepted: say why. Enter records it, Esc does not.", "Accepted, recorded"
     ),
-    f"{REVIEW}sent back": Ask(
+    Review("sent back"): Ask(
         "Why sent back", "Sent back: say why. Enter records it, Esc does not.", "Sent back, recorded"
     ),
-    SEAL: Ask(
+    Seal(): Ask(
         "Key", "A seal shows whose key, not when or how true. Enter seals, Esc does not.", "Sealed, recorded"
     ),
 }
@@ -43,13 +43,13 @@ KEYS = (
 class Asked(NamedTuple):
     """An act that a reason or a key is still to be typed for, and the session that it is for."""
 
-    left: str
+    act: Act
     row: Row
 
     @property
     def ask(self) -> Ask:
         """What is said about it."""
-        return ASKS[self.left]
+        return ASKS[self.act]
 
 
 class Chosen(NamedTuple):

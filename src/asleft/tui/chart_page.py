@@ -14,6 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from asleft.charts import as_table, charts_of, drawn
+from asleft.session.acts import Choose
 from asleft.tui.safe import styled
 
 if TYPE_CHECKING:
@@ -23,13 +24,12 @@ if TYPE_CHECKING:
 
 _FRAME = (4, 2)
 """Columns and rows that the frame takes."""
-_CHOOSE = "choose:"
 
 
 def role_of(view: View, row: Row | None) -> str:
     """The role of the topic that a row decides; nothing for any other row."""
-    left = row.left if row else ""
-    topic = view.equipment.topic_of(left.removeprefix(_CHOOSE)) if left.startswith(_CHOOSE) else None
+    act = row.act if row else None
+    topic = view.equipment.topic_of(act.topic) if isinstance(act, Choose) else None
     return topic.role if topic else ""
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from asleft.face.rows import THIRD
+from asleft.session.acts import Choose
 from asleft.tui.entry import EntryLine
 from asleft.tui.keys import Action, key_of
 from asleft.tui.ledger import Ledger
@@ -134,7 +135,7 @@ class Drawer:
         self._put(
             "caution", styled(fit(f" ! {row.caution}" if row and row.caution else "", width), "$warning")
         )
-        refused = row is not None and seen.entries.is_reason(row.left)
+        refused = row is not None and row.act is not None and seen.entries.is_reason(row.act)
         self._screen.query_one(EntryLine).label(row, refused=refused)
         self.message(seen)
 
@@ -143,7 +144,8 @@ class Drawer:
         if height < CHART_LEAST:
             return ()
         row, pane = seen.standing.row, seen.standing.pane
-        topic = seen.view.equipment.topic_of(row.left.removeprefix("choose:")) if row else None
+        act = row.act if row else None
+        topic = seen.view.equipment.topic_of(act.topic) if isinstance(act, Choose) else None
         role = topic.role if topic else ""
         asked = (pane, role, width, height)
         if self._chart_of is not seen.view or self._chart_asked != asked:

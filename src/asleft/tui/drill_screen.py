@@ -15,6 +15,7 @@ from asleft.face.drafts import Drafts
 from asleft.face.entries import Said
 from asleft.face.rows import Row
 from asleft.journal import read
+from asleft.session.acts import Act, Finish, Look, ReadBack, Report, Write
 from asleft.session.fields import Field
 from asleft.tui.asking import Answered
 from asleft.tui.drill_pages import BreachPage, DebriefPage, HandsPage, ReportPage
@@ -40,7 +41,7 @@ class DrillScreen(WizardScreen):
         rig: Rig | None,
         system: str,
         drafts: Drafts,
-        offers: Mapping[str, str],
+        offers: Mapping[Act, str],
         actions: Sequence[Action] = of_a_drill(ACTIONS),
         notice: str = "",
         *,
@@ -58,33 +59,33 @@ class DrillScreen(WizardScreen):
     def action_ask_rig(self) -> None:
         """Ask the hidden unit for the row under the cursor; what hands must not do is a breach."""
         row = self.row
-        field = self.view.ledger.fields.get(row.left) if row is not None else None
-        if row is None or not row.left or not self._asking.there:
+        field = self.view.ledger.fields.get(row.field) if row is not None else None
+        if row is None or row.act is None or not self._asking.there:
             super().action_ask_rig()
-        elif self._broken(row.left, None):
+        elif self._broken(row.act, None):
             return
         elif field is not None and field.instrument and self._lesson.own_hands:
-            if forbidden := self._visit.forbidden(row.left):
+            if forbidden := self._visit.forbidden(row.act):
                 self.say(f"Nothing to read: {forbidden}", bad=True)
                 return
             page = HandsPage(self.view, field, self._lesson.hand(field))
-            self.app.push_screen(page, partial(self._in_hand, row.left, field))
+            self.app.push_screen(page, partial(self._in_hand, row.act, field))
         else:
             super().action_ask_rig()
 
-    def _in_hand(self, left: str, field: Field, held: Held | None) -> None:
+    def _in_hand(self, act: Act, field: Field, held: Held | None) -> None:
         """The instrument is put there as it was set."""
         if held is None:
             return
         self._lesson.held[field.instrument] = held
-        if self._broken(left, held):
+        if self._broken(act, held):
             return
         self.say("Reading; Esc stops waiting.")
-        self._asking.ask(self.view, left, held.as_mapping())
+        self._asking.ask(self.view, act, held.as_mapping())
 
-    def _broken(self, left: str, held: Held | None) -> bool:
+    def _broken(self, act: Act, held: Held | None) -> bool:
         """Whether an act breaks a hold: only told where the sheet says so, else recorded."""
-        breach, only_told = self._lesson.breach(self._visit, left, held)
+        breach, only_told = self._lesson.breach(self._visit, act, held)
         if breach is None:
             return False
         key = key_of(self._actions, "ask_rig")
@@ -92,7 +93,7 @@ class DrillScreen(WizardScreen):
             self.say(f"Locked: {breach.because}. {key} again does it all the same: a breach.", bad=True)
             return True
         try:
-            self._visit.submit(breach.left, breach.happens)
+            self._visit.submit(breach.act, breach.happens)
         except (Refused, SaveFailed) as error:
             self.say(f"Not saved: {error}", bad=True)
             return True
@@ -105,7 +106,7 @@ class DrillScreen(WizardScreen):
     def _answered(self, event: Answered) -> None:
         if event.held and event.answer.refused:
             # What a display shows is no reason why a row cannot be done.
-            if self._asking.ends(event.left):
+            if self._asking.ends(event.act):
                 self.say(f"Instrument: {event.answer.refused}.", bad=True)
             return
         super()._answered(event)
@@ -125,7 +126,7 @@ class DrillScreen(WizardScreen):
         elif row is None or not evidence:
             self.say("Stand on the row whose entry or finding shows the fault, then report it.", bad=True)
         else:
-            entry = self.view.state.latest(row.left)
+            entry = self.view.state.latest(row.field)
             shown = [f"{row.label}: {entry.typed}"] if entry else [f"{row.label}, {e}" for e in evidence]
             self.app.push_screen(ReportPage(self._lesson.brief.possible, evidence, shown), self._reported)
 
@@ -133,9 +134,9 @@ class DrillScreen(WizardScreen):
         if typed is None:
             return
         try:
-            self._visit.submit("report", typed)
+            self._visit.submit(Report(), typed)
         except (Refused, SaveFailed) as error:
-            self._entries.type("report", typed)
+            self._entries.type(Report(), typed)
             self.say(f"Not taken: {error} It is kept in the row Report a fault.", bad=True)
             return
         self.say(f"Saved {self.view.state.last_n}: reported {typed}")
@@ -149,7 +150,7 @@ class DrillScreen(WizardScreen):
             self.say("The drill is over; it is being scored.")
             self.run_worker(self._score, thread=True, group="score")
         elif said.taken and state.signature is not None:
-            self.go_to("finish")
+            self.go_to(Finish())
             self.say("Signed. Finish the drill here; the debrief follows.")
 
     def _score(self) -> None:
@@ -171,10 +172,12 @@ class DrillScreen(WizardScreen):
 def evidence_of(screen: DrillScreen, row: Row) -> tuple[str, ...]:
     """What a row has to show: its entry, its setting as last seen, else its findings that fail."""
     view = screen.view
-    if view.state.latest(row.left) is not None:
-        return (row.left,)
-    place = row.left.partition(":")[2]
-    if any(f"{a.setting}@{a.address}" == place for a in view.state.acts):
-        return (place,)
+    if view.state.latest(row.field) is not None:
+        return (row.field,)
+    act = row.act
+    if isinstance(act, Look | Write | ReadBack) and any(
+        (done.setting, done.address) == (act.setting, act.address) for done in view.state.acts
+    ):
+        return (act.place,)
     found = [view.finding(key) for key in row.findings]
     return tuple(f"{f.id}/{f.subject}" for f in found if f is not None and f.failed and f.rests_on)

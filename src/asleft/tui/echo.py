@@ -21,5 +21,5 @@ def echo(view: View, instruments: Mapping[str, Instrument], row: Row, text: str,
     if row.choices:
         choice = row.meant(text)
         return f"reads as {choice}; Enter takes it" if choice != text.strip() else ""
-    shown = meant(view, instruments, row.left, text, system)
+    shown = meant(view, instruments, row.act, text, system)
     return f"reads as {', '.join(shown)}; Enter takes it" if shown else ""

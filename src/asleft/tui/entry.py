@@ -68,7 +68,7 @@ class EntryLine(Horizontal):
         """Say what is typed here; `refused` asks why it cannot be done instead."""
         self._choices = row.choices if row and not refused else ()
         self.input.joint = "; " if row and row.unit else " "
-        if row is None or not row.left:
+        if row is None or row.act is None:
             text = " (nothing to enter here) "
         elif refused:
             text = " Cannot be done, because > "

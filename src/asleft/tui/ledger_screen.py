@@ -27,6 +27,7 @@ from asleft.visit import View, Visit
 
 if TYPE_CHECKING:
     from asleft.guide import Next
+    from asleft.session.acts import Act
 
 
 class LedgerScreen(Screen[None]):
@@ -37,7 +38,7 @@ class LedgerScreen(Screen[None]):
         visit: Visit,
         system: str,
         drafts: Drafts,
-        offers: Mapping[str, str],
+        offers: Mapping[Act, str],
         actions: Sequence[Action],
         notice: str,
     ) -> None:
@@ -120,8 +121,9 @@ class LedgerScreen(Screen[None]):
     def _fill_entry(self, *, prefill: bool = False, offer: bool = True) -> None:
         """Put the draft of the row under the cursor into the entry line, else what is offered for it."""
         row = self.row
-        text = self._entries.of(row.left) if row is not None and row.left else ""
-        offered = not text and row is not None and (prefill or (offer and row.left in self._standing.offers))
+        act = row.act if row is not None else None
+        text = "" if act is None else self._entries.of(act)
+        offered = not text and (prefill or (offer and act in self._standing.offers))
         if offered and row is not None:
             text = row.prefill
         self.query_one(EntryLine).put(text, replaced=offered and not prefill)
@@ -142,10 +144,10 @@ class LedgerScreen(Screen[None]):
         self._standing.pane = pane
         self._turn(0)
 
-    def go_to(self, left: str) -> None:
+    def go_to(self, act: Act) -> None:
         """Stand on the row of an act, on whichever pane it is drawn."""
         for pane in (self._standing.pane, *PANES):
-            if self._standing.find(left, pane, self.view, self._system):
+            if self._standing.find(act, pane, self.view, self._system):
                 self._leave_row()
                 self._fill_entry()
                 return

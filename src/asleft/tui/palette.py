@@ -9,14 +9,20 @@ from typing import TYPE_CHECKING
 from textual.app import SystemCommand
 
 from asleft.face.rows import TITLES
+from asleft.session.acts import Note, Sign, SwitchPower
 from asleft.session.fields import PANES
 from asleft.tui.safe import plain
 
 if TYPE_CHECKING:
+    from asleft.session.acts import Act
     from asleft.tui.keys import Action
     from asleft.tui.wizard import WizardScreen
 
-_ROWS = {"note": "Remark: write one", "sign": "Signature: sign the visit", "power": "Power: on or off"}
+_ROWS: dict[Act, str] = {
+    Note(): "Remark: write one",
+    Sign(): "Signature: sign the visit",
+    SwitchPower(): "Power: on or off",
+}
 
 
 def commands(wizard: WizardScreen, actions: Sequence[Action]) -> Iterator[SystemCommand]:
@@ -31,5 +37,5 @@ def commands(wizard: WizardScreen, actions: Sequence[Action]) -> Iterator[System
     for n, choice in enumerate(row.choices if row else ()):
         put = partial(wizard.action_answer, n)
         yield SystemCommand(plain(f"Answer: {choice}"), "Put it in the entry line; Enter takes it.", put)
-    for left, title in _ROWS.items():
-        yield SystemCommand(title, "Go to its row.", partial(wizard.go_to, left))
+    for act, title in _ROWS.items():
+        yield SystemCommand(title, "Go to its row.", partial(wizard.go_to, act))

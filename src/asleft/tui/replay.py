@@ -18,6 +18,7 @@ from asleft.face.entries import Said
 from asleft.review.replay import Search
 from asleft.session.fields import PANES
 from asleft.settings import load
+from asleft.settings.remembered import NOTHING
 from asleft.tui.drawing import SMALL
 from asleft.tui.entry import EntryLine
 from asleft.tui.ledger_screen import LedgerScreen
@@ -29,9 +30,9 @@ from asleft.tui.replay_lines import (
     SHOWN,
     SPEEDS,
     EventPage,
+    act_of,
     event_line,
     keys_line,
-    left_of,
     pane_of,
     small_lines,
     timeline,
@@ -91,7 +92,7 @@ class ReplayScreen(LedgerScreen):
 
     def __init__(self, replayed: Replayed, system: str, damage: str) -> None:
         own = self.BINDINGS
-        super().__init__(cast(Visit, replayed), system, Drafts(None), NOBODY, SHOWN, "")
+        super().__init__(cast(Visit, replayed), system, Drafts(None), NOTHING, SHOWN, "")
         # The keys of a visit are not those of a replay.
         self._bindings = BindingsMap(cast(Any, own))
         self._replayed, self._damage = replayed, damage
@@ -181,10 +182,10 @@ class ReplayScreen(LedgerScreen):
 
     def _stand(self, n: int) -> None:
         """Stand on the row of an event, on its pane."""
-        left = left_of(self._replayed.replay.events[n - 1])
-        if left:
+        act = act_of(self._replayed.replay.events[n - 1])
+        if act is not None:
             for pane in (self._standing.pane, *PANES):
-                if self._standing.find(left, pane, self.view, self._system):
+                if self._standing.find(act, pane, self.view, self._system):
                     return
 
     def action_step(self, by: int) -> None:

@@ -5,11 +5,37 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from textual.widgets import Markdown, Static
 
 from asleft.guide import pane_of_role
+from asleft.session.acts import Acknowledge, Choose, Enter, Look, ReadBack, Sign, SwitchPower, Write
+from asleft.session.payloads import (
+    Acknowledged,
+    Broke,
+    Chose,
+    CouldNot,
+    Drilled,
+    Entered,
+    FoundSetting,
+    Hinted,
+    Mended,
+    Noted,
+    Powered,
+    ReadSettingBack,
+    Reported,
+    Resumed,
+    Retracted,
+    Revealed,
+    Reviewed,
+    Sealed,
+    Senseless,
+    Signed,
+    Used,
+    Waived,
+    WroteSetting,
+)
 from asleft.tui.keys import ACTIONS
 from asleft.tui.pages import Page
 from asleft.tui.safe import plain, styled
@@ -17,7 +43,8 @@ from asleft.tui.safe import plain, styled
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
     from asleft.review.replay import Replay, Told
-    from asleft.session.state import Event
+    from asleft.session.acts import Act
+    from asleft.session.events import Event
 
 SPEEDS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 """Events a second."""
@@ -52,18 +79,6 @@ SHOWN = tuple(
     for action in ACTIONS
 )
 """The keys of a visit, of which the rail shows those that a replay has too."""
-PANE_OF = {
-    "found": "sequence",
-    "wrote": "sequence",
-    "read_back": "sequence",
-    "powered": "electrical",
-    "acknowledged": "electrical",
-    "signed": "signoff",
-    "waived": "signoff",
-    "noted": "signoff",
-    "retracted": "signoff",
-}
-"""The pane of an event that names none itself."""
 
 
 class EventPage(Page):
@@ -87,32 +102,53 @@ class EventPage(Page):
 
 def pane_of(event: Event, equipment: Equipment) -> str:
     """The pane that an event belongs to; empty where it has none."""
-    if event.kind in ("entered", "used"):
-        return str(event.data["field"]).partition(".")[0]
-    if event.kind == "chose":
-        topic = equipment.topic_of(str(event.data["topic"]))
-        return pane_of_role(topic.role) if topic else ""
-    return PANE_OF.get(event.kind, "")
-
-
-def left_of(event: Event) -> str:
-    """The row that an event is on: the act that stands on its left."""
-    data = event.data
-    match event.kind:
-        case "entered" | "used":
-            return str(data["field"])
-        case "chose":
-            return f"choose:{data['topic']}"
-        case "found" | "wrote" | "read_back":
-            return f"{event.kind}:{data['setting']}@{data['address']}"
-        case "powered":
-            return "power"
-        case "acknowledged":
-            return f"acknowledge:{data['id']}"
-        case "signed":
-            return "sign"
-        case _:
+    what = event.what
+    match what:
+        case Entered() | Used():
+            return what.field.partition(".")[0]
+        case Chose():
+            topic = equipment.topic_of(what.topic)
+            return pane_of_role(topic.role) if topic else ""
+        case FoundSetting() | WroteSetting() | ReadSettingBack():
+            return "sequence"
+        case Powered() | Acknowledged():
+            return "electrical"
+        case Noted() | Mended() | CouldNot() | Broke() | Reported() | Hinted():
+            return "signoff"
+        case Waived() | Retracted() | Signed():
+            return "signoff"
+        case Resumed() | Sealed() | Reviewed() | Drilled() | Revealed() | Senseless():
             return ""
+        case _:
+            assert_never(what)
+
+
+def act_of(event: Event) -> Act | None:
+    """The act whose row an event is on; None where it has no row of its own."""
+    what = event.what
+    match what:
+        case Entered() | Used():
+            return Enter(what.field)
+        case Chose():
+            return Choose(what.topic)
+        case FoundSetting():
+            return Look(what.setting, what.address)
+        case WroteSetting():
+            return Write(what.setting, what.address)
+        case ReadSettingBack():
+            return ReadBack(what.setting, what.address)
+        case Powered():
+            return SwitchPower()
+        case Acknowledged():
+            return Acknowledge(what.id)
+        case Signed():
+            return Sign()
+        case Noted() | Mended() | CouldNot() | Broke() | Reported() | Hinted() | Waived() | Retracted():
+            return None
+        case Resumed() | Sealed() | Reviewed() | Drilled() | Revealed() | Senseless():
+            return None
+        case _:
+            assert_never(what)
 
 
 def event_line(told: Told | None, count: int) -> str:

@@ -14,13 +14,14 @@ if TYPE_CHECKING:
 
     from asleft.equipment.model import Instrument
     from asleft.guide import Next
+    from asleft.session.acts import Act
     from asleft.visit import View
 
 
 class Standing:
     """The pane shown, its rows, and the row under the cursor; every pane remembers its own row."""
 
-    def __init__(self, pane: str, instruments: Mapping[str, Instrument], offers: Mapping[str, str]) -> None:
+    def __init__(self, pane: str, instruments: Mapping[str, Instrument], offers: Mapping[Act, str]) -> None:
         self.pane = pane
         self.offers = offers
         self._instruments = instruments
@@ -50,7 +51,7 @@ class Standing:
         """Stand on the next row of this pane that waits for an entry, if there is one."""
         for at in range(self.at + 1, len(self.rows)):
             row = self.rows[at]
-            if row.left and not row.now and not row.verdict:
+            if row.act is not None and not row.now and not row.verdict:
                 self.move_to(at)
                 return True
         return False
@@ -64,20 +65,20 @@ class Standing:
         if following.pane:
             self.pane = following.pane
         self.look(view, system)
-        self._stand_on(following.enter)
+        self._stand_on(following.act)
 
-    def find(self, left: str, pane: str, view: View, system: str) -> bool:
+    def find(self, act: Act, pane: str, view: View, system: str) -> bool:
         """Stand on the row of an act on a pane; False, and all as before, where it is not drawn there."""
         before, self.pane = self.pane, pane
         self.look(view, system)
-        if self._stand_on(left):
+        if self._stand_on(act):
             return True
         self.pane = before
         self.look(view, system)
         return False
 
-    def _stand_on(self, left: str) -> bool:
-        at = next((at for at, row in enumerate(self.rows) if row.left == left), None)
+    def _stand_on(self, act: Act | None) -> bool:
+        at = next((at for at, row in enumerate(self.rows) if row.act == act), None)
         if at is not None:
             self.move_to(at)
         return at is not None

@@ -12,6 +12,7 @@ from textual.widgets import Input
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts
 from asleft.face.entries import Said
+from asleft.session.acts import Act, Enter, Refusable
 from asleft.tui.asking import Answered, Asking, Unanswered
 from asleft.tui.chart_page import ChartPage
 from asleft.tui.clock import STEP_S, series
@@ -34,7 +35,7 @@ class WizardScreen(LedgerScreen):
         rig: Rig | None,
         system: str,
         drafts: Drafts,
-        offers: Mapping[str, str],
+        offers: Mapping[Act, str],
         actions: Sequence[Action] = ACTIONS,
         notice: str = "",
     ) -> None:
@@ -48,10 +49,10 @@ class WizardScreen(LedgerScreen):
     @on(Input.Changed, "#entry")
     def _typed(self, event: Input.Changed) -> None:
         row = self.row
-        if row is None or not row.left:
+        if row is None or row.act is None:
             return
-        self._entries.type(row.left, event.value)
-        if self._entries.is_reason(row.left):
+        self._entries.type(row.act, event.value)
+        if self._entries.is_reason(row.act):
             return
         before = self._said.text
         self._said = Said(echo(self.view, self._visit.instruments, row, event.value, self._system))
@@ -75,23 +76,23 @@ class WizardScreen(LedgerScreen):
     def action_cannot(self) -> None:
         """Ask why the row under the cursor cannot be done; asked already, ask no more."""
         row = self.row
-        if row is None or not row.left:
+        if row is None or not isinstance(row.act, Refusable):
             self.say("There is nothing on this row that could not be done.")
             return
-        self._entries.reason(row.left)
-        asked = self._entries.is_reason(row.left)
+        self._entries.reason(row.act)
+        asked = self._entries.is_reason(row.act)
         self._said = Said(f"Why can {row.label} not be done? Enter notes it." if asked else "")
         self._fill_entry()
 
     def action_take(self) -> None:
         """Take what stands in the entry line."""
         row, text = self.row, self.query_one(EntryLine).input.value
-        if row is None or not row.left:
+        if row is None or row.act is None:
             key = key_of(self._actions, "next")
             self.say(f"There is nothing to enter on this row; {key} goes to what is next.", bad=True)
             return
-        obeyed = row.left == self.view.next.enter
-        text = text if self._entries.is_reason(row.left) else row.meant(text)
+        obeyed = row.act == self.view.next.act
+        text = text if self._entries.is_reason(row.act) else row.meant(text)
         self._done(self._entries.take(row, text, self._system), obeyed=obeyed)
 
     @on(Input.Submitted, "#entry")
@@ -118,40 +119,40 @@ class WizardScreen(LedgerScreen):
         row = self.row
         if not self._asking.there:
             self.say("There is no rig here: read it yourself and type it.")
-        elif row is None or not row.left:
+        elif row is None or row.act is None:
             self.say("Nothing to ask.")
-        elif forbidden := self._visit.forbidden(row.left):
+        elif forbidden := self._visit.forbidden(row.act):
             self.say(f"Not asked: {forbidden}", bad=True)
         else:
             self.say("Asking the rig; Esc stops waiting.")
-            self._asking.ask(self.view, row.left)
+            self._asking.ask(self.view, row.act)
 
     @on(Unanswered)
     def _unanswered(self, event: Unanswered) -> None:
-        if self._asking.ends(event.left):
+        if self._asking.ends(event.act):
             self.say(f"Rig: {event.why} Go on by hand.", bad=True)
 
     @on(Answered)
     def _answered(self, event: Answered) -> None:
-        left, answer, row = event.left, event.answer, self.row
-        if not self._asking.ends(left) or row is None or row.left != left:
+        act, answer, row = event.act, event.answer, self.row
+        if not self._asking.ends(act) or row is None or row.act != act:
             return
-        self._said = self._entries.answer(left, answer)
-        self.query_one(EntryLine).put(self._entries.of(left))
+        self._said = self._entries.answer(act, answer)
+        self.query_one(EntryLine).put(self._entries.of(act))
         self.draw()
 
     def action_stop(self) -> None:
         """Stop waiting for the rig; otherwise empty the entry."""
-        row = self.row
+        act = self.row.act if self.row is not None else None
         if self._asking.waiting:
             self._asking.stop()
             self.say("Stopped waiting; type it by hand.")
             return
-        if row is not None and self._entries.done_by_rig(row.left):
+        if act is not None and self._entries.done_by_rig(act):
             self.say("The rig has done this already: Enter records it.", bad=True)
             return
-        if row is not None and row.left:
-            self._entries.empty(row.left)
+        if act is not None:
+            self._entries.empty(act)
         self._said = Said()
         self._fill_entry(offer=False)
 
@@ -205,7 +206,7 @@ class WizardScreen(LedgerScreen):
             self._said = Said(f"{self._clock.shown} on the clock: {self.view.ledger.fields[due].label} now.")
             pane = self.view.ledger.fields[due].pane
             typed = self.query_one(EntryLine).input.value
-            if not typed and self._standing.find(due, pane, self.view, self._system):
+            if not typed and self._standing.find(Enter(due), pane, self.view, self._system):
                 self._fill_entry()
                 return
         elif self.view.state.signature:
@@ -231,13 +232,13 @@ class WizardScreen(LedgerScreen):
         row = self.row
         match action:
             case "ask_rig":
-                return self._asking.there and row is not None and bool(row.left)
+                return self._asking.there and row is not None and row.act is not None
             case "undo":
                 return bool(self._visit.undoable())
             case "redo":
                 return bool(self._visit.redoable())
             case "cannot":
-                return row is not None and bool(row.left)
+                return row is not None and isinstance(row.act, Refusable)
             case "clock":
                 return bool(series(self.view))
             case "working":

@@ -17,6 +17,7 @@ from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import SimulatedClock, Stuck, headless
 from asleft.equipment.library import instruments
 from asleft.journal import read
+from asleft.session.acts import Finish
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.sheet import Staged
@@ -64,7 +65,7 @@ def play_drill(folder: Path, staged: Staged, *, screen: bool = False, show: bool
                 headless(visit, rig)
         except (RigError, Stuck) as trouble:
             why = str(trouble)
-        view = visit.submit("finish", "yes")
+        view = visit.submit(Finish(), "yes")
         by = of_events(view, read(visit.path).events)
         marks = score(by.history, staged, by)
         signed = view.state.signature

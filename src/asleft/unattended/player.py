@@ -13,11 +13,14 @@ from textual.events import Key
 
 from asleft.drill.answers import RigError
 from asleft.drill.technician import MOST_ACTS, Stuck
+from asleft.session.acts import Acknowledge, Choose, Sign, parse
 from asleft.tui.drawn import drawn_text
 
 if TYPE_CHECKING:
     from textual.app import App
     from textual.pilot import Pilot
+
+    from asleft.session.acts import Act
 
 SIZE = (80, 24)
 """Columns and rows of a screen that nobody sees."""
@@ -28,17 +31,24 @@ ENTRY_S = 2.0
 DRAW_S = 30.0
 """How long an entry may take to be saved and drawn."""
 
-_NEXT = re.compile(r"^ next F2: .*\[(?P<act>[^\[\]]+)\]$")
+_NEXT = re.compile(r"^ next F2: .*\[(?P<words>[^\[\]]+)\]$")
 _SAVED = re.compile(r" saved (\d+)$| signed (?:not )?commissioned$")
 _ANSWERED = ("Rig: ", "There is no rig", "Nothing to ask")
+NOTHING = "nothing"
+"""What stands in brackets where no act is left."""
+MEANT = ": "
+"""What stands there between an act and what is meant by it."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Drawn:
-    """What a person reads off the screen: the job line, what is next, the entry and the message."""
+    """What a person reads off the screen: the job line, what is next, the entry and the message.
+
+    `words` are those in brackets: an act, what is meant by it where that is drawn, or nothing.
+    """
 
     job: str
-    act: str
+    words: str
     entry: str
     message: str
 
@@ -47,6 +57,11 @@ class _Drawn:
         """How far the session is on disk, as the job line says it."""
         found = _SAVED.search(self.job)
         return found[0].strip() if found else ""
+
+    @property
+    def act(self) -> Act | None:
+        """What is to be done; None where nothing is."""
+        return None if self.words == NOTHING else parse(self.words.partition(MEANT)[0])
 
 
 def play_on_screen(
@@ -72,12 +87,13 @@ def play_on_screen(
 
 
 async def _play(app: App[Any], most_acts: int) -> None:
-    drawn = await _until(app, lambda d: bool(d.act), DRAW_S, "The wizard does not say what is next.")
+    drawn = await _until(app, lambda d: bool(d.words), DRAW_S, "The wizard does not say what is next.")
     for _ in range(most_acts):
-        if drawn.act == "nothing":
+        act = drawn.act
+        if act is None:
             return
-        drawn = await _do(app, drawn)
-    raise Stuck(f"After {most_acts} acts the session is not signed; the next one is: {drawn.act}")
+        drawn = await _do(app, drawn, act)
+    raise Stuck(f"After {most_acts} acts the session is not signed; the next one is: {drawn.words}")
 
 
 def _press(app: App[Any], *keys: str) -> None:
@@ -86,39 +102,38 @@ def _press(app: App[Any], *keys: str) -> None:
         app.post_message(Key(key, key if len(key) == 1 else None))
 
 
-async def _do(app: App[Any], before: _Drawn) -> _Drawn:
+async def _do(app: App[Any], before: _Drawn, act: Act) -> _Drawn:
     """One act, as the drawn line names it, until the screen says that it is saved."""
-    act = before.act
     _press(app, "f2")
-    if act.startswith("acknowledge:"):
+    if isinstance(act, Acknowledge):
         _press(app, *"yes")
-    elif not act.startswith(("choose:", "sign:")):
+    elif not isinstance(act, Choose | Sign):
         await _until(app, lambda d: not d.message.startswith(_ANSWERED), DRAW_S, "F2 does nothing.")
         _press(app, "f3")
-        await _answered(app, act)
+        await _answered(app, before.words)
     entry = _read(app).entry
     _press(app, "enter")
-    late = f"Nothing was saved for {act}."
+    late = f"Nothing was saved for {before.words}."
 
     def settled(drawn: _Drawn) -> bool:
         return drawn.saved != before.saved or drawn.message.startswith(("Not taken", "Not saved"))
 
     after = await _until(app, settled, DRAW_S, late)
     if after.saved == before.saved:
-        said = f"{act} = {entry}: {after.message}"
-        if act.startswith(("acknowledge:", "choose:", "sign:")):
+        said = f"{before.words} = {entry}: {after.message}"
+        if isinstance(act, Acknowledge | Choose | Sign):
             raise Stuck(f"The next thing to do was refused: {said}")
         raise RigError(f"The rig's answer was not taken: {said}")
     return after
 
 
-async def _answered(app: App[Any], act: str) -> None:
+async def _answered(app: App[Any], words: str) -> None:
     """Wait until the entry line holds the rig's answer. Raises RigError where the screen says otherwise."""
 
     def settled(drawn: _Drawn) -> bool:
         return drawn.message.startswith(_ANSWERED)
 
-    drawn = await _until(app, settled, ANSWER_S, f"The rig gave no answer to {act}.")
+    drawn = await _until(app, settled, ANSWER_S, f"The rig gave no answer to {words}.")
     try:
         await _until(app, lambda d: bool(d.entry), ENTRY_S, drawn.message)
     except Stuck as empty:
@@ -142,5 +157,5 @@ def _read(app: App[Any]) -> _Drawn:
         found = _NEXT.match(line)
         if found and at >= 2:
             entry = lines[at - 2].partition(" > ")[2].strip()
-            return _Drawn(lines[0], found["act"].strip(), entry, lines[at - 1].strip())
+            return _Drawn(lines[0], found["words"].strip(), entry, lines[at - 1].strip())
     return _Drawn(lines[0] if lines else "", "", "", "")

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from asleft.journal import Broken, Contents, NewerFormat, read
+from asleft.session.events import Event, read_all
 from asleft.session.sound import senseless
-from asleft.session.state import Event, fold_all
+from asleft.session.state import fold_all
 from asleft.visit.visit import Clock, Visit
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def carry_on(
     equipment = load_bytes(contents.equipment_text.encode(), path.name)
     carried, trouble = verified_entries(contents, equipment.equipment)
     old = contents.header["session"]
-    state = fold_all(Event.from_mapping(item) for item in carried)
+    state = fold_all(read_all(carried))
     # A name that is no text in the system's own characters could not be written.
     name = path.name.encode("utf-8", "replace").decode()
     said = (
@@ -63,7 +64,7 @@ def verified_entries(contents: Contents, equipment: Equipment) -> tuple[list[dic
     sound: list[Mapping[str, Any]] = []
     trouble = contents.trouble
     for item in contents.events:
-        if wrong := senseless(Event.from_mapping(item), equipment):
+        if wrong := senseless(Event.read(item), equipment):
             trouble = f"Event {item['n']} cannot be what this program wrote: {wrong}."
             break
         sound.append(item)

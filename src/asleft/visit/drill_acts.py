@@ -6,15 +6,15 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from asleft.session.acts import Hint
 from asleft.session.fields import field_of
-from asleft.visit.drafts import Draft, Refused
+from asleft.session.payloads import Hinted, Reported
+from asleft.visit.refusal import Refused
 from asleft.visit.words import near
 
 if TYPE_CHECKING:
     from asleft.visit.view import View
 
-REPORT = "report"
-HINT = "hint"
 BY = re.compile(r"\s+by(?:\s+|$)", re.IGNORECASE)
 _PLACE = re.compile(r"[A-Za-z0-9._-]{1,40}")
 RIGHT = (
@@ -23,7 +23,7 @@ RIGHT = (
 )
 
 
-def reported(view: View, typed: str) -> Draft:
+def reported(view: View, typed: str) -> Reported:
     """A fault reported: its kind, its place where that is said, and what shows it. Raises Refused."""
     # The kinds of fault bring every room of physics with them, which no other act needs.
     from asleft.installation.faults import FAULTS
@@ -38,30 +38,24 @@ def reported(view: View, typed: str) -> Draft:
     if not tokens:
         raise Refused("no evidence was named", RIGHT)
     evidence = sorted({n for token in tokens for n in _events(view, token)})
-    return Draft(
-        "noted",
-        {
-            "text": f"{FAULTS[kind].called}{f' at {place}' if place else ''}, by {', '.join(tokens)}",
-            "reports": f"{kind}@{place}" if place else kind,
-            "evidence": evidence,
-        },
-    )
+    text = f"{FAULTS[kind].called}{f' at {place}' if place else ''}, by {', '.join(tokens)}"
+    return Reported(text, kind, place, tuple(evidence))
 
 
-def hinted(view: View, number: str, typed: str) -> Draft:
+def hinted(view: View, act: Hint, typed: str) -> Hinted:
     """A hint that the rig gave. Raises Refused."""
     _in_a_drill(view, "ask for a hint")
     following = next_hint(view)
-    if number != str(following):
-        raise Refused(f"{number!r} is not the next hint", f"hint:{following}")
+    if act.n != following:
+        raise Refused(f"'{act.n}' is not the next hint", str(Hint(following)))
     if not typed:
         raise Refused("nothing was typed", "the hint as the drill gives it")
-    return Draft("noted", {"text": typed, "hint": following})
+    return Hinted(typed, following)
 
 
 def next_hint(view: View) -> int:
     """The number of the hint that can be asked for now; taken back or not, a hint was read."""
-    return 1 + max((int(e.data.get("hint", 0)) for e in view.state.history if e.kind == "noted"), default=0)
+    return 1 + max((e.what.n for e in view.state.history if isinstance(e.what, Hinted)), default=0)
 
 
 def _in_a_drill(view: View, what: str) -> None:

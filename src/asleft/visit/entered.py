@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from asleft.equipment.accuracy import AccuracyError, parse_accuracy
 from asleft.quantity import KINDS, QuantityError, parse, parse_size, unit_of
-from asleft.visit.drafts import Draft, Refused
+from asleft.session.payloads import Entered, Used
+from asleft.session.values import Amount, Count, Picked, Size, Words, YesNo
+from asleft.visit.refusal import Refused
 from asleft.visit.words import near, some, word, yes
 
 if TYPE_CHECKING:
@@ -16,7 +18,9 @@ if TYPE_CHECKING:
     from asleft.visit.view import View
 
 
-def entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: str, system: str) -> Draft:
+def entered(
+    view: View, instruments: Mapping[str, Instrument], id: str, typed: str, system: str
+) -> Entered | Used:
     """What was typed into a field, by its kind. Raises Refused."""
     field = view.ledger.fields.get(id)
     if field is None:
@@ -26,25 +30,34 @@ def entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: s
         )
     if not typed:
         raise Refused("nothing was typed", f"{field.label}: {expected_of(field, system)}")
-    if field.kind == "instrument":
-        return _used(field, instruments, typed)
-    data: dict[str, Any] = {"field": id, "typed": typed}
-    if field.kind == "text":
-        if not any(character.isalnum() for character in typed):
-            raise Refused(
-                f"{typed!r} has no letter and no digit", f"{field.label}: {expected_of(field, system)}"
-            )
-        return Draft("entered", {**data, "value": typed})
-    if field.kind == "choice":
-        return Draft("entered", {**data, "value": word(typed, field.choices, field.label)})
-    if field.kind == "yes_no":
-        return Draft("entered", {**data, "value": yes(typed, field.label)})
+    match field.kind:
+        case "instrument":
+            return _used(field, instruments, typed)
+        case "text":
+            if not any(character.isalnum() for character in typed):
+                raise Refused(
+                    f"{typed!r} has no letter and no digit", f"{field.label}: {expected_of(field, system)}"
+                )
+            return Entered(id, typed, Words(typed))
+        case "choice":
+            return Entered(id, typed, Picked(word(typed, field.choices, field.label)))
+        case "yes_no":
+            return Entered(id, typed, YesNo.of(yes(typed, field.label)))
+        case "count":
+            return Entered(id, typed, _count(typed))
+        case "conductor_size":
+            try:
+                return Entered(id, typed, Size(parse_size(typed)))
+            except QuantityError as error:
+                raise Refused(str(error), expected_of(field, system)) from None
+        case _:
+            return _amount(view, field, typed, system)
+
+
+def _amount(view: View, field: Field, typed: str, system: str) -> Entered:
+    """A number with its unit, its repeats and its ±, and the instrument in hand that read it."""
+    bare = unit_of(field.kind, system)
     try:
-        if field.kind == "conductor_size":
-            return Draft("entered", {**data, "value": parse_size(typed)})
-        if field.kind == "count":
-            return Draft("entered", {**data, "value": _count(typed)})
-        bare = unit_of(field.kind, system)
         quantity = parse(typed, field.kind, bare_unit=bare, plausible=not field.range)
     except QuantityError as error:
         raise Refused(str(error), expected_of(field, system)) from None
@@ -52,16 +65,15 @@ def entered(view: View, instruments: Mapping[str, Instrument], id: str, typed: s
         low, high = field.plausible
         if not low <= quantity.value <= high:
             raise Refused(f"{typed!r} is not plausible here", f"from {field.range[0]} to {field.range[1]}")
-    data |= {"value": quantity.value, "unit": KINDS[field.kind].base_unit}
-    if len(quantity.readings) > 1:
-        data["readings"] = list(quantity.readings)
-    if quantity.plus_minus is not None:
-        data["plus_minus"] = quantity.plus_minus
-    if field.instrument:
-        used = view.state.instrument(field.instrument)
-        if used:
-            data["instrument"] = used.instrument
-    return Draft("entered", data)
+    used = view.state.instrument(field.instrument) if field.instrument else None
+    return Entered(
+        field.id,
+        typed,
+        Amount(quantity.value, KINDS[field.kind].base_unit),
+        quantity.readings if len(quantity.readings) > 1 else (),
+        quantity.plus_minus,
+        used.instrument if used else "",
+    )
 
 
 def expected_of(field: Field, system: str) -> str:
@@ -83,16 +95,16 @@ def expected_of(field: Field, system: str) -> str:
             return f"a number in {unit_of(kind, system)}, or with its unit"
 
 
-def _count(typed: str) -> int:
+def _count(typed: str) -> Count:
     if not typed.isascii() or not typed.isdigit() or not 1 <= int(typed) <= 100:
         raise Refused(f"{typed!r} is no count", "a whole number from 1 to 100")
-    return int(typed)
+    return Count(int(typed))
 
 
-def _used(field: Field, instruments: Mapping[str, Instrument], typed: str) -> Draft:
+def _used(field: Field, instruments: Mapping[str, Instrument], typed: str) -> Used:
     role = field.id.rpartition(".")[2]
     if "|" in typed:
-        return Draft("used", {"field": field.id, **_own_instrument(typed, role)})
+        return _own_instrument(field, typed, role)
     found = instruments.get(typed)
     if found is None or found.role != role:
         ids = [i.id for i in instruments.values() if i.role == role]
@@ -100,15 +112,7 @@ def _used(field: Field, instruments: Mapping[str, Instrument], typed: str) -> Dr
             f"{typed!r} is no {role} in the list",
             "one of: " + ", ".join(ids) + "; or NAME | ACCURACY, ACCURACY | YYYY-MM-DD for your own",
         )
-    data: dict[str, Any] = {
-        "field": field.id,
-        "instrument": found.id,
-        "name": found.name,
-        "accuracy": list(found.accuracy),
-    }
-    if found.calibrated_until:
-        data["calibrated_until"] = found.calibrated_until
-    return Draft("used", data)
+    return Used(field.id, found.id, found.name, tuple(found.accuracy), found.calibrated_until or "")
 
 
 MEASURES = {
@@ -121,7 +125,7 @@ MEASURES = {
 """What an instrument of each role has to measure."""
 
 
-def _own_instrument(typed: str, role: str) -> dict[str, Any]:
+def _own_instrument(field: Field, typed: str, role: str) -> Used:
     """`NAME | voltage 0.5 % + 2 x 0.1 V, resistance 1 % | 2027-03-01`; the last two may be empty."""
     name, accuracy, until = ([part.strip() for part in typed.split("|")] + ["", ""])[:3]
     lines = [line.strip() for line in accuracy.split(",") if line.strip()]
@@ -137,9 +141,6 @@ def _own_instrument(typed: str, role: str) -> dict[str, Any]:
             f"no accuracy for {wanted.replace('_', ' ')}, which a {role} is used for",
             f"an accuracy such as: {wanted} 0.5 % + ..., or none where it is not known",
         )
-    data: dict[str, Any] = {"instrument": some(name, "a name"), "name": name, "accuracy": lines}
-    if until:
-        if not (len(until) == 10 and until[4] == until[7] == "-" and until.replace("-", "").isdigit()):
-            raise Refused(f"{until!r} is no date", "YYYY-MM-DD")
-        data["calibrated_until"] = until
-    return data
+    if until and not (len(until) == 10 and until[4] == until[7] == "-" and until.replace("-", "").isdigit()):
+        raise Refused(f"{until!r} is no date", "YYYY-MM-DD")
+    return Used(field.id, some(name, "a name"), name, tuple(lines), until)

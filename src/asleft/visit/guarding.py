@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, assert_never
 
 from asleft.guide import holds_on
 from asleft.sequence.guards import (
@@ -15,76 +16,204 @@ from asleft.sequence.guards import (
     acts_of_write,
     power_of_field,
 )
-from asleft.visit.drafts import Draft, Refused
+from asleft.session.acts import (
+    Acknowledge,
+    Break,
+    Cannot,
+    Choose,
+    Enter,
+    Finish,
+    Hint,
+    Look,
+    Mend,
+    Note,
+    ReadBack,
+    Report,
+    Retract,
+    Review,
+    Seal,
+    Sign,
+    SwitchPower,
+    Waive,
+    Write,
+)
+from asleft.session.payloads import (
+    Acknowledged,
+    Broke,
+    Chose,
+    CouldNot,
+    Drilled,
+    Entered,
+    FoundSetting,
+    Hinted,
+    Mended,
+    Noted,
+    Powered,
+    ReadSettingBack,
+    Reported,
+    Resumed,
+    Retracted,
+    Revealed,
+    Reviewed,
+    Sealed,
+    Senseless,
+    Signed,
+    Used,
+    Waived,
+    WroteSetting,
+)
+from asleft.visit.refusal import Refused
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
+    from asleft.session.acts import Act
+    from asleft.session.payloads import Payload, PowerState, SettingDone
     from asleft.visit.view import View
 
 
-def guard(view: View, draft: Draft) -> None:
+@dataclass(frozen=True, slots=True)
+class _Wants:
+    """What an act wants before it is done: the holds on its guarded acts passed, and power as it must be."""
+
+    what: str = ""
+    guarded: tuple[str, ...] = ()
+    power: str = ""
+    field: str = ""
+
+
+_NOTHING = _Wants()
+
+
+def guard(view: View, what: Payload) -> None:
     """Let an act pass. Raises Refused where a hold, the power or the order forbids it."""
-    ledger, unit = view.ledger, view.equipment
-    acts: tuple[str, ...] = ()
-    power = ""
-    what = draft.kind
-    match draft.kind:
-        case "entered" if field := ledger.fields.get(draft.data["field"]):
-            acts, power, what = acts_of_field(field), power_of_field(field), field.label
-        case "found" | "wrote" | "read_back" if setting := unit.setting_of(draft.data["setting"]):
-            power, what = setting.power, setting.label
-            if draft.kind == "wrote":
-                value = unit.value_of(setting.id, draft.data["shown"])
-                acts = acts_of_write(ledger, setting.id, value)
-                if ledger.shown(setting.id, draft.data["address"]) == value:
-                    # A write that did not take enables nothing that was not enabled before.
-                    acts = tuple(act for act in acts if act != ENABLING)
-                if not ledger.acts_on(setting.id, draft.data["address"]):
-                    raise Refused(
-                        f"{setting.label} has no as-found value on record",
-                        f"found:{setting.id}@{draft.data['address']} first",
-                    )
-            elif setting.power == "off":
-                acts = (HANDS,)
-        case "powered" if draft.data["state"] == "on":
-            acts, what = (POWER_ON,), "power on"
-        case "signed":
-            commissioned = draft.data["outcome"] == "commissioned"
-            acts = (COMMISSIONED,) if commissioned else (NOT_COMMISSIONED,)
-            what = f"signing as {draft.data['outcome']}"
-    if power and power != view.state.power:
-        raise Refused(
-            f"{what} is taken with power {power}, and power is {view.state.power}", f"power={power} first"
-        )
-    holds = holds_on(view.findings, acts)
-    if holds:
-        reasons = "; ".join(f"{f.id}, {f.text.rstrip('.')}" for f in holds[:3])
-        raise Refused(f"{what} is locked by {reasons}", _way_out(view, draft, holds), holds)
+    _pass(view, _wants(view, what))
 
 
-def _way_out(view: View, draft: Draft, holds: tuple[Finding, ...]) -> str:
-    """What would open a lock; where a hold rests on what the same field reads now, taking that back."""
-    do = holds[0].do
-    entry = view.state.latest(str(draft.data.get("field", "")))
-    if entry is not None and any(entry.n in hold.rests_on for hold in holds):
-        return f"if event {entry.n}, {entry.typed}, was mistyped, take it back; else {do}"
-    return do
-
-
-def forbidden(view: View, left: str) -> Refused | None:
+def forbidden(view: View, act: Act) -> Refused | None:
     """Why an act may not be begun now, before anybody does it; None where it may."""
-    head, colon, rest = left.partition(":")
     try:
-        if not colon:
-            state = "off" if view.state.power == "on" else "on"
-            guard(
-                view,
-                Draft("powered", {"state": state}) if head == "power" else Draft("entered", {"field": head}),
-            )
-        elif head in ("found", "wrote", "read_back"):
-            id, _, address = rest.partition("@")
-            shown = view.ledger.planned().get((id, address), "")
-            guard(view, Draft(head, {"setting": id, "address": address, "shown": shown}))
+        _pass(view, _begun(view, act))
     except Refused as refused:
         return refused
     return None
+
+
+def _wants(view: View, what: Payload) -> _Wants:
+    """What an act wants, by what it would be as an event. Raises Refused where something else comes first."""
+    match what:
+        case Entered():
+            return _entering(view, what.field)
+        case FoundSetting() | WroteSetting() | ReadSettingBack():
+            return _setting(view, what)
+        case Powered():
+            return _switching(what.state)
+        case Signed():
+            commissioned = what.outcome == "commissioned"
+            guarded = COMMISSIONED if commissioned else NOT_COMMISSIONED
+            return _Wants(f"signing as {what.outcome}", (guarded,))
+        case (
+            Used()
+            | Chose()
+            | Acknowledged()
+            | Waived()
+            | Noted()
+            | Mended()
+            | CouldNot()
+            | Broke()
+            | Reported()
+            | Hinted()
+            | Retracted()
+            | Resumed()
+            | Sealed()
+            | Reviewed()
+            | Drilled()
+            | Revealed()
+            | Senseless()
+        ):
+            return _NOTHING
+        case _:
+            assert_never(what)
+
+
+def _begun(view: View, act: Act) -> _Wants:
+    """What an act wants before its outcome is known: a field not read yet, a setting not yet written."""
+    match act:
+        case Enter():
+            return _entering(view, act.field)
+        case SwitchPower():
+            return _switching("off" if view.state.power == "on" else "on")
+        case Look():
+            return _setting(view, FoundSetting(act.setting, act.address, ""))
+        case ReadBack():
+            return _setting(view, ReadSettingBack(act.setting, act.address, ""))
+        case Write():
+            meant = view.ledger.planned().get((act.setting, act.address), "")
+            return _setting(view, WroteSetting(act.setting, act.address, meant))
+        case (
+            Choose()
+            | Acknowledge()
+            | Waive()
+            | Mend()
+            | Cannot()
+            | Note()
+            | Retract()
+            | Sign()
+            | Seal()
+            | Review()
+            | Break()
+            | Report()
+            | Hint()
+            | Finish()
+        ):
+            return _NOTHING
+        case _:
+            assert_never(act)
+
+
+def _entering(view: View, id: str) -> _Wants:
+    field = view.ledger.fields.get(id)
+    if field is None:
+        return _NOTHING
+    return _Wants(field.label, acts_of_field(field), power_of_field(field), id)
+
+
+def _switching(state: PowerState) -> _Wants:
+    return _Wants("power on", (POWER_ON,)) if state == "on" else _NOTHING
+
+
+def _setting(view: View, what: SettingDone) -> _Wants:
+    ledger, setting = view.ledger, view.equipment.setting_of(what.setting)
+    if setting is None:
+        return _NOTHING
+    if not isinstance(what, WroteSetting):
+        return _Wants(setting.label, (HANDS,) if setting.power == "off" else (), setting.power)
+    value = view.equipment.value_of(setting.id, what.shown)
+    guarded = acts_of_write(ledger, setting.id, value)
+    if ledger.shown(setting.id, what.address) == value:
+        # A write that did not take enables nothing that was not enabled before.
+        guarded = tuple(act for act in guarded if act != ENABLING)
+    if not ledger.acts_on(setting.id, what.address):
+        first = Look(setting.id, what.address)
+        raise Refused(f"{setting.label} has no as-found value on record", f"{first} first")
+    return _Wants(setting.label, guarded, setting.power)
+
+
+def _pass(view: View, wants: _Wants) -> None:
+    if wants.power and wants.power != view.state.power:
+        raise Refused(
+            f"{wants.what} is taken with power {wants.power}, and power is {view.state.power}",
+            f"power={wants.power} first",
+        )
+    holds = holds_on(view.findings, wants.guarded)
+    if holds:
+        reasons = "; ".join(f"{f.id}, {f.text.rstrip('.')}" for f in holds[:3])
+        raise Refused(f"{wants.what} is locked by {reasons}", _way_out(view, wants, holds), holds)
+
+
+def _way_out(view: View, wants: _Wants, holds: tuple[Finding, ...]) -> str:
+    """What would open a lock; where a hold rests on what the same field reads now, taking that back."""
+    do = holds[0].do
+    entry = view.state.latest(wants.field)
+    if entry is not None and any(entry.n in hold.rests_on for hold in holds):
+        return f"if event {entry.n}, {entry.typed}, was mistyped, take it back; else {do}"
+    return do

@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 from asleft import __version__
 from asleft.journal import Broken, Journal, JournalError, NotSealed, Signer, header_bytes, sign, stem
+from asleft.session.acts import Act, Finish, NotAnAct, Retract, Review, Seal, parse
 from asleft.session.commitment import commitment
+from asleft.session.events import Event, read_all
+from asleft.session.payloads import Payload, Resumed, Revealed, Sealed
 from asleft.session.saying import what_of
 from asleft.session.sound import senseless
-from asleft.session.state import Event, fold, fold_all
+from asleft.session.state import fold, fold_all
 from asleft.visit.acts import read_act
-from asleft.visit.drafts import Draft, Refused
 from asleft.visit.guarding import forbidden, guard
+from asleft.visit.refusal import Refused
 from asleft.visit.undo import last_act, last_undo
 from asleft.visit.view import View, look
 
@@ -24,15 +27,6 @@ if TYPE_CHECKING:
 
 RULES = "2026-11"
 """Version of the rules; a finding may differ between two of them."""
-
-SEAL = "seal"
-"""The act that seals what is recorded, with a key that is typed as its path."""
-
-FINISH = "finish"
-"""The act that ends a drill: its rig is asked for the sheet."""
-
-REVIEW = "review:"
-"""How an act begins that accepts a session or sends it back."""
 
 Clock = Callable[[], str]
 
@@ -58,7 +52,7 @@ class Visit:
         self.by = by
         self.equipment = equipment
         self.instruments = instruments
-        state = fold_all(Event.from_mapping(e) for e in journal.contents.events)
+        state = fold_all(read_all(journal.contents.events))
         self._resume = bool(state.history)
         self.system = "ip"
         self.view = look(equipment.equipment, state)
@@ -132,8 +126,7 @@ class Visit:
         with ExitStack() as opened:
             journal = opened.enter_context(Journal.open(path))
             own = equipment or load_bytes(journal.contents.equipment_text.encode(), path.name)
-            for item in journal.contents.events:
-                event = Event.from_mapping(item)
+            for event in read_all(journal.contents.events):
                 if wrong := senseless(event, own.equipment):
                     raise Broken(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
             visit = cls(journal, own, instruments, by=by, clock=clock)
@@ -150,24 +143,32 @@ class Visit:
         """Where a torn tail cut on opening is kept."""
         return self._journal.torn_kept
 
-    def submit(self, left: str, typed: str, *, system: str = "ip") -> View:
+    def enter(self, left: str, typed: str, *, system: str = "ip") -> View:
+        """Take one act as `asleft enter FILE LEFT=TYPED` has it. Raises what `submit` raises."""
+        try:
+            act = parse(left)
+        except NotAnAct as error:
+            raise Refused(error.what, error.expected) from error
+        return self.submit(act, typed, system=system)
+
+    def submit(self, act: Act, typed: str, *, system: str = "ip") -> View:
         """Take one act: refuse it, or put it on disk and give the new view.
 
         Raises Refused (what was wrong, what would be right, the holds in the way) or SaveFailed.
         """
-        if left.strip() == SEAL:
-            return self._seal(typed)
-        if left.strip() == FINISH:
-            return self._finish(typed)
-        if left.strip().startswith(REVIEW):
-            # A review judges the record as it stands; the visit does not go on by it.
-            return self._record([read_act(self.view, self.instruments, left, typed, system)])
+        match act:
+            case Seal():
+                return self._seal(typed)
+            case Finish():
+                return self._finish(typed)
+            case Review():
+                # A review judges the record as it stands; the visit does not go on by it.
+                return self._record([read_act(self.view, self.instruments, act, typed, system)])
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
-        draft = read_act(self.view, self.instruments, left, typed, system)
-        guard(self.view, draft)
-        drafts = [Draft("resumed", {}), draft] if self._resume else [draft]
-        view = self._record(drafts)
+        what = read_act(self.view, self.instruments, act, typed, system)
+        guard(self.view, what)
+        view = self._record([Resumed(), what] if self._resume else [what])
         self._resume = False
         return view
 
@@ -191,7 +192,7 @@ class Visit:
                 "the sheet that the rig gives is not the one that this drill began with",
                 "the rig that the drill was begun with",
             )
-        return self._record([Draft("revealed", {"sheet": list(sheet), "salt": salt})])
+        return self._record([Revealed(tuple(sheet), salt)])
 
     def _seal(self, key: str) -> View:
         """Have the newest event's link signed with a key, and record that. The visit does not go on by it."""
@@ -205,21 +206,21 @@ class Visit:
             lines = self.signer(self._journal.contents.link, Path(key).expanduser())
         except (NotSealed, RuntimeError) as error:
             raise Refused(str(error).rstrip(".")) from error
-        view = self._record([Draft("sealed", {"of": state.last_n, "signature": list(lines)})])
+        view = self._record([Sealed(state.last_n, tuple(lines))])
         self.sealed_with = key
         return view
 
-    def _record(self, drafts: Sequence[Draft]) -> View:
-        """Put drafts on disk as events, with the verdicts that they change, and see what they give."""
+    def _record(self, happened: Sequence[Payload]) -> View:
+        """Put what happened on disk as events, with the verdicts that it changes, and see what it gives."""
         state, events = self.view.state, []
-        for item in drafts:
-            event = Event(state.last_n + 1, self._clock(), self.by, item.kind, item.data)
+        for what in happened:
+            event = Event(state.last_n + 1, self._clock(), self.by, what)
             state = fold(state, event)
             events.append(event)
         view = look(self.equipment.equipment, state, self.system)
         before = set(self.view.verdicts())
         changed = [v for v in view.verdicts() if v not in before]
-        blocks = [_block(e) for e in events]
+        blocks = [event.written() for event in events]
         if changed:
             blocks[-1]["verdicts"] = changed
         try:
@@ -275,23 +276,19 @@ class Visit:
         event = last_act(self.view.state)
         if event is None:
             raise Refused("there is nothing to undo")
-        return self.submit(f"retract:{event.n}", why)
+        return self.submit(Retract(event.n), why)
 
     def redo(self, why: str = "redone") -> View:
         """Retract the newest retraction, if nothing else happened since. Raises Refused if there is none."""
         found = last_undo(self.view.state)
         if found is None:
             raise Refused("there is nothing to redo")
-        return self.submit(f"retract:{found[0].n}", why)
+        return self.submit(Retract(found[0].n), why)
 
     def close(self) -> None:
         """Let go of the file."""
         self._journal.close()
 
-    def forbidden(self, left: str) -> Refused | None:
+    def forbidden(self, act: Act) -> Refused | None:
         """Why an act may not be begun now, before anybody does it; None where it may."""
-        return forbidden(self.view, left)
-
-
-def _block(event: Event) -> dict[str, Any]:
-    return {"n": event.n, "at": event.at, "by": event.by, "kind": event.kind, **event.data}
+        return forbidden(self.view, act)

@@ -5,9 +5,11 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections.abc import Iterable
+from typing import TypeVar
 
-from asleft.visit.drafts import Refused
+from asleft.visit.refusal import Refused
 
+W = TypeVar("W", bound=str)
 LONGEST = 400
 YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 
@@ -30,7 +32,7 @@ def some(typed: str, what: str) -> str:
     return typed
 
 
-def word(typed: str, words: Iterable[str], left: str) -> str:
+def word(typed: str, words: Iterable[W], left: str) -> W:
     """The word that was meant, by its beginning if only one begins so. Raises Refused."""
     words = tuple(words)
     lowered = typed.casefold()

@@ -12,14 +12,27 @@ from typing import Any
 
 import tomli
 
-from asleft.drill.classroom.matching import Report, matched
+from asleft.drill.classroom.matching import Report, matched, reports_of
 from asleft.installation.faults import FAULTS, Fault
 from asleft.journal import Chain, Contents, NotASession, classify
 from asleft.journal.files import LARGEST
 from asleft.journal.tree import session_files
+from asleft.session.events import Event, read_all
 from asleft.session.fields import PANES
+from asleft.session.payloads import (
+    Broke,
+    Drilled,
+    Entered,
+    Hinted,
+    Resumed,
+    Revealed,
+    Sealed,
+    SettingDone,
+    Signed,
+    Used,
+)
 from asleft.session.saying import what_of
-from asleft.session.state import Event, fold_all
+from asleft.session.state import fold_all
 
 DRILL = b'mode = "drill"'
 """What the header of a drill holds; a damaged file with it is told of, any other is no drill's."""
@@ -151,10 +164,10 @@ def _unread(name: str, why: str) -> Trainee:
 def _trainee(name: str, contents: Contents) -> Trainee | None:
     if not contents.header:
         return _unread(name, "not even its beginning is verified" if contents.tail else "it has just begun")
-    events = tuple(Event.from_mapping(event) for event in contents.events)
+    events = read_all(contents.events)
     state = fold_all(events)
-    history = [e for e in events if e.kind not in ("drilled", "revealed", "sealed", "resumed")]
-    reports = [Report.of(n.n, n.reports, n.evidence) for n in state.notes if n.reports]
+    work = [e for e in events if not isinstance(e.what, Drilled | Revealed | Sealed | Resumed)]
+    reports = tuple(reports_of(state))
     trouble = {
         Chain.WHOLE: "",
         Chain.TORN: "an entry is being written, or was cut short",
@@ -164,16 +177,16 @@ def _trainee(name: str, contents: Contents) -> Trainee | None:
         name,
         state.text("identity.technician") or str(contents.header["session"]["opened_by"]),
         _unit(contents),
-        next((int(e.data.get("level", 0)) for e in events if e.kind == "drilled"), 0),
+        next((e.what.level or 0 for e in events if isinstance(e.what, Drilled)), 0),
         OVER if state.revealed else SIGNED if state.signature else WORKING,
         _pane(events),
-        what_of(history[-1]) if history else "",
+        what_of(work[-1]) if work else "",
         len(events),
         0.0,
         0.0,
-        sum(1 for e in events if e.kind == "noted" and e.data.get("broke")),
+        sum(isinstance(e.what, Broke) for e in events),
         len(reports),
-        sum(1 for e in events if e.kind == "noted" and e.data.get("hint")),
+        sum(isinstance(e.what, Hinted) for e in events),
         trouble=trouble,
         began=events[0].at if events else "",
         latest=events[-1].at if events else "",
@@ -183,8 +196,8 @@ def _trainee(name: str, contents: Contents) -> Trainee | None:
 
 def _judged(row: Trainee, reports: Sequence[Report], events: Sequence[Event]) -> Trainee:
     """With what came of the reports, now that the sheet is in the file."""
-    told = next(e for e in events if e.kind == "revealed")
-    sheet: Mapping[str, Any] = tomli.loads("\n".join(told.data["sheet"]))
+    told = next(e.what for e in events if isinstance(e.what, Revealed))
+    sheet: Mapping[str, Any] = tomli.loads("\n".join(told.sheet))
     faults = [
         Fault(str(f["kind"]), float(f.get("size", 1.0)), str(f.get("where", "")))
         for f in sheet.get("fault", ())
@@ -206,12 +219,13 @@ def _unit(contents: Contents) -> str:
 def _pane(events: Sequence[Event]) -> str:
     """Where somebody works: the pane of the last thing that has one."""
     for event in reversed(events):
-        pane = str(event.data.get("field", "")).partition(".")[0]
+        what = event.what
+        pane = what.field.partition(".")[0] if isinstance(what, Entered | Used) else ""
         if pane in PANES:
             return pane
-        if event.kind in ("found", "wrote", "read_back"):
+        if isinstance(what, SettingDone):
             return "sequence"
-        if event.kind in ("signed", "revealed"):
+        if isinstance(what, Signed | Revealed):
             return "signoff"
     return ""
 

@@ -12,8 +12,11 @@ import tomli
 
 from asleft.drill.classroom.hands import Held, hurts
 from asleft.sequence.guards import ENABLING, HANDS, power_of_field
+from asleft.session.acts import Break, Enter, Look, Write
 
 if TYPE_CHECKING:
+    from asleft.session.acts import Act
+    from asleft.session.fields import Field
     from asleft.visit import Refused, View, Visit
 
 OHMS = "ohms"
@@ -35,9 +38,9 @@ class Breach:
         return f"{self.because[:1].upper()}{self.because[1:]}."
 
     @property
-    def left(self) -> str:
+    def act(self) -> Break:
         """The act that records it."""
-        return f"broke:{self.broke}"
+        return Break(self.broke)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,19 +58,18 @@ def known() -> Mapping[str, _Known]:
     return {item["act"]: _Known(**item) for item in data["breach"]}
 
 
-def breach_of(visit: Visit, left: str, held: Held | None = None) -> Breach | None:
+def breach_of(visit: Visit, act: Act, held: Held | None = None) -> Breach | None:
     """What an act would break if hands did it now; None where it may be done, or does nothing."""
     view = visit.view
-    field = view.ledger.fields.get(left)
+    field = view.ledger.fields.get(act.field) if isinstance(act, Enter) else None
     if held is not None and (at := view.ledger.fields.get(held.at)) and hurts(held, at):
         return _breach(OHMS, "ohms are never measured on a live circuit")
-    refused = visit.forbidden(left)
+    refused = visit.forbidden(act)
     if refused is None:
         return None
     if refused.holds:
         return _by_a_hold(refused)
-    needs = power_of_field(field) if field else _power_of_setting(view, left)
-    if needs == "off" and view.state.power == "on":
+    if _power_for(view, act, field) == "off" and view.state.power == "on":
         ohms = field is not None and field.kind == "resistance"
         return _breach(OHMS if ohms else HANDS, str(refused))
     return None
@@ -80,9 +82,11 @@ def _by_a_hold(refused: Refused) -> Breach:
     return _breach(act, str(refused), hold.id)
 
 
-def _power_of_setting(view: View, left: str) -> str:
-    head, _, place = left.partition(":")
-    setting = view.equipment.setting_of(place.partition("@")[0]) if head in ("found", "wrote") else None
+def _power_for(view: View, act: Act, field: Field | None) -> str:
+    """The power that an act of hands wants, nothing where either will do."""
+    if field is not None:
+        return power_of_field(field)
+    setting = view.equipment.setting_of(act.setting) if isinstance(act, Look | Write) else None
     return setting.power if setting else ""
 
 

@@ -12,10 +12,13 @@ from asleft.drill.answers import RigError, checked
 from asleft.drill.classroom.breaches import Breach, breach_of
 from asleft.drill.classroom.hands import Held, instruments_kept
 from asleft.drill.rig import Rig, resume
+from asleft.session.events import Event
+from asleft.session.payloads import Drilled
 from asleft.visit import Visit
 
 if TYPE_CHECKING:
     from asleft.equipment.model import EquipmentFile, Instrument
+    from asleft.session.acts import Act
     from asleft.session.fields import Field
 
 
@@ -41,7 +44,7 @@ class Lesson:
     brief: Brief
     rig: Rig
     held: dict[str, Held] = field(default_factory=dict)
-    warned_of: str = ""
+    warned_of: Act | None = None
     """The act that was last told to be locked; done again, it is done all the same."""
 
     @property
@@ -54,13 +57,13 @@ class Lesson:
         dials = instruments_kept()[wanted.instrument].dials
         return self.held.get(wanted.instrument, Held(dials[0]))
 
-    def breach(self, visit: Visit, left: str, held: Held | None = None) -> tuple[Breach | None, bool]:
+    def breach(self, visit: Visit, act: Act, held: Held | None = None) -> tuple[Breach | None, bool]:
         """What an act breaks, and whether it is only told this time: where the sheet says so, once an act."""
-        found = breach_of(visit, left, held)
+        found = breach_of(visit, act, held)
         if found is None:
             return None, False
-        only_told = self.brief.warned and self.warned_of != left
-        self.warned_of = left if only_told else ""
+        only_told = self.brief.warned and self.warned_of != act
+        self.warned_of = act if only_told else None
         return found, only_told
 
     def revealed(self) -> tuple[list[str], str]:
@@ -81,7 +84,7 @@ def begin(
     """A new session of the drill that a rig holds. Raises RigError, SaveFailed."""
     brief, equipment = _brief(rig)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    first = {"n": 1, "at": clock(), "by": by, "kind": "drilled", "hash": _hash(rig), "level": brief.level}
+    first = Event(1, clock(), by, Drilled(_hash(rig), brief.level))
     visit = Visit.create(
         folder,
         equipment,
@@ -91,7 +94,7 @@ def begin(
         clock=clock,
         session_id=session_id,
         mode="drill",
-        entries=[first],
+        entries=[first.written()],
     )
     lesson = Lesson(brief, rig)
     visit.finisher = lesson.revealed

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any
 from asleft.drill.classroom.known import KnownFault, known_faults, shows
 from asleft.drill.classroom.matching import Match
 from asleft.installation.faults import FAULTS, Fault
+from asleft.session.events import Event
 from asleft.session.fields import Field
 from asleft.session.ledger import Ledger
 from asleft.session.saying import what_of
-from asleft.session.state import Event, fold_all
+from asleft.session.state import fold_all
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.marks import Score
@@ -125,7 +126,7 @@ def first_seen(known: KnownFault, history: Sequence[Event], ledger: Ledger) -> S
             if id in known.findings and "fail" in word:
                 return Seen(event.n, f"{id} on {subject} fails after {what_of(event, ledger)}")
     for event in history:
-        if shows(known, {"kind": event.kind, **event.data}, ledger.equipment):
+        if shows(known, event.what, ledger.equipment):
             return Seen(event.n, what_of(event, ledger))
     return None
 

@@ -11,7 +11,8 @@ from asleft.drill.classroom.marks import Score, score
 from asleft.drill.classroom.reference import reference
 from asleft.drill.classroom.sheet import Staged, staged
 from asleft.session.commitment import commitment
-from asleft.session.state import Event
+from asleft.session.events import Event, read_all
+from asleft.session.payloads import Drilled, Revealed
 
 if TYPE_CHECKING:
     from asleft.equipment.model import EquipmentFile
@@ -36,16 +37,16 @@ def ended(events: Sequence[Mapping[str, Any]], equipment: EquipmentFile) -> Ende
 
     Raises NotADrill, and SheetErrors where the sheet revealed cannot be read.
     """
-    history = tuple(map(Event.from_mapping, events))
-    begun = next((e for e in history if e.kind == "drilled"), None)
-    told = next((e for e in history if e.kind == "revealed"), None)
+    history = read_all(events)
+    begun = next((e.what for e in history if isinstance(e.what, Drilled)), None)
+    told = next((e.what for e in history if isinstance(e.what, Revealed)), None)
     if begun is None:
         raise NotADrill("This is no drill; asleft check tells of a visit.")
     if told is None:
         raise NotADrill("This drill is not finished: its sheet is not revealed yet.")
-    if commitment(told.data["sheet"], told.data["salt"]) != begun.data["hash"]:
+    if commitment(told.sheet, told.salt) != begun.hash:
         raise NotADrill("The sheet revealed is not the one that this drill began with.")
-    sheet = "\n".join(told.data["sheet"]).encode()
+    sheet = "\n".join(told.sheet).encode()
     lesson = staged(sheet, "the sheet revealed", lambda _: equipment)
     by = reference(lesson)
     marks = score(history, lesson, by)

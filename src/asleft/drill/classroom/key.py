@@ -4,16 +4,55 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, assert_never
 
 from asleft.drill.classroom.debrief import Seen, first_seen, named
 from asleft.drill.classroom.known import known_faults
+from asleft.session.acts import (
+    Acknowledge,
+    Cannot,
+    Choose,
+    Enter,
+    FindingName,
+    Look,
+    Mend,
+    ReadBack,
+    Report,
+    Sign,
+    SwitchPower,
+    Write,
+)
+from asleft.session.payloads import (
+    Acknowledged,
+    Broke,
+    Chose,
+    CouldNot,
+    Drilled,
+    Entered,
+    FoundSetting,
+    Hinted,
+    Mended,
+    Noted,
+    Powered,
+    ReadSettingBack,
+    Reported,
+    Resumed,
+    Retracted,
+    Revealed,
+    Reviewed,
+    Sealed,
+    Senseless,
+    Signed,
+    Used,
+    Waived,
+    WroteSetting,
+)
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.reference import Reference
     from asleft.drill.classroom.sheet import Staged
     from asleft.installation.faults import Fault
-    from asleft.session.state import Event
+    from asleft.session.payloads import Payload
 
 
 @dataclass(frozen=True)
@@ -40,14 +79,15 @@ class Key:
             reports.setdefault(seen.n if seen else last, []).append(fault)
         way: list[tuple[int, str]] = []
         for event in self.by.history:
-            if event.kind != "signed":
-                way.append((event.n, _act(event)))
+            signed = isinstance(event.what, Signed)
+            if not signed:
+                way.append((event.n, _done(event.what)))
             for fault in reports.get(event.n, ()):
                 place = f"@{fault.where}" if fault.where else ""
-                at = event.n if event.kind != "signed" else event.n - 1
-                way.append((at, f"report={fault.kind}{place} by {at}"))
-            if event.kind == "signed":
-                way.append((event.n, _act(event)))
+                at = event.n - 1 if signed else event.n
+                way.append((at, f"{Report()}={fault.kind}{place} by {at}"))
+            if signed:
+                way.append((event.n, _done(event.what)))
         return way
 
     def lines(self) -> Iterator[str]:
@@ -92,26 +132,37 @@ class Key:
         }
 
 
-def _act(event: Event) -> str:
-    data = event.data
-    match event.kind:
-        case "entered":
-            return f"{data['field']}={data['typed']}"
-        case "used":
-            return f"{data['field']}={data['instrument']}"
-        case "chose":
-            return f"choose:{data['topic']}={data['option']}"
-        case "found" | "wrote" | "read_back":
-            return f"{event.kind}:{data['setting']}@{data['address']}={data['shown']}"
-        case "powered":
-            return f"power={data['state']}"
-        case "acknowledged":
-            return f"acknowledge:{data['id']}=yes"
-        case "signed":
-            return f"sign={data['outcome']}"
-        case "noted" if "refused" in data:
-            return f"cannot:{data['refused'].replace(' ', '/', 1)}={data['text']}"
-        case "noted" if "mends" in data:
-            return f"mended:{data['mends'].replace(' ', '/', 1)}={data['text']}"
+def _done(what: Payload) -> str:
+    """What happened as it would be entered: the act and what is typed; what nobody enters, by its name."""
+    match what:
+        case Entered():
+            return f"{Enter(what.field)}={what.typed}"
+        case Used():
+            return f"{Enter(what.field)}={what.instrument}"
+        case Chose():
+            return f"{Choose(what.topic)}={what.option}"
+        case FoundSetting():
+            return f"{Look(what.setting, what.address)}={what.shown}"
+        case WroteSetting():
+            return f"{Write(what.setting, what.address)}={what.shown}"
+        case ReadSettingBack():
+            return f"{ReadBack(what.setting, what.address)}={what.shown}"
+        case Powered():
+            return f"{SwitchPower()}={what.state}"
+        case Acknowledged():
+            return f"{Acknowledge(what.id)}=yes"
+        case Signed():
+            return f"{Sign()}={what.outcome}"
+        case CouldNot():
+            act = Mend(what.what) if isinstance(what.what, FindingName) else what.what
+            return f"{Cannot(act)}={what.text}"
+        case Mended():
+            return f"{Mend(what.finding)}={what.text}"
+        case Noted() | Broke() | Reported() | Hinted():
+            return f"{what.kind} {what.text}"
+        case (
+            Waived() | Retracted() | Resumed() | Sealed() | Reviewed() | Drilled() | Revealed() | Senseless()
+        ):
+            return what.kind
         case _:
-            return f"{event.kind} {data.get('text', '')}".strip()
+            assert_never(what)

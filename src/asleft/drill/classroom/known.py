@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Any
 
 import tomli
 
+from asleft.session.payloads import Entered, SettingDone
+
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
+    from asleft.session.payloads import Payload
 
 SETTING = "setting:"
 """What evidence begins with that is an act on a setting; a topic's role follows."""
-LOOKED_AT = ("found", "wrote", "read_back")
-"""The kinds of event that are acts on a setting."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +62,14 @@ def _known(item: Mapping[str, Any]) -> KnownFault:
     return KnownFault(**{**item, **lists})
 
 
-def shows(known: KnownFault, event: Mapping[str, Any], equipment: Equipment) -> bool:
+def shows(known: KnownFault, what: Payload, equipment: Equipment) -> bool:
     """Whether an event is evidence of a fault: a reading that shows it, or an act on a setting it is left in.
 
-    `event` holds an event's kind and that kind's own keys. What was read is not looked at.
+    What was read is not looked at.
     """
-    kind = event.get("kind")
-    if kind == "entered":
-        return any(fnmatchcase(str(event.get("field")), pattern) for pattern in known.fields)
-    return kind in LOOKED_AT and event.get("setting") in set(_settings(known.roles, equipment))
+    if isinstance(what, Entered):
+        return any(fnmatchcase(what.field, pattern) for pattern in known.fields)
+    return isinstance(what, SettingDone) and what.setting in set(_settings(known.roles, equipment))
 
 
 def _settings(roles: tuple[str, ...], equipment: Equipment) -> Iterator[str]:

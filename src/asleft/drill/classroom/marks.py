@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from asleft.drill.again import asked
 from asleft.drill.classroom.known import known_faults, shows
 from asleft.drill.classroom.lesson_unit import LessonUnit
-from asleft.drill.classroom.matching import Match, Matched, Report, matched
+from asleft.drill.classroom.matching import Match, Matched, matched, reports_of
 from asleft.drill.classroom.reference import SALT, Reference, first_failed
 from asleft.drill.classroom.rubric import Part, rubric
 from asleft.quantity import QuantityError, parse
-from asleft.session.fields import field_of
+from asleft.session.events import Event
+from asleft.session.fields import Field, field_of
 from asleft.session.ledger import Ledger
-from asleft.session.state import Event, State, fold_all
+from asleft.session.payloads import Broke, Entered, Hinted
+from asleft.session.state import fold_all
+from asleft.session.values import number_of
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.sheet import Staged
@@ -96,12 +99,12 @@ def score(history: Sequence[Event], staged: Staged, by: Reference) -> Score:
     """Score a session's events against its sheet. The same events and sheet give the same score."""
     state = fold_all(history)
     ledger = Ledger(staged.equipment.equipment, state)
-    held = matched(staged.sheet.faults, _reports(state))
+    held = matched(staged.sheet.faults, tuple(reports_of(state)))
     evidence = tuple(_proved(match, history, staged) for match in held.faults)
     breaches = tuple(_breaches(history))
     settings = tuple(_settings(ledger, by))
     misread = tuple(_misread(history, staged))
-    hints = sum(1 for e in history if e.kind == "noted" and e.data.get("hint"))
+    hints = sum(isinstance(e.what, Hinted) for e in history)
     minutes = _minutes(history)
     outcome = state.signature.outcome if state.signature else ""
     marks = {
@@ -138,7 +141,7 @@ def score(history: Sequence[Event], staged: Staged, by: Reference) -> Score:
         outcome,
         cap,
         off,
-        first_failed([{"n": e.n, "verdicts": e.verdicts} for e in history]),
+        first_failed(history),
     )
 
 
@@ -146,15 +149,11 @@ _Share = tuple[float, str]
 """How much of a part was earned, 0 to 1, and why."""
 
 
-def _reports(state: State) -> list[Report]:
-    return [Report.of(note.n, note.reports, note.evidence) for note in state.notes if note.reports]
-
-
 def _breaches(history: Sequence[Event]) -> Iterator[Broken]:
     """What was taken back later happened all the same."""
     for event in history:
-        if event.kind == "noted" and event.data.get("broke"):
-            yield Broken(event.n, str(event.data["broke"]), str(event.data["text"]))
+        if isinstance(event.what, Broke):
+            yield Broken(event.n, event.what.hold, event.what.text)
 
 
 def _proved(match: Match, history: Sequence[Event], staged: Staged) -> bool:
@@ -164,14 +163,8 @@ def _proved(match: Match, history: Sequence[Event], staged: Staged) -> bool:
     known = known_faults()[match.fault.kind]
     named = {e.n: e for e in history}
     return any(
-        shows(known, _as_mapping(named[n]), staged.equipment.equipment)
-        for n in match.report.evidence
-        if n in named
+        shows(known, named[n].what, staged.equipment.equipment) for n in match.report.evidence if n in named
     )
-
-
-def _as_mapping(event: Event) -> dict[str, Any]:
-    return {"kind": event.kind, **event.data}
 
 
 def _faults(held: Matched, evidence: Sequence[bool]) -> _Share:
@@ -232,32 +225,35 @@ def _misread(history: Sequence[Event], staged: Staged) -> Iterator[Misread]:
     unit = LessonUnit(staged, SALT)
     for event, requests in asked(staged.equipment.equipment, history):
         answers = [unit.answer(request) for request in requests]
-        field = field_of(event.data["field"]) if event.kind == "entered" else None
-        if field is None or not field.instrument or not answers:
+        reading = _reading(event)
+        if reading is None or not answers:
             continue
+        field, what = reading
         showed = str(answers[0].get("typed", answers[0].get("refused", "")))
-        if not _near(field.kind, float(event.data["value"]), showed):
-            yield Misread(event.n, event.data["field"], str(event.data["typed"]), showed)
+        if not _near(field.kind, number_of(what.value), showed):
+            yield Misread(event.n, what.field, what.typed, showed)
 
 
-def _near(kind: str, value: float, showed: str) -> bool:
+def _near(kind: str, value: float | None, showed: str) -> bool:
     try:
         there = parse(showed, kind).value
     except QuantityError:
         return False
-    return abs(value - there) <= max(NEAR * abs(there), NEAR_TOO.get(kind, 0.0))
+    return value is not None and abs(value - there) <= max(NEAR * abs(there), NEAR_TOO.get(kind, 0.0))
 
 
 def _true(history: Sequence[Event], misread: Sequence[Misread]) -> _Share | None:
-    taken = sum(1 for e in history if e.kind == "entered" and _measured(e.data["field"]))
+    taken = sum(_reading(event) is not None for event in history)
     if not taken:
         return None
     return 1.0 - len(misread) / taken, f"{taken - len(misread)} of {taken} readings as the unit showed them"
 
 
-def _measured(id: str) -> bool:
-    field = field_of(id)
-    return field is not None and bool(field.instrument)
+def _reading(event: Event) -> tuple[Field, Entered] | None:
+    """The reading that an event is, with its field; None where no instrument took it."""
+    what = event.what
+    field = field_of(what.field) if isinstance(what, Entered) else None
+    return (field, what) if isinstance(what, Entered) and field is not None and field.measured else None
 
 
 def _outcome(outcome: str, staged: Staged) -> _Share:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from asleft.drill.classroom.known import known_faults
+from asleft.session.payloads import Reported
 
 if TYPE_CHECKING:
     from asleft.installation.faults import Fault
+    from asleft.session.state import State
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,11 +23,10 @@ class Report:
     where: str
     evidence: tuple[int, ...]
 
-    @classmethod
-    def of(cls, n: int, reports: str, evidence: Sequence[int]) -> Report:
-        """A report as it stands in an event."""
-        kind, _, where = reports.partition("@")
-        return cls(n, kind, where, tuple(int(e) for e in evidence))
+
+def reports_of(state: State) -> Iterator[Report]:
+    """What was reported, and not taken back."""
+    return (Report(n, told.fault, told.place, told.evidence) for n, told in state.noted(Reported))
 
 
 @dataclass(frozen=True, slots=True)

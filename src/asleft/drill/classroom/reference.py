@@ -12,7 +12,7 @@ from asleft.drill.classroom.lesson_unit import LessonUnit
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import SimulatedClock, Stuck, headless
 from asleft.equipment.library import instruments
-from asleft.session.state import Event
+from asleft.session.events import Event, read_all
 from asleft.visit import View, Visit
 
 if TYPE_CHECKING:
@@ -90,15 +90,16 @@ def reference(staged: Staged) -> Reference:
 
 def of_events(view: View, events: Sequence[Mapping[str, Any]], stuck: str = "") -> Reference:
     """A play by its last view and its events as they were written."""
-    return Reference(view, tuple(map(Event.from_mapping, events)), first_failed(events), stuck)
+    history = read_all(events)
+    return Reference(view, history, first_failed(history), stuck)
 
 
-def first_failed(events: Sequence[Mapping[str, Any]]) -> dict[str, int]:
+def first_failed(history: Sequence[Event]) -> dict[str, int]:
     """The event after which each finding was first told to fail, by `ID SUBJECT`, as it was shown then."""
     failed: dict[str, int] = {}
-    for event in events:
-        for verdict in event.get("verdicts", ()):
-            id, subject, word = str(verdict).split(" ", 2)
+    for event in history:
+        for verdict in event.verdicts:
+            id, subject, word = verdict.split(" ", 2)
             if word in FAILS:
-                failed.setdefault(f"{id} {subject}", int(event["n"]))
+                failed.setdefault(f"{id} {subject}", event.n)
     return failed

@@ -9,6 +9,7 @@ from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import sign, worst
 from asleft.guide import pane_of_role
 from asleft.quantity import show
+from asleft.session.acts import Choose
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Option, Topic
@@ -44,10 +45,10 @@ def choice_rows(view: View, pane: str, system: str) -> Iterator[Row]:
 def _topic_row(view: View, topic: Topic, system: str, *, group: str = "") -> Row:
     ledger, outlook = view.ledger, view.forecast.topics[topic.id]
     chosen, in_force = ledger.chosen(topic), ledger.in_force(topic)
-    left = f"choose:{topic.id}"
-    about = [f for f in view.findings if left in f.fields]
+    act = Choose(topic.id)
+    about = [f for f in view.findings if act in f.needs]
     return Row(
-        left,
+        act,
         topic.label,
         found=in_force.label if in_force else "",
         now=_now(chosen, in_force),

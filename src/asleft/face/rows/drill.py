@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from asleft.face.rows.row import Row
-from asleft.visit.drill_acts import HINT, REPORT, RIGHT, next_hint
-from asleft.visit.visit import FINISH
+from asleft.session.acts import Finish, Hint, Report
+from asleft.session.payloads import Broke, CouldNot, Hinted, Mended, Noted, Reported
+from asleft.visit.drill_acts import RIGHT, next_hint
 
 if TYPE_CHECKING:
-    from asleft.session.state import Note
+    from asleft.session.payloads import NotedDone
     from asleft.visit import View
 
 
@@ -19,25 +20,25 @@ def drill_rows(view: View) -> Iterator[Row]:
     state = view.state
     if not state.drilled:
         return
-    reports = [note for note in state.notes if note.reports]
+    reports, following = list(state.noted(Reported)), next_hint(view)
     over = state.revealed
     yield Row(
-        "" if over else REPORT,
+        None if over else Report(),
         "Report a fault",
         now=str(len(reports)) if reports else "",
         group="Drill",
         help=f"{RIGHT}. On the screen Ctrl+F reports it from the row that shows it.",
-        details=tuple(f"Event {note.n}: {note.text}" for note in reports),
+        details=tuple(f"Event {n}: {note.text}" for n, note in reports),
     )
     yield Row(
-        "" if over else f"{HINT}:{next_hint(view)}",
-        f"Hint {next_hint(view)}",
-        now=str(next_hint(view) - 1) if next_hint(view) > 1 else "",
+        None if over else Hint(following),
+        f"Hint {following}",
+        now=str(following - 1) if following > 1 else "",
         help="The drill gives it, as it gives a reading. Each hint costs points.",
-        details=tuple(f"Hint {note.hint}: {note.text}" for note in state.notes if note.hint),
+        details=tuple(f"Hint {note.n}: {note.text}" for _, note in state.noted(Hinted)),
     )
     yield Row(
-        "" if over else FINISH,
+        None if over else Finish(),
         "Finish the drill",
         now="finished" if over else "",
         verdict="over" if over else "",
@@ -46,12 +47,20 @@ def drill_rows(view: View) -> Iterator[Row]:
     )
 
 
-def remark(note: Note) -> str:
+def remark(note: NotedDone) -> str:
     """What a note is, in a word; empty for a plain remark."""
-    if note.broke:
-        return "breach"
-    if note.reports:
-        return "reported"
-    if note.hint:
-        return "hint"
-    return "cannot" if note.refused else "mended" if note.mends else ""
+    match note:
+        case Broke():
+            return "breach"
+        case Reported():
+            return "reported"
+        case Hinted():
+            return "hint"
+        case CouldNot():
+            return "cannot"
+        case Mended():
+            return "mended"
+        case Noted():
+            return ""
+        case _:
+            assert_never(note)

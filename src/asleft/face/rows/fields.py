@@ -11,6 +11,8 @@ from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import badness, keys_of, sign, worst
 from asleft.help import cautions
 from asleft.quantity import KINDS, show, unit_of
+from asleft.session.acts import Enter
+from asleft.session.values import number_of
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -64,7 +66,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
     if field.kind == "instrument":
         used = view.state.instrument(field.id.rpartition(".")[2])
         return Row(
-            field.id,
+            Enter(field.id),
             field.label,
             now=used.instrument if used else "",
             group=group,
@@ -77,7 +79,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
     stale, refused = ledger.stale(field.id), ledger.refused(field.id)
     verdict = "take again" if stale else "cannot" if refused else _verdict(finding, field.id)
     return Row(
-        field.id,
+        Enter(field.id),
         field.label,
         found=_shown(field, found, system),
         now=_shown(field, now, system),
@@ -95,7 +97,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
 
 def with_instruments(row: Row, view: View, instruments: Mapping[str, Instrument]) -> Row:
     """Where the row asks for an instrument: those of its role to choose from, each with what it can do."""
-    field = view.ledger.fields.get(row.left)
+    field = view.ledger.fields.get(row.field)
     if field is None or field.kind != "instrument":
         return row
     fitting = [i for i in instruments.values() if i.role == field.id.rpartition(".")[2]]
@@ -106,7 +108,7 @@ def with_instruments(row: Row, view: View, instruments: Mapping[str, Instrument]
 
 def _verdict(finding: Finding | None, field_id: str) -> str:
     """The verdict where a finding is about this field first of all; else only where its trouble is told."""
-    if finding is None or finding.fields[0] == field_id or not finding.failed:
+    if finding is None or finding.needs[0] == Enter(field_id) or not finding.failed:
         return sign(finding)
     return f"see {finding.id}"
 
@@ -124,23 +126,24 @@ def _details(field: Field, now: Entry | None) -> tuple[str, ...]:
 def _shown(field: Field, entry: Entry | None, system: str) -> str:
     if entry is None:
         return ""
-    if isinstance(entry.value, bool):
-        return "yes" if entry.value else "no"
-    if isinstance(entry.value, str) or field.kind not in KINDS:
+    number = number_of(entry.value)
+    if number is None or field.kind not in KINDS:
         return str(entry.value)
-    return show(float(entry.value), field.kind, system)
+    return show(number, field.kind, system)
 
 
 def _about(view: View, field_id: str) -> list[Finding]:
     """Findings that rest on a field, those that it stands first in before the others, worst first."""
-    found = [f for f in view.findings if field_id in f.fields]
-    return sorted(found, key=lambda f: (f.fields[0] != field_id, badness(f)))
+    act = Enter(field_id)
+    found = [f for f in view.findings if act in f.needs]
+    return sorted(found, key=lambda f: (f.needs[0] != act, badness(f)))
 
 
 def _gauge(finding: Finding | None, field: Field, now: Entry | None) -> Gauge | None:
     """The limits with the reading on them, where what they judge is this very reading."""
     if finding is None or finding.value is None or finding.kind != field.kind or now is None:
         return None
-    if isinstance(now.value, str | bool) or abs(float(now.value) - finding.value) > 1e-9 * abs(finding.value):
+    number = number_of(now.value)
+    if number is None or abs(number - finding.value) > 1e-9 * abs(finding.value):
         return None
     return Gauge(finding.value, finding.uncertainty or 0.0, finding.lower, finding.upper)

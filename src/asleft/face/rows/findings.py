@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from asleft.checks import catalogue
 from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import SIGNS, badness
+from asleft.session.acts import FindingName, Mend, Waive
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -79,13 +80,13 @@ def finding_rows(view: View, pane: str) -> Iterator[Row]:
 
 def finding_row(view: View, finding: Finding, group: str) -> Row:
     """One finding, with what to do; its entry says what was mended."""
-    mended = f"mended:{finding.id}/{finding.subject}" if finding.failed else ""
+    mend = Mend(FindingName(finding.id, finding.subject)) if finding.failed else None
     return Row(
-        mended,
+        mend,
         _called(view, finding),
         verdict="waived" if finding.waived else SIGNS[finding.verdict],
         group=group,
-        help=_MENDED if mended else "What is next leads there by itself.",
+        help=_MENDED if mend else "What is next leads there by itself.",
         details=(finding.text, *((f"Do: {finding.do}",) if finding.do and finding.failed else ())),
         findings=(finding.key,),
     )
@@ -97,6 +98,6 @@ def waiver_rows(view: View) -> Iterator[Row]:
     for finding in view.findings:
         if finding.severity == "correct" and finding.failed and not finding.waived:
             row = finding_row(view, finding, "May be waived, with a reason" if first else "")
-            left = f"waive:{finding.id}/{finding.subject}"
-            yield replace(row, left=left, label=f"Waive {row.label}", help="Type the reason.")
+            act = Waive(FindingName(finding.id, finding.subject))
+            yield replace(row, act=act, label=f"Waive {row.label}", help="Type the reason.")
             first = False

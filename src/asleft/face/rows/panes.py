@@ -28,8 +28,8 @@ def rows(
     """
     made = tuple(with_instruments(row, view, instruments or {}) for row in _MAKERS[pane](view, system))
     following = view.next
-    if following.pane == pane and following.enter and all(r.left != following.enter for r in made):
-        made = (*made, Row(following.enter, following.text, group="To do now", help=following.why))
+    if following.pane == pane and following.act is not None and all(r.act != following.act for r in made):
+        made = (*made, Row(following.act, following.text, group="To do now", help=following.why))
     return made
 
 

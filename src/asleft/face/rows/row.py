@@ -6,8 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
+from asleft.session.acts import Enter
+
 if TYPE_CHECKING:
     from asleft.face.bars import Gauge
+    from asleft.session.acts import Act
     from asleft.visit import View
 
 BAR = 10
@@ -16,12 +19,12 @@ BAR = 10
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a ledger. `left` is the act that its entry line submits; empty for a row only to be read.
+    """One row of a ledger. `act` is what its entry line submits; None for a row only to be read.
 
     Its third column holds `bar`, or the `gauge` where there are limits.
     """
 
-    left: str
+    act: Act | None
     label: str
     found: str = ""
     now: str = ""
@@ -36,6 +39,22 @@ class Row:
     caution: str = ""
     findings: tuple[str, ...] = ()
     prefill: str = ""
+
+    @property
+    def left(self) -> str:
+        """The act as a person types it; empty where there is none."""
+        return "" if self.act is None else str(self.act)
+
+    @property
+    def field(self) -> str:
+        """The field that it asks for; empty where it asks for something else."""
+        return self.act.field if isinstance(self.act, Enter) else ""
+
+    @property
+    def submits(self) -> Act:
+        """The act of a row that is not only to be read."""
+        assert self.act is not None, f"nothing is entered for {self.label}"
+        return self.act
 
     @property
     def choice_keys(self) -> tuple[str, ...]:

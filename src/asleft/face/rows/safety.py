@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from asleft.checks import catalogue
 from asleft.face.rows.row import Row
 from asleft.help import cautions
+from asleft.session.acts import Acknowledge, SwitchPower
 
 if TYPE_CHECKING:
     from asleft.visit import View
@@ -22,7 +23,7 @@ def safety_rows(view: View) -> Iterator[Row]:
     for id in ACKNOWLEDGEMENTS:
         for finding in (f for f in view.findings if f.id == id):
             yield Row(
-                f"acknowledge:{id}",
+                Acknowledge(id),
                 rules[id].title,
                 now="yes" if finding.verdict == "pass" else "",
                 verdict={"pass": "given", "not applicable": "n/a"}.get(finding.verdict, "asked for"),
@@ -40,7 +41,7 @@ def safety_rows(view: View) -> Iterator[Row]:
 def power_row(view: View, group: str = "") -> Row:
     """Power at the unit, as somebody last said."""
     return Row(
-        "power",
+        SwitchPower(),
         "Power at the unit",
         now=view.state.power,
         group=group,

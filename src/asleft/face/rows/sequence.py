@@ -9,6 +9,7 @@ from asleft.face.rows.row import Row
 from asleft.face.rows.safety import power_row
 from asleft.face.rows.verdicts import keys_of
 from asleft.help import cautions
+from asleft.session.acts import Look, ReadBack, Write
 
 if TYPE_CHECKING:
     from asleft.sequence.steps import Step
@@ -35,7 +36,6 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
             do = (
                 pending[0] if pending else "read_back" if view.ledger.acts_on(setting.id, address) else "look"
             )
-        left = {"look": "found", "write": "wrote", "read_back": "read_back"}[do] + f":{place}"
         step = steps.get(do)
         found = view.ledger.acts_on(setting.id, address, "found")
         meant = view.ledger.planned().get((setting.id, address), "")
@@ -43,7 +43,7 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
         if step and step.code:
             lines[1:1] = _keys(view, setting.id, address, meant) if do == "write" else [f"Key: {step.code}"]
         yield Row(
-            left,
+            _ACTS[do](setting.id, address),
             setting.label,
             found=found[-1].shown if found else "",
             now=view.ledger.shown(setting.id, address) or "",
@@ -71,6 +71,11 @@ def _keys(view: View, setting: str, address: str, meant: str) -> list[str]:
     return [*lines, f"The control then shows: {code.shown}"]
 
 
+_ACTS: dict[str, type[Look] | type[Write] | type[ReadBack]] = {
+    "look": Look,
+    "write": Write,
+    "read_back": ReadBack,
+}
 _STEP_HELP = {
     "look": "Type what the control shows, before anything is written.",
     "write": "Set it, then type what the control shows.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from asleft.checks import CONCLUDING
 from asleft.face.rows.drill import drill_rows, remark
@@ -14,8 +14,12 @@ from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import sign
 from asleft.help import cautions
 from asleft.journal.seals import MEANING
+from asleft.session.acts import Note, Seal, Sign
+from asleft.session.payloads import Broke, CouldNot, Hinted, Mended, Noted, Reported, Reviewed, Sealed
+from asleft.session.saying import refused_words
 
 if TYPE_CHECKING:
+    from asleft.session.payloads import NotedDone
     from asleft.visit import View
 
 MOST_SEALS = 3
@@ -35,7 +39,7 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
     yield from field_rows(view, "signoff", system)
     signature = view.state.signature
     yield Row(
-        "sign",
+        Sign(),
         "Signature",
         now=signature.outcome if signature else "",
         verdict="signed" if signature else "",
@@ -51,34 +55,47 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
         yield _seal_row(view)
     for n, note in enumerate(view.state.notes):
         yield Row(
-            "",
+            None,
             note.text,
-            verdict=remark(note),
+            verdict=remark(note.what),
             group="Remarks" if n == 0 else "",
             help=f"Event {note.n}, {note.by}.",
-            details=(
-                note.text,
-                *(f"About {what}" for what in (note.mends or note.refused or note.broke,) if what),
-            ),
+            details=(note.text, *(f"About {what}" for what in (_about(note.what),) if what)),
         )
     group = "" if view.state.notes else "Remarks"
-    yield Row("note", "Add a remark", help="Anything that the next person should know.", group=group)
+    yield Row(Note(), "Add a remark", help="Anything that the next person should know.", group=group)
+
+
+def _about(note: NotedDone) -> str:
+    """What a remark is about, besides its text."""
+    match note:
+        case Mended():
+            return note.finding.key
+        case CouldNot():
+            return refused_words(note)
+        case Broke():
+            return note.hold
+        case Noted() | Reported() | Hinted():
+            return ""
+        case _:
+            assert_never(note)
 
 
 def _seal_row(view: View) -> Row:
     """The newest seal, and whether anything was recorded after it."""
     history = view.state.history
-    seals = [event for event in history if event.kind == "sealed"]
-    behind = [event for event in history if seals and event.n > seals[-1].n and event.kind != "reviewed"]
+    seals = [(event, event.what) for event in history if isinstance(event.what, Sealed)]
+    newest = seals[-1][0].n if seals else view.state.last_n
+    behind = any(event.n > newest and not isinstance(event.what, Reviewed) for event in history)
     return Row(
-        "seal",
+        Seal(),
         "Seal",
-        now=f"1 to {seals[-1].data['of']}" if seals else "",
+        now=f"1 to {seals[-1][1].of}" if seals else "",
         verdict=("entries after it" if behind else "sealed") if seals else "",
         help="The path of an OpenSSH key. Nobody has to seal; it may be done again.",
         details=(
             MEANING,
-            *(f"Event {e.n} seals 1 to {e.data['of']}: {e.by}, {e.at}." for e in seals[-MOST_SEALS:]),
+            *(f"Event {e.n} seals 1 to {seal.of}: {e.by}, {e.at}." for e, seal in seals[-MOST_SEALS:]),
             "Whose key it was: asleft check FILE --signers ALLOWED_SIGNERS",
         ),
     )

@@ -16,6 +16,7 @@ from asleft.help import page, pages, unmarked
 from asleft.line.dialog import drilling, told
 from asleft.line.dialog.listing import listed, pane_of_name, panes
 from asleft.line.dialog.question import guarded
+from asleft.session.acts import Act, FindingName, Mend, NotAnAct, Note, Refusable, Waive, parse
 from asleft.visit import View
 
 if TYPE_CHECKING:
@@ -73,12 +74,15 @@ def _go(dialog: Dialog, place: str) -> None:
             dialog.paper.say("Not taken: nothing is listed yet; .list numbers the rows of a pane.")
         elif not 1 <= int(place[:6]) <= len(dialog.listed):
             dialog.paper.say(f"Not taken: {place} is no row; a number from 1 to {len(dialog.listed)}.")
-        elif not (row := dialog.listed[int(place) - 1]).left:
+        elif (row := dialog.listed[int(place) - 1]).act is None:
             dialog.paper.say(f"Not taken: nothing is entered for {row.label}.")
         else:
-            dialog.go(dialog.row(row.left) or (dialog.view.next.pane, row))
+            dialog.go(dialog.row(row.act) or (dialog.view.next.pane, row))
         return
-    found = dialog.row(place) if place else None
+    try:
+        found = dialog.row(parse(place)) if place else None
+    except NotAnAct:
+        found = None
     if found is None:
         near = difflib.get_close_matches(place, _lefts(dialog), 1)
         right = (
@@ -90,7 +94,7 @@ def _go(dialog: Dialog, place: str) -> None:
 
 
 def _lefts(dialog: Dialog) -> list[str]:
-    return [r.left for pane in TITLES for r in rows(dialog.view, pane, dialog.system) if r.left]
+    return [r.left for pane in TITLES for r in rows(dialog.view, pane, dialog.system) if r.act is not None]
 
 
 def _pane(dialog: Dialog, name: str) -> None:
@@ -170,41 +174,37 @@ def _units(dialog: Dialog, name: str) -> None:
     dialog.ask_anew()
 
 
-_CANNOT = ("power", "mended", "found", "wrote", "read_back")
-
-
 def _cannot(dialog: Dialog, why: str) -> None:
     asked = dialog.question()
-    left = asked.row.left if asked else ""
     if not why:
         dialog.paper.say("Not taken: nothing says why; .cannot REASON.")
-    elif asked is None or (left not in dialog.view.ledger.fields and left.partition(":")[0] not in _CANNOT):
+    elif asked is None or not isinstance(asked.row.act, Refusable):
         dialog.paper.say(
             "Not taken: only a field, power, a setting or a repair can be noted as one that cannot be done."
         )
     else:
-        dialog.entries.answer(left, Answer(refused=why))
+        dialog.entries.answer(asked.row.act, Answer(refused=why))
         dialog.take(asked.row, why)
 
 
 def _waive(dialog: Dialog, more: str) -> None:
-    _of_a_finding(dialog, "waive", more, "why it may pass")
+    _of_a_finding(dialog, Waive, more, "why it may pass")
 
 
 def _mended(dialog: Dialog, more: str) -> None:
-    _of_a_finding(dialog, "mended", more, "what was mended")
+    _of_a_finding(dialog, Mend, more, "what was mended")
 
 
-def _of_a_finding(dialog: Dialog, act: str, more: str, what: str) -> None:
+def _of_a_finding(dialog: Dialog, act: type[Waive] | type[Mend], more: str, what: str) -> None:
     place, _, text = more.partition(" ")
     if not place or not text.strip():
         dialog.paper.say(f"Not taken: write ID/SUBJECT, then {what}; .pane signoff lists what is open.")
     else:
-        _enter(dialog, f"{act}:{place}={text.strip()}")
+        _take(dialog, act(FindingName.parse(place)), text.strip())
 
 
 def _note(dialog: Dialog, text: str) -> None:
-    _enter(dialog, f"note={text}")
+    _take(dialog, Note(), text)
 
 
 def _enter(dialog: Dialog, pair: str) -> None:
@@ -212,11 +212,20 @@ def _enter(dialog: Dialog, pair: str) -> None:
     if not equals or not left.strip():
         dialog.paper.say(f"Not taken: {pair!r} is no act; .enter LEFT=VALUE, such as .enter power=off.")
         return
-    left = left.strip()
-    pane, row = dialog.row(left) or ("", Row(left, left))
-    if pane and guarded(left):
+    try:
+        act = parse(left)
+    except NotAnAct as error:
+        dialog.paper.say(f"Not taken: {str(error).rstrip('.')}.")
+        return
+    _take(dialog, act, text.strip())
+
+
+def _take(dialog: Dialog, act: Act, text: str) -> None:
+    """Take an act that was named, on the row where it stands or without one."""
+    pane, row = dialog.row(act) or ("", Row(act, str(act)))
+    if pane and guarded(act):
         dialog.paper.say_all((f"Caution: {row.caution}", *row.details))
-    dialog.take(row, text.strip())
+    dialog.take(row, text)
 
 
 def _rig(dialog: Dialog, more: str) -> None:
@@ -225,9 +234,9 @@ def _rig(dialog: Dialog, more: str) -> None:
         dialog.paper.say("There is no rig here: read it yourself and type it.")
     elif asked is None:
         dialog.paper.say("Nothing to ask.")
-    elif drilling.broken(dialog, asked.row.left):
+    elif drilling.broken(dialog, asked.row.submits):
         return
-    elif forbidden := dialog.visit.forbidden(asked.row.left):
+    elif forbidden := dialog.visit.forbidden(asked.row.submits):
         dialog.paper.say(f"Not asked: {forbidden}")
     else:
         _ask_rig(dialog, dialog.rig, asked.row)
@@ -235,11 +244,11 @@ def _rig(dialog: Dialog, more: str) -> None:
 
 def _ask_rig(dialog: Dialog, rig: Rig, row: Row) -> None:
     """Ask for a row; in a drill by hand, with the instrument as it is set and placed first."""
-    field = dialog.view.ledger.fields.get(row.left)
+    field = dialog.view.ledger.fields.get(row.field)
     held = None
     if field is not None and field.instrument and dialog.lesson is not None and dialog.lesson.own_hands:
         held = drilling.in_hand(dialog, field)
-        if held is None or drilling.broken(dialog, row.left, held):
+        if held is None or drilling.broken(dialog, row.submits, held):
             return
     dialog.paper.say("Asking the rig." if held is None else "Reading.")
     try:
@@ -251,7 +260,7 @@ def _ask_rig(dialog: Dialog, rig: Rig, row: Row) -> None:
         # What a display shows is no reason why a row cannot be done.
         dialog.paper.say(f"Instrument: {answer.refused}.")
         return
-    dialog.paper.say(dialog.entries.answer(row.left, answer).text)
+    dialog.paper.say(dialog.entries.answer(row.submits, answer).text)
     dialog.keep_quiet()
 
 

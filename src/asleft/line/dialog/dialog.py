@@ -22,6 +22,7 @@ from asleft.visit import View, Visit
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.client import Lesson
+    from asleft.session.acts import Act
 
 COULD_NOT = 3
 """Exit code where something could not be saved."""
@@ -48,7 +49,7 @@ class Dialog:
         *,
         system: str = "ip",
         drafts: Drafts | None = None,
-        offers: Mapping[str, str] = NOTHING,
+        offers: Mapping[Act, str] = NOTHING,
         lesson: Lesson | None = None,
     ) -> None:
         self.visit, self.rig, self.system, self.lesson = visit, rig, system, lesson
@@ -104,7 +105,7 @@ class Dialog:
     def _close(self) -> int:
         """Say how it is left; the exit code where something is not saved, else 0."""
         waiting, asked = self.entries.unsaved, self.question()
-        if asked is not None and self.entries.done_by_rig(asked.row.left):
+        if asked is not None and self.entries.done_by_rig(asked.row.submits):
             self.paper.say(f"The rig has done this, and the record does not say so: {asked.row.label}.")
         if self._unanswered:
             self.paper.say(f"The rig had not answered yet, and may have done this: {self._unanswered}.")
@@ -121,20 +122,20 @@ class Dialog:
         view = self.view
         if self._gone is not None:
             pane, row = self._gone
-            now = self.row(row.left, pane) or (pane, row)
-            is_next = row.left == view.next.enter
+            now = self.row(row.submits, pane) or (pane, row)
+            is_next = row.act == view.next.act
             return question(view, now[1], now[0], self.visit.instruments, is_next=is_next)
-        if not view.next.enter:
+        if view.next.act is None:
             return None
-        found = self.row(view.next.enter, view.next.pane)
+        found = self.row(view.next.act, view.next.pane)
         assert found is not None, "the rows of a pane hold what is next"
         return question(view, found[1], found[0], self.visit.instruments, is_next=True)
 
-    def row(self, left: str, pane: str = "") -> tuple[str, Row] | None:
+    def row(self, act: Act, pane: str = "") -> tuple[str, Row] | None:
         """The row of an act, and the pane it stands on; that pane is looked at first."""
         for name in dict.fromkeys((*((pane,) if pane else ()), *PANES)):
             for row in offered(rows(self.view, name, self.system), self._offers):
-                if row.left == left:
+                if row.act == act:
                     return name, row
         return None
 
@@ -154,7 +155,7 @@ class Dialog:
 
     def offered(self, asked: Question) -> str:
         """What Enter alone takes; empty where nothing is offered."""
-        return self.entries.of(asked.row.left) or asked.row.prefill
+        return self.entries.of(asked.row.submits) or asked.row.prefill
 
     def _ask(self) -> None:
         asked = self.question()
@@ -168,7 +169,7 @@ class Dialog:
         self._to_ask, self._to_remind = False, True
 
     def _read_out(self, asked: Question) -> None:
-        caution = guarded(asked.row.left) or asked.row.caution != self._caution
+        caution = guarded(asked.row.act) or asked.row.caution != self._caution
         self._caution = asked.row.caution or self._caution
         self.paper.gap()
         for text, indent in lines_of(self.view, asked, self.visit.instruments, self.system, caution=caution):
@@ -176,8 +177,8 @@ class Dialog:
         self.paper.say(self._offer(asked))
 
     def _offer(self, asked: Question) -> str:
-        typed = self.entries.of(asked.row.left)
-        if self.entries.is_reason(asked.row.left):
+        typed = self.entries.of(asked.row.submits)
+        if self.entries.is_reason(asked.row.submits):
             return f"Enter alone notes that it cannot be done: {typed}"
         if typed:
             waits = asked.row.label in self.entries.unsaved
@@ -197,7 +198,7 @@ class Dialog:
     def ask_rig(self, rig: Rig, row: Row, held: Mapping[str, str] | None = None) -> Answer:
         """The rig's answer for a row. Raises RigError, and Interrupted where nobody waits for it any more."""
         self._unanswered = row.label
-        answer = self._interrupts.waiting(lambda: ask(rig, self.view, row.left, held))
+        answer = self._interrupts.waiting(lambda: ask(rig, self.view, row.submits, held))
         self._unanswered = ""
         return answer
 
@@ -252,10 +253,10 @@ class Dialog:
 
     def take(self, row: Row, text: str, *, offered: bool = False) -> None:
         """Hand an entry to the visit, and say what came of it."""
-        left = row.left
-        if self.entries.is_reason(left) and text != self.entries.of(left):
-            self.entries.empty(left)
-        cannot = self.entries.is_reason(left)
+        act = row.submits
+        if self.entries.is_reason(act) and text != self.entries.of(act):
+            self.entries.empty(act)
+        cannot = self.entries.is_reason(act)
         before = self.view
         said = self.entries.take(row, text, self.system)
         if said.taken:
@@ -266,9 +267,9 @@ class Dialog:
             return
         self.refuse(said)
         if self.entries.failed:
-            self._gone = self.row(left) or (self.view.next.pane, row)
+            self._gone = self.row(act) or (self.view.next.pane, row)
         elif offered or cannot:
-            self.entries.empty(left)
+            self.entries.empty(act)
 
     def refuse(self, said: Said) -> None:
         """Say why something was not taken, or not saved."""
@@ -286,12 +287,12 @@ def run_dialog(
     visit: Visit,
     rig: Rig | None = None,
     system: str = "ip",
-    offers: Mapping[str, str] = NOTHING,
+    offers: Mapping[Act, str] = NOTHING,
     lesson: Lesson | None = None,
 ) -> int:
     """Ask and answer a visit on standard input and output until it is left; closes visit and rig.
 
-    `offers` are texts that Enter alone takes on rows that hold nothing yet, by field; `lesson` is the drill
+    `offers` are texts that Enter alone takes on rows that hold nothing yet, by act; `lesson` is the drill
     that a visit is.
     """
     drafts = drafts_of(visit)

@@ -8,22 +8,23 @@ from typing import TYPE_CHECKING
 from asleft.drill.classroom.hands import Held, instruments_kept, places, ranges_of
 from asleft.installation.faults import FAULTS
 from asleft.journal import read
+from asleft.session.acts import Finish, Hint, Report
 from asleft.visit import Refused, SaveFailed
-from asleft.visit.drill_acts import BY, HINT, RIGHT, next_hint
-from asleft.visit.visit import FINISH
+from asleft.visit.drill_acts import BY, RIGHT, next_hint
 
 if TYPE_CHECKING:
     from asleft.line.dialog.dialog import Dialog
+    from asleft.session.acts import Act
     from asleft.session.fields import Field
 
 NO_DRILL = "Not taken: this is no drill."
 
 
-def broken(dialog: Dialog, left: str, held: Held | None = None) -> bool:
+def broken(dialog: Dialog, act: Act, held: Held | None = None) -> bool:
     """Whether an act breaks a hold: told where the sheet says so, else recorded and read out."""
     if dialog.lesson is None:
         return False
-    breach, only_told = dialog.lesson.breach(dialog.visit, left, held)
+    breach, only_told = dialog.lesson.breach(dialog.visit, act, held)
     if breach is None:
         return False
     if only_told:
@@ -31,7 +32,7 @@ def broken(dialog: Dialog, left: str, held: Held | None = None) -> bool:
         return True
     before = dialog.view
     try:
-        dialog.visit.submit(breach.left, breach.happens)
+        dialog.visit.submit(breach.act, breach.happens)
     except (Refused, SaveFailed) as error:
         dialog.paper.say(f"Not saved: {error}")
         return True
@@ -97,7 +98,7 @@ def report(dialog: Dialog, more: str) -> None:
         if not BY.search(more):
             shown = ", ".join(key.replace(" ", "/", 1) for key in dialog.told)
             more = f"{more} by {shown}" if shown else more
-        _submit(dialog, "report", more)
+        _submit(dialog, Report(), more)
 
 
 def hint(dialog: Dialog, _: str) -> None:
@@ -107,16 +108,16 @@ def hint(dialog: Dialog, _: str) -> None:
     if dialog.lesson is None or dialog.rig is None:
         dialog.paper.say(NO_DRILL)
         return
-    left = f"{HINT}:{next_hint(dialog.view)}"
+    act = Hint(next_hint(dialog.view))
     try:
-        answer = ask(dialog.rig, dialog.view, left)
+        answer = ask(dialog.rig, dialog.view, act)
     except RigError as error:
         dialog.paper.say(f"Rig: {error}")
         return
     if answer.refused:
         dialog.paper.say(f"No hint: {answer.refused}.")
         return
-    if _submit(dialog, left, answer.typed):
+    if _submit(dialog, act, answer.typed):
         dialog.paper.say(answer.typed)
 
 
@@ -130,7 +131,7 @@ def finish(dialog: Dialog, _: str) -> None:
         return
     unsigned = "" if dialog.view.state.signature else "It is not signed yet. "
     dialog.paper.say(f"{unsigned}The drill ends for good, and its sheet is revealed.")
-    if not dialog.sure() or not _submit(dialog, FINISH, "yes"):
+    if not dialog.sure() or not _submit(dialog, Finish(), "yes"):
         return
     try:
         dialog.paper.say_all(ended(read(dialog.visit.path).events, dialog.visit.equipment).lines)
@@ -138,10 +139,10 @@ def finish(dialog: Dialog, _: str) -> None:
         dialog.paper.say(str(error))
 
 
-def _submit(dialog: Dialog, left: str, typed: str) -> bool:
+def _submit(dialog: Dialog, act: Act, typed: str) -> bool:
     before = dialog.view
     try:
-        dialog.visit.submit(left, typed, system=dialog.system)
+        dialog.visit.submit(act, typed, system=dialog.system)
     except (Refused, SaveFailed) as error:
         dialog.paper.say(f"Not taken: {error}")
         return False

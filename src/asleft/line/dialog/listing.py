@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from asleft.face.rows import THIRD, TITLES, Row, pane_state
+from asleft.session.acts import Acknowledge, Choose, Mend, Sign, SwitchPower, Waive
 from asleft.session.fields import PANES
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
             parts.append(row.now if _said_once(row) else f"as left {row.now}")
         if row.bar and pane in THIRD:
             parts.append(f"{THIRD[pane]} {row.bar}")
-        parts.append(row.verdict or ("" if row.now or not row.left else "open"))
+        parts.append(row.verdict or ("" if row.now or row.act is None else "open"))
         told = "; ".join(part for part in parts if part)
         finding = row.details[0] if row.details and _of_a_finding(row) else ""
         yield f"{n}. {row.label}" + (f": {told}." if told else ".") + (f" {finding}" if finding else "")
@@ -50,8 +51,8 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
 
 def _said_once(row: Row) -> bool:
     """Whether a row has no as found: what somebody chose, did or said."""
-    return row.left in ("power", "sign") or row.left.startswith(("acknowledge:", "choose:"))
+    return isinstance(row.act, SwitchPower | Sign | Acknowledge | Choose)
 
 
 def _of_a_finding(row: Row) -> bool:
-    return row.left.startswith(("mended:", "waive:")) or (not row.left and len(row.findings) == 1)
+    return isinstance(row.act, Mend | Waive) or (row.act is None and len(row.findings) == 1)

@@ -10,14 +10,26 @@ from typing import TYPE_CHECKING
 from asleft.face.rows import TITLES, Row
 from asleft.face.rows.choices import option_sentences, why_recommended
 from asleft.face.rows.fields import WHEN
+from asleft.session.acts import (
+    Acknowledge,
+    Choose,
+    Look,
+    Mend,
+    ReadBack,
+    Sign,
+    SwitchPower,
+    Waive,
+    Write,
+)
 from asleft.visit.entered import expected_of
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Instrument
+    from asleft.session.acts import Act
     from asleft.visit import View
 
 _YES_NO = (("yes", "no"), ("yes",))
-_SAID_BY_THE_ANSWER = ("acknowledge:", "found:", "wrote:", "read_back:")
+_SAID_BY_THE_ANSWER = (Acknowledge, Look, Write, ReadBack)
 """Where the help of a row says no more than what is expected."""
 _OWN_INSTRUMENT = "NAME | ACCURACY | YYYY-MM-DD for your own"
 
@@ -47,9 +59,9 @@ class Question:
         return dict(zip(self.keys, self.choices, strict=True)).get(folded, typed)
 
 
-def guarded(left: str) -> bool:
+def guarded(act: Act | None) -> bool:
     """Whether an act is never asked or taken without its caution and its safety points read out."""
-    return left in ("power", "sign") or left.startswith(("acknowledge:", "wrote:"))
+    return isinstance(act, SwitchPower | Sign | Acknowledge | Write)
 
 
 def _letters(n: int) -> str:
@@ -61,7 +73,7 @@ def question(
     view: View, row: Row, pane: str, instruments: Mapping[str, Instrument], *, is_next: bool
 ) -> Question:
     """A row made a question."""
-    field = view.ledger.fields.get(row.left)
+    field = view.ledger.fields.get(row.field)
     choices = () if row.choices in _YES_NO else row.choices
     if field is not None and field.kind == "instrument":
         role = field.id.rpartition(".")[2]
@@ -86,7 +98,7 @@ def lines_of(
             said.add(text)
             yield f"{word}{text}", indent
 
-    field = view.ledger.fields.get(row.left)
+    field = view.ledger.fields.get(row.field)
     when = WHEN.get(field.state.partition(".")[0], "") if field and field.state else ""
     if asked.is_next:
         yield from once(view.next.why, "Why: ")
@@ -97,14 +109,14 @@ def lines_of(
         yield from once(row.caution, "Caution: ")
     if row.found or row.now:
         yield "; ".join(_stands(row)) + ".", ""
-    if row.left.startswith("choose:"):
-        yield from _options(view, asked, system, said)
+    if isinstance(row.act, Choose):
+        yield from _options(view, asked, row.act.topic, system, said)
     else:
         for line in row.details:
             if not line.startswith("One of: "):
                 yield from once(line)
         yield from _numbered(asked, {i.id: i.name for i in instruments.values()})
-    if not row.left.startswith(_SAID_BY_THE_ANSWER):
+    if not isinstance(row.act, _SAID_BY_THE_ANSWER):
         yield from once(row.help)
     yield f"Answer: {expected(view, asked, system)}.", ""
 
@@ -116,8 +128,10 @@ def _stands(row: Row) -> Iterator[str]:
         yield f"as left: {row.now}" if row.found else f"Now: {row.now}"
 
 
-def _options(view: View, asked: Question, system: str, said: set[str]) -> Iterator[tuple[str, str]]:
-    topic = view.equipment.topic_of(asked.row.left.partition(":")[2])
+def _options(
+    view: View, asked: Question, topic_id: str, system: str, said: set[str]
+) -> Iterator[tuple[str, str]]:
+    topic = view.equipment.topic_of(topic_id)
     if topic is None:
         return
     yield from _numbered(asked, option_sentences(view, topic, system))
@@ -135,7 +149,7 @@ def _numbered(asked: Question, more: Mapping[str, str]) -> Iterator[tuple[str, s
 def expected(view: View, asked: Question, system: str) -> str:
     """What may be answered, in a few words."""
     row = asked.row
-    field = view.ledger.fields.get(row.left)
+    field = view.ledger.fields.get(row.field)
     if asked.choices:
         kind = "letter" if asked.keys[0].isalpha() else "number"
         own = f", or {_OWN_INSTRUMENT}" if field and field.kind == "instrument" else ""
@@ -146,11 +160,16 @@ def expected(view: View, asked: Question, system: str) -> str:
         return "y or n"
     if field is not None:
         return _OWN_INSTRUMENT if field.kind == "instrument" else expected_of(field, system)
-    head = row.left.partition(":")[0]
-    return {
-        "found": "what the control shows",
-        "wrote": "what the control shows, once it is set",
-        "read_back": "what the control shows when it is asked again",
-        "mended": "what was mended",
-        "waive": "the reason",
-    }.get(head, "a few words")
+    match row.act:
+        case Look():
+            return "what the control shows"
+        case Write():
+            return "what the control shows, once it is set"
+        case ReadBack():
+            return "what the control shows when it is asked again"
+        case Mend():
+            return "what was mended"
+        case Waive():
+            return "the reason"
+        case _:
+            return "a few words"

@@ -9,6 +9,7 @@ from asleft.face.meaning import both
 from asleft.face.rows import counts
 from asleft.face.rows.verdicts import badness
 from asleft.quantity import KINDS
+from asleft.session.values import number_of
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -56,14 +57,13 @@ def taken(view: View, row: Row, text: str, system: str) -> str:
 
 
 def _meaning(view: View, row: Row, text: str, system: str) -> str:
-    field, entry = view.ledger.fields.get(row.left), view.state.latest(row.left)
+    field, entry = view.ledger.fields.get(row.field), view.state.latest(row.field)
     if field is None or entry is None or entry.n != view.state.last_n:
         return text
-    if isinstance(entry.value, bool):
-        return "yes" if entry.value else "no"
-    if isinstance(entry.value, str) or field.kind not in KINDS:
+    number = number_of(entry.value)
+    if number is None or field.kind not in KINDS:
         return str(entry.value)
-    first, *other = both(float(entry.value), field.kind, system)
+    first, *other = both(number, field.kind, system)
     return first + (f" ({other[0]})" if other else "")
 
 

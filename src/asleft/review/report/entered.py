@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, assert_never
 
-from asleft.quantity import KINDS, show
+from asleft.quantity import show
 from asleft.review.report.given import Entered
 from asleft.review.report.words import WORST
 from asleft.session.fields import field_of
+from asleft.session.values import Amount, Count, Picked, Size, Words, YesNo
 
 if TYPE_CHECKING:
-    from asleft.session.state import Act, Entry
+    from asleft.session.state import Entry, SettingAct
     from asleft.visit import View
 
 _FIGURE = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?)([^0-9.,;].*)?", re.ASCII)
@@ -118,12 +119,15 @@ def _shown(id: str, entry: Entry | None, system: str) -> Shown:
     if entry is None:
         return Shown()
     field = field_of(id)
-    if isinstance(entry.value, bool):
-        return Shown("yes" if entry.value else "no")
-    if isinstance(entry.value, str) or field is None or field.kind not in KINDS:
-        value = str(entry.value)
-    else:
-        value = show(float(entry.value), field.kind, system)
+    match entry.value:
+        case YesNo():
+            return Shown(str(entry.value))
+        case Amount(number, _) if field is not None:
+            value = show(number, field.kind, system)
+        case Words() | Picked() | Size() | Count() | Amount():
+            value = str(entry.value)
+        case _:
+            assert_never(entry.value)
     return Shown(value, "" if _same(value, entry.typed) else entry.typed)
 
 
@@ -164,7 +168,7 @@ def settings(view: View) -> Iterator[Place]:
         )
 
 
-def _values(acts: tuple[Act, ...], kind: str) -> str:
+def _values(acts: tuple[SettingAct, ...], kind: str) -> str:
     return ", then ".join(act.shown for act in acts if act.kind == kind)
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, assert_never
 
 from asleft.checks import catalogue
 from asleft.review.report.entered import SIGNS
 from asleft.review.report.words import difference, limits, rank, when, with_u, wrong
+from asleft.session.payloads import Broke, CouldNot, Hinted, Mended, Noted, Reported
+from asleft.session.saying import refused_words
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
+    from asleft.session.payloads import NotedDone
     from asleft.visit import View
 
 
@@ -125,9 +128,9 @@ def waivers(view: View, labels: Mapping[str, str]) -> Iterator[Waived]:
     """Every waiver that was not taken back, with its reason and whether it counts."""
     holding = {finding.key for finding in view.findings if finding.waived}
     times = {event.n: event.at for event in view.state.history}
-    newest = {f"{waiver.id} {waiver.subject}": waiver.n for waiver in view.state.waivers}
+    newest = {waiver.finding.key: waiver.n for waiver in view.state.waivers}
     for waiver in view.state.waivers:
-        key = f"{waiver.id} {waiver.subject}"
+        key = waiver.finding.key
         holds = key in holding and newest[key] == waiver.n
         word = "counts" if holds else "counts no longer"
         yield Waived(labels.get(key, key), waiver.by, when(times[waiver.n]), waiver.why, word)
@@ -136,25 +139,35 @@ def waivers(view: View, labels: Mapping[str, str]) -> Iterator[Waived]:
 def breaches(view: View) -> Iterator[Breach]:
     """Every act that broke a hold; taking one back in the record does not undo it."""
     for event in view.state.history:
-        if hold := event.data.get("broke"):
-            yield Breach(event.n, when(event.at), event.by, str(hold), str(event.data["text"]))
+        if isinstance(event.what, Broke):
+            yield Breach(event.n, when(event.at), event.by, event.what.hold, event.what.text)
 
 
 def remarks(view: View) -> Iterator[Remark]:
     """What was noted, breaches apart."""
     for note in view.state.notes:
-        if note.broke:
-            continue
-        about = ""
-        if note.mends:
-            about = f"mended: {note.mends}"
-        elif note.refused:
-            about = f"could not be had: {note.refused}"
-        elif note.reports:
-            about = f"fault reported: {note.reports}"
-        elif note.hint:
-            about = f"hint {note.hint}"
-        yield Remark(note.n, note.by, about, note.text)
+        about = _about(note.what)
+        if about is not None:
+            yield Remark(note.n, note.by, about, note.text)
+
+
+def _about(note: NotedDone) -> str | None:
+    """What a note is about, besides its text; None for a breach, which is told elsewhere."""
+    match note:
+        case Noted():
+            return ""
+        case Mended():
+            return f"mended: {note.finding.key}"
+        case CouldNot():
+            return f"could not be had: {refused_words(note)}"
+        case Broke():
+            return None
+        case Reported():
+            return f"fault reported: {note.reports}"
+        case Hinted():
+            return f"hint {note.n}"
+        case _:
+            assert_never(note)
 
 
 def _verdict(finding: Finding) -> str:

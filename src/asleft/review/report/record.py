@@ -9,6 +9,7 @@ from asleft.checks import CONCLUDING
 from asleft.journal import Chain
 from asleft.journal.seals import MEANING
 from asleft.review.report.words import counted, listed, when
+from asleft.session.payloads import Retracted, Reviewed, Sealed, Signed
 from asleft.session.state import went_back
 from asleft.visit import RULES
 
@@ -74,8 +75,8 @@ def job(view: View, contents: Contents, given: Given) -> Iterator[Fact]:
     yield "Signed", _signed(view)
     yield "Sealed", _sealed(view, given)
     for event in state.history:
-        if event.kind == "reviewed":
-            yield "Reviewed", f"{event.data['outcome']} by {event.by}, {when(event.at)}: {event.data['why']}"
+        if isinstance(event.what, Reviewed):
+            yield "Reviewed", f"{event.what.outcome} by {event.by}, {when(event.at)}: {event.what.why}"
     if follows := header.get("follows"):
         yield "Follows", f"session {follows}"
 
@@ -93,7 +94,7 @@ def _signed(view: View) -> str:
     signature = view.state.signature
     if signature is not None:
         return f"yes, {signature.outcome}"
-    once = any(event.kind == "signed" for event in view.state.history)
+    once = any(isinstance(event.what, Signed) for event in view.state.history)
     return "no longer: something was entered after the signature" if once else "no"
 
 
@@ -102,7 +103,7 @@ def _sealed(view: View, given: Given) -> str:
     if not given.seals:
         return "no"
     seal = given.seals[-1]
-    later = [e for e in view.state.history if e.n > seal.event and e.kind not in ("sealed", "reviewed")]
+    later = [e for e in view.state.history if e.n > seal.event and not isinstance(e.what, Sealed | Reviewed)]
     words = f"events 1 to {seal.of}, {seal.result}" + (f", {seal.who}" if seal.who else "")
     return words + (f"; {counted(len(later), 'event')} after it" if later else "")
 
@@ -130,9 +131,9 @@ def taken_back(view: View) -> Iterator[Fact]:
     """Events that were taken back, with the reason; a record never loses them."""
     kinds = {event.n: event.kind.replace("_", " ") for event in view.state.history}
     for event in view.state.history:
-        if event.kind == "retracted":
-            of = int(event.data["of"])
-            yield f"Event {of}, {kinds.get(of, 'unknown')}", f"{event.data['why']} (event {event.n})"
+        what = event.what
+        if isinstance(what, Retracted):
+            yield f"Event {what.of}, {kinds.get(what.of, 'unknown')}", f"{what.why} (event {event.n})"
 
 
 def sealed(given: Given) -> Iterator[str]:
