@@ -230,7 +230,8 @@ def test_the_wiring_shows_the_fields_of_each_circuit(unit: str, n: int) -> None:
         for column, part in ((1, "device"), (3, "length"), (6, "called.l1"), (7, "called.l2")):
             entry = view.ledger.current(f"electrical.circuit.{number}.{part}")
             cell = row[column]
-            assert (cell.value if isinstance(cell, Amount) else None) == (number_of(entry.value) if entry else None)
+            there = number_of(entry.value) if entry else None
+            assert (cell.value if isinstance(cell, Amount) else None) == there
     stages = sum(load.startswith("stage ") for b in chart.picture.branches for load in b.loads)
     assert stages == (sum(len(c.stages) for c in circuits))
 

@@ -46,7 +46,7 @@ def stands(pilot: Pilot[None]) -> tuple[Any, ...]:
     """What is drawn, what is typed and what is saved."""
     app: Any = pilot.app
     state = app._wizard.view.state
-    saved = [e.written() for e in state.history]
+    saved = [e.what for e in state.history]
     return drawn_text(app), app._wizard.query_one("#entry", Input).value, saved
 
 
@@ -90,7 +90,7 @@ async def test_a_burst_of_keys_is_obeyed_in_its_order(
 ) -> None:
     """No letter behind Enter goes before it, and Backspace takes the letter that it was pressed after."""
     *_, history = await after(tmp_path, keys, burst=True)
-    assert [data["typed"] for _, data in history] == saved
+    assert [done.typed for done in history] == saved
 
 
 @pytest.mark.parametrize("seed", range(6))
