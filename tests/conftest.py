@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from itertools import count
 from pathlib import Path
 
@@ -13,6 +13,7 @@ import pytest
 from asleft.drill.technician import act
 from asleft.equipment.library import find
 from asleft.unattended import Job, begin
+from stillness import still
 
 Played = Callable[[str], Job]
 SEED = 2
@@ -26,6 +27,15 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     folder.parent.mkdir(exist_ok=True)
     monkeypatch.setenv("ASLEFT_HOME", str(folder))
     return folder
+
+
+@pytest.fixture(autouse=True, scope="session")
+def at_rest() -> Iterator[None]:
+    """Keys pressed by the screen library's test driver are waited for until the screen is at rest."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("textual.app.wait_for_idle", still)
+        patched.setattr("textual.pilot.wait_for_idle", still)
+        yield
 
 
 @pytest.fixture
