@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from asleft.drill.technician import act
-from asleft.equipment.library import find
-from asleft.unattended import Job, begin
+from asleft.unattended import Job
+from played import begun_at
+from shared import share_in
 from stillness import still
 
 Played = Callable[[str], Job]
@@ -27,6 +27,13 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     folder.parent.mkdir(exist_ok=True)
     monkeypatch.setenv("ASLEFT_HOME", str(folder))
     return folder
+
+
+@pytest.fixture(autouse=True, scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """What takes long to make is made once for all the processes of a run."""
+    base = tmp_path_factory.getbasetemp()
+    share_in((base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "shared")
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -56,14 +63,11 @@ def read_only(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture
 def played(tmp_path: Path, request: pytest.FixtureRequest) -> Played:
-    """Begin a demo visit and do what next says until it would be an act that starts like this."""
+    """A demo visit in which all was done that next says, until it is an act that starts like this."""
 
     def until(left: str) -> Job:
-        job = begin(tmp_path, find("tarnfield-lowmoor-36"), SEED)
+        job = begun_at(tmp_path, left, SEED)
         request.addfinalizer(job.close)
-        while left and not job.visit.view.next.enter.startswith(left):
-            assert job.visit.view.next.do != "nothing", f"{left} never came"
-            job.visit.submit(*act(job.visit.view, job.rig))
         return job
 
     return until

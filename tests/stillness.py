@@ -1,9 +1,9 @@
-"""When a screen under test is at rest, told by what waits to be done rather than by how busy the processor is.
+"""When a screen under test is at rest, told by what waits to be done and not by how busy the processor is.
 
-The screen library's own test driver takes a process that uses no processor for a fiftieth of a second for one
-that has nothing left to do: three such waits a key, and on a busy machine a process is just as quiet because
-others have the processor. Here a screen is at rest once no message waits for any part of it, nothing is left to
-be laid out or drawn, and nothing is looked at in a thread any more.
+The screen library's own test driver takes a process that uses no processor for a fiftieth of a second for
+one that has nothing left to do: three such waits a key, and on a busy machine a process is just as quiet
+because others have the processor. Here a screen is at rest once no message waits for any part of it, nothing
+is left to be laid out or drawn, and nothing is looked at in a thread any more.
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ from textual.screen import Screen
 MOST_S = 60.0
 """How long rest is waited for."""
 RIG_S = 1.0
-"""How long a rig is waited for, which may never answer: a test that needs its answer waits for it to be drawn."""
+"""How long a rig is waited for, which may never answer; what it answers is waited for where it is drawn."""
 LOOK_S = 0.002
 ROUNDS = 2
 """How often in a row nothing may be left to do: what a thread hands over comes in between."""
 
 
 async def still(min_sleep: float = 0.0, max_sleep: float = MOST_S) -> None:
-    """Wait until the program that is shown is at rest. It takes the place of the library's `wait_for_idle`."""
+    """Wait until the program that is shown is at rest; the place of the library's `wait_for_idle` is this."""
     loop = asyncio.get_running_loop()
     began = loop.time()
     app = active_app.get(None)
