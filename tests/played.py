@@ -1,4 +1,4 @@
-"""Sessions that the unattended technician plays once, for every test that needs a whole one or its beginning."""
+"""Sessions played once by the unattended technician, for all tests that need a whole one or its beginning."""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ class Lined(Widget):
             self.refresh(*regions)
 
     def _says_the_same(self, y: int) -> bool:
-        """Whether a line is to say what it was drawn from, its styles too: equality looks at the text alone."""
+        """Whether a line is to say what it was drawn from, styles and all: equality minds the text alone."""
         now = self._contents[y] if y < len(self._contents) else None
         drawn = self._drawn_from[y] if y < len(self._drawn_from) else None
         return now is drawn or (now is not None and drawn is not None and now.is_same(drawn))
