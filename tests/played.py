@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import hashlib
 import json
-from functools import cache
+from collections.abc import Iterable
+from functools import cache, partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from asleft.drill.rig import BuiltIn, resume
-from asleft.drill.site import site
+from asleft.drill.site import Site, site
 from asleft.drill.technician import SimulatedClock, act, session_id
+from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments
 from asleft.journal import classify
-from asleft.unattended import Job, begin, virtual_unit
+from asleft.unattended import Job, begin
 from asleft.visit import Visit
-from shared import made_once
+from shared import all_kept_once, kept_once, made_once
 
 UNIT = "tarnfield-lowmoor-36"
 Nexts = tuple[tuple[int, str], ...]
@@ -67,7 +69,7 @@ def begun_at(folder: Path, left: str, seed: int = 11, unit: str = UNIT) -> Job:
 def begun_after(folder: Path, events: int, data: bytes, seed: int, unit: str) -> Job:
     """A visit of which so many events have happened; the unit is left as they left it."""
     equipment, clock = find(unit), SimulatedClock(seed)
-    place = site(seed, equipment.equipment)
+    place = place_of(seed, unit)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     visit = Visit.create(
         folder,
@@ -85,9 +87,24 @@ def begun_after(folder: Path, events: int, data: bytes, seed: int, unit: str) ->
     )
     for _ in range(events):
         clock()
-    rig = BuiltIn(virtual_unit(equipment, seed))
+    rig = BuiltIn(VirtualUnit(equipment.equipment, place, seed))
     resume(rig, visit.view)
     return Job(visit, rig)
+
+
+@cache
+def place_of(seed: int, unit: str = UNIT) -> Site:
+    """The healthy site of a seed at a unit of the library."""
+    return kept_once(_key(seed, unit), lambda: site(seed, find(unit).equipment))
+
+
+def places_of(many: Iterable[tuple[int, str]]) -> list[Site]:
+    """Many of them, found by all processes of a run together."""
+    return all_kept_once({_key(seed, unit): partial(site, seed, find(unit).equipment) for seed, unit in many})
+
+
+def _key(seed: int, unit: str) -> str:
+    return f"site {unit} {seed}"
 
 
 def session_file(folder: Path, seed: int = 11) -> Path:

@@ -9,7 +9,7 @@ import hashlib
 import os
 import pickle
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
@@ -30,17 +30,27 @@ def share_in(folder: Path) -> None:
     os.environ[FOLDER] = str(folder)
 
 
-def made_once(key: str, make: Callable[[], bytes]) -> bytes:
-    """The bytes of a key: made by the first who asks in a run, while all others wait for them."""
+def made_once(key: str, make: Callable[[], bytes], *, wait: bool = True) -> bytes:
+    """The bytes of a key: made by the first who asks in a run, while others wait for them.
+
+    Without `wait`, empty where another is making them.
+    """
     path = _folder() / hashlib.sha256(key.encode()).hexdigest()
     if not path.exists():
-        with _held(path.with_suffix(".lock")):
-            if not path.exists():
+        with _held(path.with_suffix(".lock"), wait=wait) as held:
+            if held and not path.exists():
                 made = make()
                 part = path.with_suffix(".part")
                 part.write_bytes(made)
                 part.replace(path)
-    return path.read_bytes()
+    return path.read_bytes() if wait or path.exists() else b""
+
+
+def all_kept_once(makes: Mapping[str, Callable[[], Kept]]) -> list[Kept]:
+    """The same for many: what another process is making just now is waited for at the end."""
+    for key, make in makes.items():
+        made_once(key, lambda make=make: pickle.dumps(make()), wait=False)
+    return [kept_once(key, make) for key, make in makes.items()]
 
 
 def kept_once(key: str, make: Callable[[], Kept]) -> Kept:
@@ -61,15 +71,16 @@ def _own() -> TemporaryDirectory[str]:
 
 
 @contextmanager
-def _held(path: Path) -> Iterator[None]:
-    """Nobody else is between; whoever ends lets go."""
+def _held(path: Path, *, wait: bool) -> Iterator[bool]:
+    """Nobody else is between, if that is so; whoever ends lets go."""
     descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
     try:
-        while not take(descriptor):
+        while not (held := take(descriptor)) and wait:
             time.sleep(LOOK_S)
         try:
-            yield
+            yield held
         finally:
-            give_back(descriptor)
+            if held:
+                give_back(descriptor)
     finally:
         os.close(descriptor)

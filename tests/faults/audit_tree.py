@@ -27,7 +27,6 @@ from typing import Any
 
 from asleft.drill.classroom.reference import InMemory
 from asleft.drill.rig import BuiltIn
-from asleft.drill.site import site
 from asleft.drill.technician import SimulatedClock
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments, units
@@ -37,6 +36,7 @@ from asleft.quantity import QuantityError, parse
 from asleft.session.fields import field_of
 from asleft.visit import Visit
 from faults.walks import Walked, afflicting, follow
+from played import place_of
 from shared import kept_once
 
 SEEDS = (1, 2, 3)
@@ -64,7 +64,7 @@ def played(n: int) -> Play:
 
 def _play(unit: str, seed: int, *, faulty: bool) -> Play:
     equipment = find(unit)
-    place = site(seed, equipment.equipment)
+    place = place_of(seed, unit)
     if faulty:
         sick = afflicting(Random(f"tree {unit} {seed}"), place, equipment.equipment)
         wrong = with_faults(place.installation, equipment.equipment, sick)
