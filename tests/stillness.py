@@ -20,6 +20,8 @@ MOST_S = 60.0
 RIG_S = 1.0
 """How long a rig is waited for, which may never answer; what it answers is waited for where it is drawn."""
 LOOK_S = 0.002
+NEAR_S = 0.004
+"""A timer that ends so soon is waited for: what it does is as good as begun."""
 ROUNDS = 2
 """How often in a row nothing may be left to do: what a thread hands over comes in between."""
 
@@ -51,6 +53,15 @@ async def _nothing_waits(loop: asyncio.AbstractEventLoop, until: float) -> None:
     while quiet < ROUNDS and loop.time() < until:
         await asyncio.sleep(0)
         quiet = 0 if loop._ready else quiet + 1  # type: ignore[attr-defined]
+        if quiet == ROUNDS and (near := _soonest(loop)) < NEAR_S:
+            await asyncio.sleep(max(near, 0.0))
+            quiet = 0
+
+
+def _soonest(loop: asyncio.AbstractEventLoop) -> float:
+    """Seconds until the next timer."""
+    timers = [timer.when() for timer in loop._scheduled if not timer.cancelled()]  # type: ignore[attr-defined]
+    return min(timers, default=float("inf")) - loop.time()
 
 
 def _is_to_be_drawn(screen: Screen[Any]) -> bool:
