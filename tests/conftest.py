@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from itertools import count
 from pathlib import Path
 
 import pytest
 
-from asleft.drill.technician import act
-from asleft.equipment.library import find
-from asleft.unattended import Job, begin
+from asleft.unattended import Job
+from played import begun_at
+from shared import share_in
+from stillness import still
 
 Played = Callable[[str], Job]
 SEED = 2
@@ -26,6 +27,24 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     folder.parent.mkdir(exist_ok=True)
     monkeypatch.setenv("ASLEFT_HOME", str(folder))
     return folder
+
+
+@pytest.fixture(autouse=True, scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """What takes long to make is made once for all the processes of a run."""
+    base = tmp_path_factory.getbasetemp()
+    share_in((base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "shared")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def at_rest() -> Iterator[None]:
+    """Keys pressed by the screen library's test driver are waited for until the screen is at rest."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("textual.app.wait_for_idle", still)
+        patched.setattr("textual.pilot.wait_for_idle", still)
+        # Home lets its first drawing be seen before it looks closer; nobody sees one here.
+        patched.setattr("asleft.tui.home.SETTLED_S", 0.001)
+        yield
 
 
 @pytest.fixture
@@ -46,14 +65,11 @@ def read_only(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture
 def played(tmp_path: Path, request: pytest.FixtureRequest) -> Played:
-    """Begin a demo visit and do what next says until it would be an act that starts like this."""
+    """A demo visit in which all was done that next says, until it is an act that starts like this."""
 
     def until(left: str) -> Job:
-        job = begin(tmp_path, find("tarnfield-lowmoor-36"), SEED)
+        job = begun_at(tmp_path, left, SEED)
         request.addfinalizer(job.close)
-        while left and not job.visit.view.next.enter.startswith(left):
-            assert job.visit.view.next.do != "nothing", f"{left} never came"
-            job.visit.submit(*act(job.visit.view, job.rig))
         return job
 
     return until

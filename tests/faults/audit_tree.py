@@ -27,7 +27,6 @@ from typing import Any
 
 from asleft.drill.classroom.reference import InMemory
 from asleft.drill.rig import BuiltIn
-from asleft.drill.site import site
 from asleft.drill.technician import SimulatedClock
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments, units
@@ -37,10 +36,10 @@ from asleft.quantity import QuantityError, parse
 from asleft.session.fields import field_of
 from asleft.visit import Visit
 from faults.walks import Walked, afflicting, follow
+from played import place_of
+from shared import kept_once
 
 SEEDS = (1, 2, 3)
-PLAYS = 2 * len(SEEDS) * 8
-"""Visits that the sessions of a tree are made of: every other one at a unit with faults."""
 DAMAGE = ("bit", "dropped", "swapped", "junk", "edited", "cut")
 TORN = ("cut",)
 EVERY_DAMAGED = 100
@@ -50,23 +49,31 @@ statics or a rise would be judged otherwise."""
 _LINK = 64
 
 
+UNITS = tuple(sorted(known.id for known in units()))
+PLAYS = 2 * len(SEEDS) * len(UNITS)
+"""Visits that the sessions of a tree are made of: every other one at a unit with faults."""
+Play = tuple[str, tuple[Mapping[str, Any], ...]]
+
+
 @cache
-def plays() -> tuple[tuple[str, str, tuple[Mapping[str, Any], ...]], ...]:
-    """Visits played: the unit, its file, the events; at every unit healthy ones and ones with faults."""
-    made = []
-    for known in sorted(known.id for known in units()):
-        equipment = find(known)
-        for seed in SEEDS:
-            place = site(seed, equipment.equipment)
-            sick = afflicting(Random(f"tree {known} {seed}"), place, equipment.equipment)
-            wrong = with_faults(place.installation, equipment.equipment, sick)
-            for here in (place, replace(place, installation=wrong)):
-                journal = InMemory()
-                named = {i.id: i for i in instruments()}
-                visit = Visit(journal, equipment, named, by="x", clock=SimulatedClock(seed))  # type: ignore[arg-type]
-                follow(visit, BuiltIn(VirtualUnit(equipment.equipment, here, seed)), Walked())
-                made.append((known, equipment.text, tuple(journal.events)))
-    return tuple(made)
+def played(n: int) -> Play:
+    """A visit of the tree, the equipment file and the events: a healthy unit's, then one with faults."""
+    unit, seed = UNITS[n // (2 * len(SEEDS))], SEEDS[n // 2 % len(SEEDS)]
+    return kept_once(f"visit of a tree {unit} {seed} {n % 2}", lambda: _play(unit, seed, faulty=bool(n % 2)))
+
+
+def _play(unit: str, seed: int, *, faulty: bool) -> Play:
+    equipment = find(unit)
+    place = place_of(seed, unit)
+    if faulty:
+        sick = afflicting(Random(f"tree {unit} {seed}"), place, equipment.equipment)
+        wrong = with_faults(place.installation, equipment.equipment, sick)
+        place = replace(place, installation=wrong)
+    journal = InMemory()
+    named = {i.id: i for i in instruments()}
+    visit = Visit(journal, equipment, named, by="x", clock=SimulatedClock(seed))  # type: ignore[arg-type]
+    follow(visit, BuiltIn(VirtualUnit(equipment.equipment, place, seed)), Walked())
+    return equipment.text, tuple(journal.events)
 
 
 def varied(random: Random, events: Sequence[Mapping[str, Any]], n: int) -> list[dict[str, Any]]:
@@ -111,7 +118,7 @@ def _reread(random: Random, kind: str, typed: str) -> dict[str, Any]:
 def written(n: int) -> tuple[bytes, str]:
     """The bytes of a session by its number, and what its chain is to be called."""
     random = Random(f"session {n}")
-    _, text, events = plays()[n % len(plays())]
+    text, events = played(n % PLAYS)
     data = header_bytes(
         id=f"{n:016x}",
         mode="job",
@@ -163,7 +170,8 @@ def _write(job: tuple[int, str]) -> tuple[str, str]:
 def make(folder: Path, count: int) -> None:
     """The tree, and beside it what each chain is to be called."""
     right: dict[str, str] = {}
-    plays()
+    for n in range(PLAYS):
+        played(n)
     with multiprocessing.get_context("fork").Pool(2) as pool:
         for path, chain in pool.imap_unordered(_write, ((n, str(folder / "tree")) for n in range(count)), 64):
             if chain != "whole":
@@ -273,7 +281,7 @@ def report(folder: Path, count: int) -> int:
             for path in files[::100]:
                 if path.as_posix() not in right:
                     n = int(path.stem.rpartition("-")[2])
-                    path.write_bytes(written(n + len(plays()) * 10_000_000)[0])
+                    path.write_bytes(written(n + PLAYS * 10_000_000)[0])
         found = audited(folder / "tree", kept, folder / f"{name.split()[0]}.jsonl")
         wrong += wrong_rows(folder / f"{name.split()[0]}.jsonl", right)
         ms = found["seconds"] * cores / found["files"] * 1e3

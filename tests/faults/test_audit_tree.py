@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from asleft.review.examine import examined
-from faults.audit_tree import DAMAGE, EVERY_DAMAGED, written
+from faults.audit_tree import DAMAGE, EVERY_DAMAGED, PLAYS, UNITS, written
 
 
 @pytest.mark.parametrize("how", range(len(DAMAGE)), ids=DAMAGE)
@@ -17,7 +17,7 @@ def test_each_kind_of_damage_is_named_right(how: int) -> None:
     assert chain in {mark.rule for mark in row.marks}
 
 
-@pytest.mark.parametrize("n", range(0, 48, 2))
+@pytest.mark.parametrize("n", range(0, PLAYS, PLAYS // len(UNITS)))
 def test_a_healthy_visit_by_anybody_on_any_day_is_not_accused(n: int) -> None:
     """At every unit; a waiver stands with its reason, and is no accusation."""
     data, chain = written(n)
@@ -30,5 +30,5 @@ def test_a_healthy_visit_by_anybody_on_any_day_is_not_accused(n: int) -> None:
 def test_the_same_number_gives_the_same_file_and_two_never_the_same_readings() -> None:
     """As two houses do."""
     assert written(3) == written(3)
-    rows = [examined(written(n)[0], "x.toml") for n in (0, 48, 96, 144)]
+    rows = [examined(written(n)[0], "x.toml") for n in range(0, 4 * PLAYS, PLAYS)]
     assert len({row.readings for row in rows}) == 4

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -51,29 +51,32 @@ def terminal(session: Path, tmp_path: Path) -> Iterator[Terminal]:
     made.close()
 
 
-def turn(terminal: Terminal, *keys: bytes) -> None:
-    """Keys, and what they draw, if anything."""
+def turn(terminal: Terminal, *keys: bytes, until: Callable[[str], object] = lambda drawn: False) -> None:
+    """Keys, and what they draw, if anything: until that stands there, or nothing more comes."""
     terminal.send(*keys)
     quiet = 0
-    while quiet < QUIET:
+    while quiet < QUIET and not until("\n".join(terminal.lines())):
         quiet = 0 if terminal._listen() else quiet + 1
 
 
 def test_no_byte_of_a_file_or_a_paste_acts_on_the_terminal(terminal: Terminal) -> None:
     """Every pane, working, help, palette, the folder, and each hostile text pasted."""
     terminal.see("next F2:")
+    closed = "next F2:"
     for _ in range(7):
         turn(terminal, TAB)
-        turn(terminal, F4)
-        turn(terminal, ESCAPE)
+        turn(terminal, F4, until=lambda drawn: closed not in drawn)
+        turn(terminal, ESCAPE, until=lambda drawn: closed in drawn)
     for page in (F1, PALETTE):
         turn(terminal, page)
         turn(terminal, ESCAPE)
     turn(terminal, F5)
     turn(terminal, F2)
-    for text in [*ACTING.values(), *VISIBLE.values(), "\x1b[201", "\x1b]52;c;eA==\x07"]:
-        turn(terminal, b"\x1b[200~" + text.encode("utf-8", "surrogatepass") + b" 7\x1b[201~", b"\r")
-        turn(terminal, CLEAR)
+    for n, text in enumerate([*ACTING.values(), *VISIBLE.values(), "\x1b[201", "\x1b]52;c;eA==\x07"], 7001):
+        pasted = text.encode("utf-8", "surrogatepass") + f" {n}".encode()
+        turn(terminal, b"\x1b[200~" + pasted + b"\x1b[201~", until=lambda drawn, n=n: f"{n}" in drawn)
+        turn(terminal, b"\r", until=lambda drawn: "Not taken" in drawn or "Saved" in drawn)
+        turn(terminal, CLEAR, until=lambda drawn, n=n: f"{n}" not in drawn)
     terminal.send(F10)
     assert terminal.ended() == 0
     left = OWN.sub("", terminal.raw.decode("utf-8"))

@@ -13,7 +13,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from asleft.drill.site import site
 from asleft.equipment.load import load_bytes
 from asleft.equipment.model import Equipment
 from asleft.installation.behave import behave
@@ -22,6 +21,7 @@ from asleft.installation.memory import as_found, store
 from asleft.installation.unit import Installation
 from asleft.session.fields import templates
 from installation.reference import REFERENCE, SETTINGS, reads, reference_unit
+from played import place_of, places_of
 from support import ROOT
 
 FILES = sorted(p for p in (ROOT / "equipment").glob("*.toml") if p.name != "instruments.toml")
@@ -38,16 +38,14 @@ Units = tuple[Equipment, Installation, dict[tuple[str, str], str]]
 
 
 @cache
-def there(path: Path, seed: int) -> tuple[Installation, tuple[tuple[tuple[str, str], str], ...]]:
-    """A healthy site of a demo unit."""
-    found = site(seed, unit(path))
-    return found.installation, tuple(found.settings.items())
-
-
-@cache
 def known_sites() -> tuple[Units, ...]:
     """Every demo unit at each of three sites, and the reference with either blower."""
-    found = [(unit(path), *there(path, seed)) for path in FILES for seed in SEEDS]
+    wanted = [(seed, path) for path in FILES for seed in SEEDS]
+    places = places_of((seed, path.stem) for seed, path in wanted)
+    found = [
+        (unit(path), place.installation, place.settings)
+        for (_, path), place in zip(wanted, places, strict=True)
+    ]
     references = [(reference_unit(fan), REFERENCE, SETTINGS) for fan in ("psc", "caf")]
     return (
         *((equipment, installation, dict(stored)) for equipment, installation, stored in found),
@@ -165,7 +163,8 @@ def _all_that_can_be_told(equipment: Equipment, installation: Installation, stor
 def test_every_fault_shows_somewhere_at_every_place(path: Path) -> None:
     """In a reading, a setting as found, or what a write does, at full size."""
     equipment = unit(path)
-    installation, found = there(path, 1)
+    place = place_of(1, path.stem)
+    installation, found = place.installation, place.settings
     stored = _heat_enabled(equipment, installation, found)
     healthy = _all_that_can_be_told(equipment, installation, stored)
     for kind in possible(equipment, installation):
@@ -184,7 +183,7 @@ LEFT = ("tier-too-low", "tier-too-high", "orientation-setting-wrong", "lockout-t
 def test_what_a_unit_cannot_have_it_says_and_refuses(path: Path) -> None:
     """Words, and the same words when it is asked for all the same."""
     equipment = unit(path)
-    installation, _ = there(path, 1)
+    installation = place_of(1, path.stem).installation
     for kind, known in FAULTS.items():
         why = known.can_be(installation, equipment)
         if why:

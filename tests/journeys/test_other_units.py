@@ -5,7 +5,6 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -13,30 +12,23 @@ import pytest
 from asleft.cli import main
 from asleft.drill.technician import headless
 from asleft.equipment.library import find, units
-from asleft.unattended import play
 from asleft.unattended.jobs import begin
+from played import session_bytes
 
 IDS = [known.id for known in units()]
 SEED = 1
 
 
 @cache
-def played(id: str) -> tuple[str, bytes]:
-    """Name and bytes of the session of one seed at a unit."""
-    with TemporaryDirectory() as folder:
-        path = play(Path(folder), find(id), SEED).path
-        return path.name, path.read_bytes()
-
-
 def events(id: str) -> list[dict[str, Any]]:
     """What happened in it."""
-    return list(tomllib.loads(played(id)[1].decode("utf-8"))["event"])
+    return list(tomllib.loads(session_bytes(SEED, id)[1].decode("utf-8"))["event"])
 
 
 @pytest.mark.parametrize("id", IDS)
 def test_a_healthy_unit_of_any_make_ends_commissioned(id: str, tmp_path: Path) -> None:
     """Every check passes, nothing is waived, corrected or given up."""
-    name, data = played(id)
+    name, data = session_bytes(SEED, id)
     path = tmp_path / name
     path.write_bytes(data)
     kinds = [event["kind"] for event in events(id)]

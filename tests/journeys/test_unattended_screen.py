@@ -16,10 +16,12 @@ from asleft.drill.answers import RigError
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import Stuck, headless
 from asleft.equipment.library import find
+from asleft.settings import settings_file, update
 from asleft.tui import Wizard
 from asleft.unattended import begin, player
 from asleft.unattended.jobs import virtual_unit
 from asleft.unattended.player import play_on_screen
+from journeys.test_from_home import REMEMBERED
 from played import UNIT, session_bytes
 
 
@@ -45,7 +47,12 @@ def test_a_wide_screen_gives_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_settings_and_login_do_not_show_in_the_bytes(tmp_path: Path) -> None:
-    """In a process of its own, with another locale, login, home and no colour, without a terminal."""
+    """In a process of its own, with another locale, login, home and no colour, without a terminal.
+
+    All that can be remembered is, and what is played without a person neither heeds nor changes it.
+    """
+    update(REMEMBERED)
+    before = settings_file().read_bytes()
     strange = {
         **os.environ,
         "TZ": "Asia/Kathmandu",
@@ -71,6 +78,7 @@ def test_settings_and_login_do_not_show_in_the_bytes(tmp_path: Path) -> None:
     assert done.stdout == f"out/{name}  commissioned\n"
     assert [p.name for p in (tmp_path / "out").iterdir()] == [name]
     assert (tmp_path / "out" / name).read_bytes() == data
+    assert settings_file().read_bytes() == before
 
 
 class Shy(BuiltIn):

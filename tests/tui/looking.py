@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -49,6 +50,16 @@ async def drawn(pilot: Pilot[Any], words: str) -> list[str]:
             return lines
         await pilot.pause(0.02)
     raise AssertionError(f"{words!r} is not drawn:\n" + "\n".join(drawn_text(pilot.app)))
+
+
+async def stands(app: App[Any], seen: Callable[[list[str]], bool], what: str) -> list[str]:
+    """The lines of the screen once they are as they should be, also of a program that has just ended."""
+    for _ in range(3000):
+        lines = drawn_text(app)
+        if seen(lines):
+            return lines
+        await asyncio.sleep(0.02)
+    raise AssertionError(f"not drawn: {what}\n" + "\n".join(drawn_text(app)))
 
 
 def strips_of(app: App[Any]) -> list[Strip]:

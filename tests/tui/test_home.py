@@ -17,7 +17,7 @@ from asleft.face.listing import Listed, Listing, sessions
 from asleft.settings import load, settings_file, update
 from asleft.tui import Desk, HomeChoice
 from asleft.tui.drawn import drawn_text
-from asleft.tui.home import SETTLED_S, Home
+from asleft.tui.home import Home
 from asleft.tui.home_items import first_choice, items, looked_closer_at, when
 from hostile import ACTING, VISIBLE
 from played import cut_after, session_bytes
@@ -62,8 +62,6 @@ def marked(app: Home) -> str:
 
 async def settled(pilot: Pilot[HomeChoice]) -> None:
     """Until every open visit has been looked at closer."""
-    await pilot.pause(SETTLED_S + 0.1)
-    await pilot.app.workers.wait_for_complete()
     await pilot.pause()
 
 

@@ -95,8 +95,6 @@ def desk(folder: Path) -> Desk:
 
 async def settled(pilot: Pilot[Any]) -> None:
     """Until what is looked at in threads stands too."""
-    await pilot.pause(0.6)
-    await pilot.app.workers.wait_for_complete()
     await pilot.pause()
 
 
@@ -115,11 +113,9 @@ async def test_nothing_in_a_folder_acts_on_the_terminal_at_any_size(
         async with app.run_test(size=(80, 24)) as pilot:
             await settled(pilot)
             await pilot.press(*keys)
-            await pilot.pause()
             sizes = [(80, 24), (120, 40), *drawn.sample(SIZES, 4), (1, 1), (80, 24)]
             for size in sizes:
                 await pilot.resize_terminal(*size)
-                await pilot.pause()
                 found += [f"{name} {size}: {why}" for why in troubles(app)]
     assert not found, "\n".join(dict.fromkeys(found))
 

@@ -13,7 +13,7 @@ from asleft.face.listing import sessions
 from asleft.settings import settings_file, update
 from asleft.tui import Desk
 from asleft.tui.drawn import drawn_text
-from asleft.tui.home import SETTLED_S, Home
+from asleft.tui.home import Home
 from asleft.tui.themes import NAMES
 from played import cut_after, session_bytes
 from tui.pictures import is_kept
@@ -57,7 +57,7 @@ async def test_home_is_drawn(home_of_ada: Path, size: tuple[int, int]) -> None:
     update({"technician": "Ada Cole"})
     app = home(home_of_ada)
     async with app.run_test(size=size) as pilot:
-        await pilot.pause(SETTLED_S)
+        await pilot.pause()
         await app.workers.wait_for_complete()
         await pilot.pause()
         assert "\n".join(drawn_text(app)).count("saved · next: ") == 2

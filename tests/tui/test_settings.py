@@ -16,6 +16,7 @@ from asleft.tui import Desk, HomeChoice
 from asleft.tui.drawn import drawn_text
 from asleft.tui.home import Home
 from hostile import ACTING, VISIBLE
+from tui.looking import stands
 
 SIZES = [(80, 24), (120, 40)]
 
@@ -109,8 +110,7 @@ async def test_a_key_typed_ahead_does_not_overtake_the_entry_before_it() -> None
         await pilot.pause()
         for key in ("B", "e", "a", "enter", "f10", "f10"):
             app.post_message(Key(key, key if len(key) == 1 else None))
-        await pilot.pause(0.3)
-        assert drawn_text(app)[0].endswith("Bea")
+        await stands(app, lambda lines: lines[0].endswith("Bea"), "the name on the first line")
     assert load().settings.technician == "Bea"
 
 

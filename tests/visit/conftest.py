@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from asleft.drill.rig import BuiltIn
-from asleft.drill.site import site
 from asleft.drill.technician import SimulatedClock, act
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments
 from asleft.visit import Visit
+from played import place_of
 
 Play = Callable[[str], None]
 SEED = 11
@@ -38,7 +38,7 @@ def visit(tmp_path: Path) -> Iterator[Visit]:
 def rig(visit: Visit) -> BuiltIn:
     """The healthy virtual unit that answers in it."""
     unit = visit.equipment.equipment
-    return BuiltIn(VirtualUnit(unit, site(SEED, unit), SEED))
+    return BuiltIn(VirtualUnit(unit, place_of(SEED), SEED))
 
 
 @pytest.fixture

@@ -21,22 +21,39 @@ class Lined(Widget):
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
+        self.auto_links = False
         self._contents: tuple[Content, ...] = ()
         self._drawn: list[Strip] = []
+        self._drawn_from: tuple[Content, ...] = ()
+        self._look: tuple[object, ...] = ()
 
     def put_lines(self, contents: Sequence[Content]) -> None:
-        """Show these lines; those beyond the widget's height are not seen."""
+        """Show these lines; those beyond the widget's height are not seen.
+
+        A line that says what it said before is neither made anew nor compared.
+        """
         self._contents = tuple(contents)
         if not self.is_mounted or not self.size:
             self._drawn = []
             return
-        before, self._drawn = self._drawn, [self._strip(y) for y in range(self.size.height)]
+        look = (self.size.width, self.visual_style, self.app.theme)
+        before = self._drawn if look == self._look else []
+        same = [y for y in range(min(len(before), self.size.height)) if self._says_the_same(y)]
+        kept = {y: before[y] for y in same}
+        self._drawn = [kept[y] if y in kept else self._strip(y) for y in range(self.size.height)]
+        self._look, self._drawn_from = look, self._contents
         if len(before) != len(self._drawn):
             self.refresh()
             return
-        changed = [_changed(y, *pair) for y, pair in enumerate(zip(before, self._drawn, strict=True))]
+        changed = [_changed(y, before[y], now) for y, now in enumerate(self._drawn) if y not in kept]
         if regions := [region for region in changed if region]:
             self.refresh(*regions)
+
+    def _says_the_same(self, y: int) -> bool:
+        """Whether a line is to say what it was drawn from, styles and all: equality minds the text alone."""
+        now = self._contents[y] if y < len(self._contents) else None
+        drawn = self._drawn_from[y] if y < len(self._drawn_from) else None
+        return now is drawn or (now is not None and drawn is not None and now.is_same(drawn))
 
     def render_line(self, y: int) -> Strip:
         """One line in the colours of the theme as it is now."""

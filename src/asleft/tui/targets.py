@@ -27,30 +27,35 @@ class Drawing:
     """Lines being put together part by part; where a part acts, its place is kept."""
 
     def __init__(self) -> None:
-        self._lines: list[Content] = [Content("")]
+        self._parts: list[list[Content]] = [[]]
+        self._lines: tuple[Content, ...] | None = None
         self._at = 0
         self.targets: list[Target] = []
 
     def add(self, text: str, style: str = "", action: str = "") -> Drawing:
         """A part of the present line."""
         text = plain(text)
-        self._lines[-1] = Content("").join([self._lines[-1], styled(text, style)])
+        self._parts[-1].append(styled(text, style))
+        self._lines = None
         width = cell_len(text)
         if action:
-            self.targets.append(Target(len(self._lines) - 1, self._at, self._at + width, action))
+            self.targets.append(Target(len(self._parts) - 1, self._at, self._at + width, action))
         self._at += width
         return self
 
     def line(self) -> Drawing:
         """A new line."""
-        self._lines.append(Content(""))
+        self._parts.append([])
+        self._lines = None
         self._at = 0
         return self
 
     @property
     def lines(self) -> tuple[Content, ...]:
-        """All of them."""
-        return tuple(self._lines)
+        """All of them, put together once."""
+        if self._lines is None:
+            self._lines = tuple(Content("").join(parts) for parts in self._parts)
+        return self._lines
 
 
 class Targets(Lined):
