@@ -16,7 +16,7 @@ def offered(rows: tuple[Row, ...], offers: Mapping[str, str]) -> tuple[Row, ...]
         return rows
     return tuple(
         replace(row, prefill=offers[row.left], details=(*row.details, SAID))
-        if row.left in offers and not row.now
+        if row.left in offers and not row.done
         else row
         for row in rows
     )

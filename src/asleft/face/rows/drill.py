@@ -28,6 +28,7 @@ def drill_rows(view: View) -> Iterator[Row]:
         group="Drill",
         help=f"{RIGHT}. On the screen Ctrl+F reports it from the row that shows it.",
         details=tuple(f"Event {note.n}: {note.text}" for note in reports),
+        done=bool(reports),
     )
     yield Row(
         "" if over else f"{HINT}:{next_hint(view)}",
@@ -35,6 +36,7 @@ def drill_rows(view: View) -> Iterator[Row]:
         now=str(next_hint(view) - 1) if next_hint(view) > 1 else "",
         help="The drill gives it, as it gives a reading. Each hint costs points.",
         details=tuple(f"Hint {note.hint}: {note.text}" for note in state.notes if note.hint),
+        done=next_hint(view) > 1,
     )
     yield Row(
         "" if over else FINISH,
@@ -43,6 +45,7 @@ def drill_rows(view: View) -> Iterator[Row]:
         verdict="over" if over else "",
         help="Ends it for good: the sheet is revealed, and the score told. Sign first.",
         choices=() if over else ("yes",),
+        done=over,
     )
 
 
