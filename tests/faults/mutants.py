@@ -322,8 +322,7 @@ def warm(room: str) -> None:
     for module in _modules():
         if _room(module) not in above and module != "asleft.__main__":
             importlib.import_module(module)
-    for name in ("hypothesis.internal.conjecture.engine", "textual.app", "_pytest.assertion.rewrite"):
-        importlib.import_module(name)
+    importlib.import_module("textual.app")
 
 
 def _forget(rooms: frozenset[str]) -> None:
