@@ -194,6 +194,10 @@ def test_what_cannot_be_got_at_is_not_asked_for() -> None:
     refused = noted("the slate is missing", refused="SQ-3 setting.trail@unit")
     found = at(CHOSEN, "trail", refused)
     assert (found.left, found.verdict) == ("read_back:trail@unit", "to write")
+    written = at(WRITTEN, "trail", refused)
+    assert (written.left, written.now, written.verdict) == ("read_back:trail@unit", "90", "written")
+    unseen = at(IDLE, "trail", refused)
+    assert (unseen.left, unseen.help, unseen.verdict, unseen.done) == ("found:trail@unit", LOOK, "", False)
 
 
 def test_every_setting_stands_under_its_address_and_power_last() -> None:

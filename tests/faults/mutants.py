@@ -175,6 +175,8 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, Make]]:
             yield "sets", lambda n: _with(n, op=ast.BitAnd() if isinstance(n.op, ast.BitOr) else ast.BitOr())
         case ast.Constant(value=bool()):
             yield "constant", lambda n: _with(n, value=not n.value)
+        case ast.Constant(value=float()):
+            yield "constant", lambda n: _with(n, value=n.value + 1.0)
         case ast.Constant(value=int()):
             yield "off by one", lambda n: _with(n, value=n.value + 1)
         case ast.Constant(value=str()):
@@ -348,7 +350,9 @@ def run(mutant: Mutant | None, path: str, folder: str) -> int:
         code = compile(mutant.tree, str(SOURCE / path), "exec")
         sys.meta_path.insert(0, _Changed(name, SOURCE / path, code))
     args = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", f"--basetemp={folder}/t"]
-    return int(pytest.main([*args, *tests_for(path)]))
+    # One folder after the other: most defects are noticed before the others would have been collected.
+    codes = (int(pytest.main([*args, tests])) for tests in tests_for(path))
+    return next((code for code in codes if code != _PASSED), _PASSED)
 
 
 def fork(mutant: Mutant | None, path: str, folder: str, log: Path | None = None) -> int:
@@ -416,7 +420,7 @@ def _in_own_process(chosen: Sequence[Mutant], room: str, workers: int) -> list[T
     for one in try_all(chosen, workers):
         tried.append(one)
         if not one.killed:
-            print(f"  survived  {one.mutant.told}", flush=True)
+            print(f"  {len(tried):4} of {len(chosen)}: survived  {one.mutant.told}", flush=True)
     return tried
 
 
