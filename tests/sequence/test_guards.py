@@ -2,9 +2,37 @@
 
 from __future__ import annotations
 
-from asleft.sequence.guards import ENABLING, HANDS, acts_of_write
+import pytest
+
+from asleft.checks.finding import ACTS
+from asleft.sequence.guards import (
+    COMMISSIONED,
+    ENABLING,
+    ENERGISING,
+    HANDS,
+    LIVE,
+    LOADS,
+    NOT_COMMISSIONED,
+    POWER_ON,
+    acts_of_field,
+    acts_of_write,
+    power_of_field,
+)
+from asleft.session.fields import Field
 from asleft.session.ledger import Ledger
 from support import Told, demo_unit
+
+HEAT = ("loads on", "energising heat", "enabling heat")
+ACTS_NAMED = (
+    "live readings",
+    "hands inside",
+    "power on",
+    "loads on",
+    "energising heat",
+    "enabling heat",
+    "signing as commissioned",
+    "signing as not commissioned",
+)
 
 
 def looked(**shown: str) -> Ledger:
@@ -53,3 +81,70 @@ def test_what_is_written_with_power_off_is_hands_inside() -> None:
         }
     )
     assert acts_of_write(Ledger(inside, Told(inside).state), "air-band", "2") == (HANDS,)
+
+
+@pytest.mark.parametrize(
+    ("state", "kind", "instrument", "acts", "power"),
+    [
+        ("", "text", "", (), ""),
+        ("", "voltage", "meter", (), ""),
+        ("isolated", "resistance", "meter", ("hands inside",), "off"),
+        ("isolated", "yes_no", "", ("hands inside",), "off"),
+        ("isolated", "voltage", "meter", ("live readings",), "off"),
+        ("idle", "voltage", "meter", ("live readings",), "on"),
+        ("idle", "current", "clamp", ("live readings",), "on"),
+        ("idle", "yes_no", "", (), "on"),
+        ("idle", "static_pressure", "manometer", (), "on"),
+        ("blower", "current", "clamp", ("live readings", "loads on"), "on"),
+        ("blower", "static_pressure", "manometer", ("loads on",), "on"),
+        ("heat_pump", "temperature", "thermometer", ("loads on",), "on"),
+        ("heat.1", "temperature", "thermometer", HEAT, "on"),
+        ("heat", "voltage", "meter", ("live readings", *HEAT), "on"),
+        ("after.60", "current", "clamp", ("live readings", *HEAT), "on"),
+        ("defrost", "yes_no", "", HEAT, "on"),
+        ("ordinary", "yes_no", "", HEAT, "on"),
+    ],
+)
+def test_taking_a_field_is_what_its_state_and_its_instrument_make_it(
+    state: str, kind: str, instrument: str, acts: tuple[str, ...], power: str
+) -> None:
+    """Volts where there should be none are read as live ones; heat on is three acts at once."""
+    field = Field("f", kind, "F", "", state, instrument)
+    assert acts_of_field(field) == acts
+    assert power_of_field(field) == power
+
+
+def test_the_acts_have_their_names() -> None:
+    """The checks name them so in what they lock."""
+    assert (LIVE, HANDS, POWER_ON, LOADS, ENERGISING, ENABLING, COMMISSIONED, NOT_COMMISSIONED) == ACTS_NAMED
+    assert set(ACTS_NAMED) == set(ACTS)
+
+
+def test_a_setting_that_nobody_knows_allows_nothing() -> None:
+    """There is nothing to set."""
+    assert acts_of_write(looked(), "no-such", "1") == ()
+
+
+def test_a_value_that_off_carries_too_allows_no_heat_by_itself() -> None:
+    """The same kit's off, or the off of any kit."""
+    unit = demo_unit()
+    topic = unit.role("auxiliary-heat")
+    assert topic is not None
+    for option in topic.option:
+        for setting, value in option.set.items():
+            off = [o.set.get(setting) for o in topic.option if not o.value]
+            acts = acts_of_write(looked(), setting, value)
+            assert (ENABLING in acts) == (bool(option.value) and value not in off), (
+                option.id,
+                setting,
+                value,
+            )
+
+
+def test_what_is_known_to_be_heat_stays_heat() -> None:
+    """Off by another setting counts only where no option that heats stands too."""
+    assert acts_of_write(looked(bank_use="one"), "bank-size", "096") == (ENABLING,)
+    assert acts_of_write(looked(bank_size="000"), "bank-use", "both") == (ENABLING,)
+    assert acts_of_write(looked(bank_size="000", bank_use="none"), "bank-use", "one") == (ENABLING,)
+    assert acts_of_write(looked(), "trail", "90") == ()
+    assert acts_of_write(looked(), "air-band", "2") == ()

@@ -15,14 +15,131 @@ def _ready() -> Told:
     return told
 
 
-def test_a_reading_that_nothing_changed_is_as_found_and_as_left() -> None:
-    """Without a write that affects it, both columns show it."""
+STATIC = "blower.static.supply"
+
+
+def _columns(told: Told, field: str) -> tuple[int, int]:
+    """Numbers of the entries as found and as left; 0 where the column is empty."""
+    found, left = told.ledger.as_found(field), told.ledger.as_left(field)
+    return found.n if found else 0, left.n if left else 0
+
+
+def test_nothing_is_as_left_before_a_first_change() -> None:
+    """A reading, a fact of papers and an answer are as found; the first change makes what it spares both."""
     told = _ready()
-    n = told.enter("blower.static.supply", 75.0)
-    found, left = told.ledger.as_found("blower.static.supply"), told.ledger.as_left("blower.static.supply")
+    reading = told.enter(STATIC, 75.0)
+    fact = told.enter("identity.serial", "1")
+    answer = told.enter("blower.ready.filter_in", True)
+    fields = (STATIC, "identity.serial", "blower.ready.filter_in")
+    assert not told.ledger.leaves
+    assert [_columns(told, f) for f in fields] == [(reading, 0), (fact, 0), (answer, 0)]
+    told.event("noted", text="the door was shut")
+    told.event("powered", state="off")
+    told.event("noted", text="no way", refused="electrical.line.l1_l2")
+    assert [_columns(told, f) for f in fields] == [(reading, 0), (fact, 0), (answer, 0)]
+    told.event("wrote", setting="patience", address="system", shown="P 16")
+    assert told.ledger.leaves
+    assert [_columns(told, f) for f in fields] == [(reading,) * 2, (fact,) * 2, (answer,) * 2]
+
+
+def test_a_repair_is_a_first_change_and_a_write_taken_back_is_none() -> None:
+    """Either changes the unit; what was retracted never happened."""
+    told = _ready()
+    n = told.enter(STATIC, 75.0)
+    mended = told.event("noted", text="filter cleaned", mends="BL-1 unit", affects=["blower.power"])
+    assert told.ledger.changed
+    assert _columns(told, STATIC) == (n, n)
+    told.event("retracted", of=mended, why="mistyped")
+    assert not told.ledger.changed
+    assert _columns(told, STATIC) == (n, 0)
+
+
+def test_a_record_signed_without_a_change_shows_both() -> None:
+    """The story is over: what was found is what is left. An entry behind the signature opens it again."""
+    told = _ready()
+    n = told.enter(STATIC, 75.0)
+    told.event("signed", outcome="not commissioned")
+    assert not told.ledger.changed
+    assert _columns(told, STATIC) == (n, n)
+    told.event("noted", text="one thing more")
+    assert _columns(told, STATIC) == (n, 0)
+
+
+def test_what_the_sign_off_asks_is_only_as_left() -> None:
+    """Whether test holes are plugged was no question when the unit was found."""
+    told = _ready()
+    n = told.enter("signoff.holes_plugged", True)
+    assert _columns(told, "signoff.holes_plugged") == (0, n)
+
+
+def test_a_choice_is_as_found_what_it_was_before_the_first_write_that_affects_it() -> None:
+    """Writes of other topics do not count; a topic of which nothing was written has what was found."""
+    told = _ready()
+    tier, delay = demo_unit().role("blower-tier"), demo_unit().role("auxiliary-delay")
+    assert tier is not None
+    assert delay is not None
+    first, other = told.ledger.in_force(tier), told.ledger.options(tier)[2]
+    kept = told.ledger.in_force(delay)
+    assert first is not None
+    assert kept is not None
+    assert first.id != other.id
+    assert (told.ledger.found_option(tier), told.ledger.left_option(tier)) == (first, None)
+    for setting, value in other.set.items():
+        told.event("wrote", setting=setting, address="unit", shown=value)
+    assert (told.ledger.found_option(tier), told.ledger.left_option(tier)) == (first, other)
+    assert (told.ledger.found_option(delay), told.ledger.left_option(delay)) == (kept, kept)
+    for setting, value in first.set.items():
+        told.event("wrote", setting=setting, address="unit", shown=value)
+    assert (told.ledger.found_option(tier), told.ledger.left_option(tier)) == (first, first)
+
+
+def test_a_choice_nobody_looked_at_before_it_was_written_has_no_as_found() -> None:
+    """What it was then is not known, whatever it is now."""
+    told = Told(demo_unit())
+    told.enter("identity.orientation", "upflow")
+    told.enter("identity.kit", "HK96")
+    tier = demo_unit().role("blower-tier")
+    assert tier is not None
+    for setting, value in told.ledger.options(tier)[1].set.items():
+        told.event("wrote", setting=setting, address="unit", shown=value)
+    assert told.ledger.found_option(tier) is None
+    assert told.ledger.left_option(tier) == told.ledger.options(tier)[1]
+
+
+def test_a_choice_that_keeps_what_was_found_is_as_left_at_once() -> None:
+    """It is decided and the control holds it; one that is not held yet is not left."""
+    told = _ready()
+    tier = demo_unit().role("blower-tier")
+    assert tier is not None
+    first = told.ledger.in_force(tier)
+    assert first is not None
+    told.event("chose", topic=tier.id, option=told.ledger.options(tier)[2].id)
+    assert told.ledger.left_option(tier) is None
+    told.event("chose", topic=tier.id, option=first.id)
+    assert told.ledger.left_option(tier) == first
+
+
+def test_a_setting_is_as_found_what_was_last_seen_before_anything_was_written() -> None:
+    """A look that is typed anew counts before a write, not after one; nothing is left before a change."""
+    told = _ready()
+    told.event("found", setting="patience", address="system", shown="P 16")
+    ledger = told.ledger
+    found = ledger.found_at("patience", "system")
     assert found is not None
-    assert left is not None
-    assert found.n == left.n == n
+    assert found.shown == ledger.shown("patience", "system")
+    assert ledger.left_at("patience", "system") is None
+    told.event("wrote", setting="air-band", address="unit", shown="2")
+    told.event("found", setting="patience", address="system", shown="P 45")
+    ledger = told.ledger
+    assert ledger.found_at("patience", "system") == found
+    assert ledger.left_at("patience", "system") == ledger.shown("patience", "system") != found.shown
+    bare = Told(demo_unit())
+    bare.event("wrote", setting="air-band", address="unit", shown="2")
+    assert bare.ledger.found_at("patience", "system") is None
+    late = bare.event("found", setting="patience", address="system", shown="P 45")
+    bare.event("found", setting="patience", address="system", shown="P 16")
+    assert bare.ledger.found_at("patience", "system") == bare.ledger.acts[-2]
+    assert bare.ledger.acts[-2].n == late
 
 
 def test_what_an_instrument_in_hand_shows_is_as_found_until_another_takes_its_place() -> None:
@@ -41,12 +158,12 @@ def test_what_an_instrument_in_hand_shows_is_as_found_until_another_takes_its_pl
 
     manometer("first")
     n = told.enter("blower.open_port", 0.5)
-    for entry in (told.ledger.as_found("blower.open_port"), told.ledger.as_left("blower.open_port")):
-        assert entry is not None
-        assert entry.n == n
+    assert _columns(told, "blower.open_port") == (n, 0)
     manometer("second")
     assert told.ledger.stale("blower.open_port")
-    assert told.ledger.as_left("blower.open_port") is None
+    assert _columns(told, "blower.open_port") == (n, 0)
+    again = told.enter("blower.open_port", 0.25)
+    assert _columns(told, "blower.open_port") == (n, again)
 
 
 def test_a_write_of_the_tier_parts_as_found_from_as_left() -> None:

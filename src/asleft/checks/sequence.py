@@ -67,18 +67,8 @@ def _to_change(case: Case, place: tuple[str, str]) -> bool:
     meant = case.planned.get(place)
     if meant is None:
         return False
-    found = _as_found(case, place)
+    found = case.ledger.found_at(*place)
     return _written(case, place) or found is None or found.shown != meant
-
-
-def _as_found(case: Case, place: tuple[str, str]) -> SettingAct | None:
-    """What was last found before anything was written; a look after that is no longer as found."""
-    found = case.ledger.acts_on(*place, "found")
-    wrote = case.ledger.wrote
-    before = [f for f in found if not wrote or f.n < wrote[0]]
-    if before:
-        return before[-1]
-    return found[0] if found else None
 
 
 def _nothing_yet(a: About) -> Finding:
@@ -229,7 +219,7 @@ def unchanged(a: About) -> Finding:
         return a.not_applicable("Every setting is meant to change.")
     setting, address = place_of(a)
     wrote = a.ledger.wrote
-    held = _as_found(a.case, (setting.id, address))
+    held = a.ledger.found_at(setting.id, address)
     backs = a.ledger.acts_on(setting.id, address, "read_back")
     a.need(ReadBack(setting.id, address))
     if held is None or not backs:

@@ -17,7 +17,7 @@ def offered(rows: tuple[Row, ...], offers: Mapping[Act, str]) -> tuple[Row, ...]
         return rows
     return tuple(
         replace(row, prefill=offers[row.act], details=(*row.details, SAID))
-        if row.act is not None and row.act in offers and not row.now
+        if row.act is not None and row.act in offers and not row.done
         else row
         for row in rows
     )

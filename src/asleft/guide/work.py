@@ -84,9 +84,8 @@ def take(ledger: Ledger, field: Field) -> Work:
     if stale:
         changed = "Something was run or tried" if field.lapses else "A setting or a repair changed it"
         why = f"{changed} since it was last {'said' if field.lapses else 'taken'}."
-    text = f"{'Measure again' if stale and field.measured else 'Enter'}: {field.label}."
-    if field.measured and not stale:
-        text = f"Measure: {field.label}."
+    asked = "Measure again" if stale and field.measured else "Measure" if field.measured else "Enter"
+    text = f"{asked}: {field.label.rstrip('.')}."
     found = Next(do, text, why, field.pane, entry_of(field.id), options=field.choices, state=field.state)
     return Work(found, power_of_field(field), acts_of_field(field))
 

@@ -121,6 +121,8 @@ def _job(found: Read, view: View) -> Iterator[str]:
         )
         how_well = "" if used.accuracy else ", accuracy not known"
         yield from _head("" if n else "Instruments", f"{used.role}: {used.name}, {until}{how_well}")
+    for n, told in enumerate(_choices(view)):
+        yield from _head("" if n else "Choices", told)
     waived = [f for f in view.findings if f.waived]
     given = {waiver.finding.key: waiver for waiver in state.waivers}
     for n, finding in enumerate(waived):
@@ -128,6 +130,25 @@ def _job(found: Read, view: View) -> Iterator[str]:
         yield from _head("" if n else "Waived", f"{finding.key} by {waiver.by}: {waiver.why}")
     if not waived:
         yield from _head("Waived", "nothing")
+
+
+def _choices(view: View) -> Iterator[str]:
+    """Every topic of which anything is known: the option as found, what was chosen, the option as left."""
+    for topic in view.equipment.topic:
+        found, chosen, left = (
+            option.label if option else ""
+            for option in (
+                view.ledger.found_option(topic),
+                view.ledger.chosen(topic),
+                view.ledger.left_option(topic),
+            )
+        )
+        columns = {"as found and as left": found} if found == left else {"as found": found, "as left": left}
+        if chosen != left:
+            columns["chosen and not set yet"] = chosen
+        said = "; ".join(f"{word} {label}" for word, label in columns.items() if label)
+        if said:
+            yield f"{topic.label}: {said}."
 
 
 def _counted(findings: tuple[Finding, ...]) -> list[str]:

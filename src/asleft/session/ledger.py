@@ -108,7 +108,11 @@ class Ledger:
     @cached_property
     def wrote(self) -> tuple[int, ...]:
         """Numbers of the events in which any setting was written, ascending."""
-        return tuple(act.n for act in self.state.acts if act.kind == "wrote")
+        return tuple(act.n for act in self._written)
+
+    @cached_property
+    def _written(self) -> tuple[SettingAct, ...]:
+        return tuple(act for act in self.state.acts if act.kind == "wrote")
 
     def shown(self, setting: str, address: str, before: int | None = None) -> str | None:
         """The value a setting was last seen to hold: found, wrote or read back; or last before an event."""
@@ -188,6 +192,30 @@ class Ledger:
                 return option
         return None
 
+    def found_option(self, topic: Topic) -> Option | None:
+        """The option as found: what the control showed before the first write that affects the topic.
+
+        None where that is not known or not on offer. Of a topic of which nothing was written, what was found.
+        """
+        settings = {id for option in topic.option for id in option.set}
+        return self.in_force(topic, next((a.n for a in self._written if a.setting in settings), None))
+
+    def left_option(self, topic: Topic) -> Option | None:
+        """The option as left: the one in force, once anything stands as left or a choice keeps it."""
+        option, chosen = self.in_force(topic), self.chosen(topic)
+        kept = option is not None and chosen is not None and option.id == chosen.id
+        return option if kept or self.leaves else None
+
+    def found_at(self, setting: str, address: str) -> SettingAct | None:
+        """What was last found of a setting before anything was written; else what was found first."""
+        found = self.acts_on(setting, address, "found")
+        before = [a for a in found if not self.wrote or a.n < self.wrote[0]]
+        return before[-1] if before else found[0] if found else None
+
+    def left_at(self, setting: str, address: str) -> str | None:
+        """What a setting was last seen to hold, once anything stands as left."""
+        return self.shown(setting, address) if self.leaves else None
+
     def role_in_force(self, role: str) -> Option | None:
         """The option in force for the topic that plays this role."""
         topic = self.equipment.role(role)
@@ -237,16 +265,39 @@ class Ledger:
         """The event by which power was off and on again after an event; None where it was not."""
         return self._made.cycled(n)
 
+    @cached_property
+    def changed(self) -> bool:
+        """Whether anything of the unit was changed in this visit: a setting written or a repair noted."""
+        return bool(self.wrote) or bool(self.mends)
+
+    @property
+    def leaves(self) -> bool:
+        """Whether anything stands as left yet: something was changed, or the record is signed as found."""
+        return self.changed or self.state.signature is not None
+
     def as_found(self, field_id: str) -> Entry | None:
-        """The last entry before the first change; where nothing changed, the last of all."""
+        """The last entry before the first change of the field; where nothing changed it, the last of all.
+
+        None for what the sign-off asks: that tells only how the unit is left.
+        """
+        if _of_leaving(field_id):
+            return None
         entries = self.state.entries.get(field_id, ())
         changes = self.changes(field_id)
         before = [e for e in entries if not changes or e.n < changes[0]]
         return before[-1] if before else None
 
     def as_left(self, field_id: str) -> Entry | None:
-        """The last entry, if nothing changed after it."""
-        return self.current(field_id)
+        """The newest entry that is not stale, once anything stands as left.
+
+        Until then every entry is as found only: a reading, and just so a fact of papers, of a plate, or an
+        answer, since the column that fills is the one that typing goes to. From the first change on, what no
+        change affected is both. Another instrument, or a later state that makes an entry be asked again,
+        parts the two columns of its own field, so that the newer entry is seen. What the sign-off asks is as
+        left at once.
+        """
+        shows = self.leaves or _of_leaving(field_id) or self.changes(field_id)
+        return self.current(field_id) if shows else None
 
     def current(self, field_id: str) -> Entry | None:
         """The newest entry that is not stale."""
@@ -303,3 +354,8 @@ class Ledger:
             "EL-18": [u.n for u in self.state.used if u.role in ("meter", "clamp")],
         }.get(id, [])
         return not lapse or given[-1] > lapse[-1]
+
+
+def _of_leaving(field_id: str) -> bool:
+    """Whether a field is asked by the sign-off: how the unit is left, and who was told."""
+    return field_id.startswith("signoff.")

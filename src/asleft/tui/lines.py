@@ -33,10 +33,9 @@ RAIL = 27
 def job_line(view: View, mode: str, saved: str, width: int, clock: str = "") -> Content:
     """Which job this is; as found or as left; how far it is on disk."""
     unit = view.equipment.unit
-    left = any(a.kind == "wrote" for a in view.state.acts)
     site = view.state.text("identity.site") or "new site"
     timed = f"clock {clock} · " if clock else ""
-    right = f"{timed}{'as left' if left else 'as found'} · {saved} "
+    right = f"{timed}{'as left' if view.ledger.leaves else 'as found'} · {saved} "
     room = width - len(right) - 1
     jobs = [f" asleft  {site} · {called} · {mode}" for called in (f"{unit.maker} {unit.model}", unit.model)]
     job = next((job for job in jobs if cell_len(plain(job)) <= room), jobs[-1])

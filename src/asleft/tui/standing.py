@@ -51,7 +51,7 @@ class Standing:
         """Stand on the next row of this pane that waits for an entry, if there is one."""
         for at in range(self.at + 1, len(self.rows)):
             row = self.rows[at]
-            if row.act is not None and not row.now and not row.verdict:
+            if row.act is not None and not row.done and not row.verdict:
                 self.move_to(at)
                 return True
         return False

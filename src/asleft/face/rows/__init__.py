@@ -6,7 +6,18 @@
 from __future__ import annotations
 
 from asleft.face.rows.panes import counts, pane_state, rows, verdict_counts
-from asleft.face.rows.row import BAR, Row
+from asleft.face.rows.row import AHEAD, BAR, Row
 from asleft.face.rows.titles import SHORT, THIRD, TITLES
 
-__all__ = ["BAR", "SHORT", "THIRD", "TITLES", "Row", "counts", "pane_state", "rows", "verdict_counts"]
+__all__ = [
+    "AHEAD",
+    "BAR",
+    "SHORT",
+    "THIRD",
+    "TITLES",
+    "Row",
+    "counts",
+    "pane_state",
+    "rows",
+    "verdict_counts",
+]

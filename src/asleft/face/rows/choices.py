@@ -1,11 +1,11 @@
-"""Rows of topics: what is in force, what was chosen, and every option side by side."""
+"""Rows of topics: the option as found, what was chosen or is left, and every option side by side."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from asleft.face.rows.row import Row
+from asleft.face.rows.row import AHEAD, Row
 from asleft.face.rows.verdicts import sign, worst
 from asleft.guide import pane_of_role
 from asleft.quantity import show
@@ -44,14 +44,14 @@ def choice_rows(view: View, pane: str, system: str) -> Iterator[Row]:
 
 def _topic_row(view: View, topic: Topic, system: str, *, group: str = "") -> Row:
     ledger, outlook = view.ledger, view.forecast.topics[topic.id]
-    chosen, in_force = ledger.chosen(topic), ledger.in_force(topic)
+    chosen, found = ledger.chosen(topic), ledger.found_option(topic)
     act = Choose(topic.id)
     about = [f for f in view.findings if act in f.needs]
     return Row(
         act,
         topic.label,
-        found=in_force.label if in_force else "",
-        now=_now(chosen, in_force),
+        found=found.label if found else "",
+        now=_now(chosen, ledger.left_option(topic)),
         verdict=sign(worst(about)),
         group=group,
         help=topic.help or "Left and right go through the options; Enter takes one.",
@@ -59,15 +59,15 @@ def _topic_row(view: View, topic: Topic, system: str, *, group: str = "") -> Row
         details=tuple(_option_lines(view, topic, outlook, system)),
         findings=tuple(f.key for f in about),
         prefill=best.label if (best := ledger.option(topic, outlook.recommended or "")) else "",
+        done=chosen is not None,
     )
 
 
-def _now(chosen: Option | None, in_force: Option | None) -> str:
-    """What was chosen; with an arrow while the control does not hold it yet."""
-    if chosen is None:
-        return ""
-    held = in_force is not None and in_force.id == chosen.id
-    return chosen.label if held else f"→ {chosen.label}"
+def _now(chosen: Option | None, left: Option | None) -> str:
+    """The option as left; while the control does not hold what was chosen, that with an arrow before it."""
+    if chosen is None or (left is not None and left.id == chosen.id):
+        return left.label if left else ""
+    return f"{AHEAD}{chosen.label}"
 
 
 def _option_lines(view: View, topic: Topic, outlook: TopicOutlook, system: str) -> Iterator[str]:

@@ -29,6 +29,7 @@ def drill_rows(view: View) -> Iterator[Row]:
         group="Drill",
         help=f"{RIGHT}. On the screen Ctrl+F reports it from the row that shows it.",
         details=tuple(f"Event {n}: {note.text}" for n, note in reports),
+        done=bool(reports),
     )
     yield Row(
         None if over else Hint(following),
@@ -36,6 +37,7 @@ def drill_rows(view: View) -> Iterator[Row]:
         now=str(following - 1) if following > 1 else "",
         help="The drill gives it, as it gives a reading. Each hint costs points.",
         details=tuple(f"Hint {note.n}: {note.text}" for _, note in state.noted(Hinted)),
+        done=following > 1,
     )
     yield Row(
         None if over else Finish(),
@@ -44,6 +46,7 @@ def drill_rows(view: View) -> Iterator[Row]:
         verdict="over" if over else "",
         help="Ends it for good: the sheet is revealed, and the score told. Sign first.",
         choices=() if over else ("yes",),
+        done=over,
     )
 
 

@@ -73,6 +73,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
             help=field.help,
             caution=caution,
             findings=keys_of(view, f"instrument.{used.instrument}") if used else (),
+            done=used is not None,
         )
     about = _about(view, field.id)
     finding = worst(about)
@@ -82,7 +83,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
         Enter(field.id),
         field.label,
         found=_shown(field, found, system),
-        now=_shown(field, now, system),
+        now=_shown(field, ledger.as_left(field.id), system),
         gauge=_gauge(finding, field, now),
         verdict=verdict if now or stale or refused else "",
         group=group,
@@ -92,6 +93,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
         details=_details(field, now),
         caution=caution,
         findings=tuple(f.key for f in about),
+        done=now is not None,
     )
 
 

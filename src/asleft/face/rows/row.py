@@ -15,13 +15,16 @@ if TYPE_CHECKING:
 
 BAR = 10
 """Cells of the third column."""
+AHEAD = "→ "
+"""Stands before a choice that the control does not hold yet, in the column of what is left."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
     """One row of a ledger. `act` is what its entry line submits; None for a row only to be read.
 
-    Its third column holds `bar`, or the `gauge` where there are limits.
+    `found` and `now` are its columns as found and as left; its third holds `bar`, or the `gauge` where there
+    are limits. `done` says that what it asks for was given and counts, in whichever column it stands.
     """
 
     act: Act | None
@@ -39,6 +42,7 @@ class Row:
     caution: str = ""
     findings: tuple[str, ...] = ()
     prefill: str = ""
+    done: bool = False
 
     @property
     def left(self) -> str:

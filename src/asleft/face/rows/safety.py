@@ -33,6 +33,7 @@ def safety_rows(view: View) -> Iterator[Row]:
                 caution=cautions()["pane"]["electrical"],
                 choices=("yes",),
                 findings=(finding.key,),
+                done=finding.verdict == "pass",
             )
             first = False
     yield power_row(view)
@@ -48,4 +49,5 @@ def power_row(view: View, group: str = "") -> Row:
         help="Type off or on as you switch it. Until somebody says, a unit counts as on.",
         choices=("off", "on"),
         caution=cautions()["pane"]["electrical"],
+        done=True,
     )

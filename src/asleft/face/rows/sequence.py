@@ -37,7 +37,7 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
                 pending[0] if pending else "read_back" if view.ledger.acts_on(setting.id, address) else "look"
             )
         step = steps.get(do)
-        found = view.ledger.acts_on(setting.id, address, "found")
+        found = view.ledger.found_at(setting.id, address)
         meant = view.ledger.planned().get((setting.id, address), "")
         lines = [step.text, *step.how] if step else []
         if step and step.code:
@@ -45,8 +45,8 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
         yield Row(
             _ACTS[do](setting.id, address),
             setting.label,
-            found=found[-1].shown if found else "",
-            now=view.ledger.shown(setting.id, address) or "",
+            found=found.shown if found else "",
+            now=view.ledger.left_at(setting.id, address) or "",
             bar=meant,
             verdict=_step_word(view, place, do, bool(pending)),
             group=group,
@@ -54,6 +54,7 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
             details=tuple(lines),
             caution=cautions()["pane"]["sequence"],
             findings=keys_of(view, f"setting.{place}"),
+            done=view.ledger.shown(setting.id, address) is not None,
         )
     yield power_row(view, "Power")
 

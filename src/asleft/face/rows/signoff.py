@@ -50,6 +50,7 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
         caution=cautions()["pane"]["signoff"],
         findings=("SO-2 unit", "SO-3 unit"),
         prefill=view.next.outcome,
+        done=signature is not None,
     )
     if signature is not None:
         yield _seal_row(view)
@@ -98,6 +99,7 @@ def _seal_row(view: View) -> Row:
             *(f"Event {e.n} seals 1 to {seal.of}: {e.by}, {e.at}." for e, seal in seals[-MOST_SEALS:]),
             "Whose key it was: asleft check FILE --signers ALLOWED_SIGNERS",
         ),
+        done=bool(seals),
     )
 
 

@@ -16,15 +16,15 @@ def as_found(reckoning: Reckoning, topic: Topic) -> TopicOutlook:
     ledger = reckoning.ledger
     options = ledger.options(topic)
     outlooks = reckoning.outlooks(topic, lambda o: Outlook(topic.id, o.id, o.label))
-    in_force = ledger.in_force(topic)
-    if in_force is not None and ledger.option(topic, in_force.id):
-        others = [o for o in options if o.id != in_force.id]
+    found = ledger.found_option(topic)
+    if found is not None and ledger.option(topic, found.id):
+        others = [o for o in options if o.id != found.id]
         why = "As found, unless the owner wishes otherwise"
         if others:
             runner = min(others, key=reckoning.writes)
             writes = reckoning.writes(runner)
             why += f"; {runner.label} would take {writes} more {'write' if writes == 1 else 'writes'}"
-        return finish(topic, outlooks, in_force.id, why + ".")
+        return finish(topic, outlooks, found.id, why + ".")
     settings = {id for o in options for id in o.set}
     places = [(s.id, address) for s, address in reckoning.equipment.places() if s.id in settings]
     if not all(ledger.shown(id, address) is not None for id, address in places):

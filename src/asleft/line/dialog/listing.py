@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from asleft.face.rows import THIRD, TITLES, Row, pane_state
-from asleft.session.acts import Acknowledge, Choose, Mend, Sign, SwitchPower, Waive
+from asleft.face.rows import AHEAD, THIRD, TITLES, Row, pane_state
+from asleft.session.acts import Acknowledge, Mend, Sign, SwitchPower, Waive
 from asleft.session.fields import PANES
 
 if TYPE_CHECKING:
@@ -40,18 +40,21 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
         elif row.found:
             parts.append(f"as found {row.found}")
         if row.now and row.now != row.found:
-            parts.append(row.now if _said_once(row) else f"as left {row.now}")
+            parts.append(_left(row))
         if row.bar and pane in THIRD:
             parts.append(f"{THIRD[pane]} {row.bar}")
-        parts.append(row.verdict or ("" if row.now or row.act is None else "open"))
+        parts.append(row.verdict or ("" if row.done or row.act is None else "open"))
         told = "; ".join(part for part in parts if part)
         finding = row.details[0] if row.details and _of_a_finding(row) else ""
         yield f"{n}. {row.label}" + (f": {told}." if told else ".") + (f" {finding}" if finding else "")
 
 
-def _said_once(row: Row) -> bool:
-    """Whether a row has no as found: what somebody chose, did or said."""
-    return isinstance(row.act, SwitchPower | Sign | Acknowledge | Choose)
+def _left(row: Row) -> str:
+    """What a row says as left: a choice not set yet as that, what somebody did or said without the word."""
+    if row.now.startswith(AHEAD):
+        return f"chosen and not set yet {row.now.removeprefix(AHEAD)}"
+    said = isinstance(row.act, SwitchPower | Sign | Acknowledge)
+    return row.now if said else f"as left {row.now}"
 
 
 def _of_a_finding(row: Row) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 from typing import TYPE_CHECKING
 
-from asleft.face.rows import TITLES, Row
+from asleft.face.rows import AHEAD, TITLES, Row
 from asleft.face.rows.choices import option_sentences, why_recommended
 from asleft.face.rows.fields import WHEN
 from asleft.session.acts import (
@@ -124,7 +124,10 @@ def lines_of(
 def _stands(row: Row) -> Iterator[str]:
     if row.found:
         yield f"As found{' and as left' if row.found == row.now else ''}: {row.found}"
-    if row.now and row.now != row.found:
+    if row.now.startswith(AHEAD):
+        word = "chosen" if row.found else "Chosen"
+        yield f"{word} and not set yet: {row.now.removeprefix(AHEAD)}"
+    elif row.now and row.now != row.found:
         yield f"as left: {row.now}" if row.found else f"Now: {row.now}"
 
 

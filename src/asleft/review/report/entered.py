@@ -144,9 +144,7 @@ def choices(view: View) -> Iterator[Chosen]:
     """Every topic that was decided, or that the control was seen to hold an answer to."""
     ledger = view.ledger
     for topic in view.equipment.topic:
-        acts = [a for option in topic.option for id in option.set for a in ledger.acts if a.setting == id]
-        first = min((act.n for act in acts if act.kind == "wrote"), default=None)
-        found, chosen, left = ledger.in_force(topic, first), ledger.chosen(topic), ledger.in_force(topic)
+        found, chosen, left = ledger.found_option(topic), ledger.chosen(topic), ledger.left_option(topic)
         if found or chosen or left:
             yield Chosen(topic.label, *(option.label if option else "" for option in (found, chosen, left)))
 
@@ -156,11 +154,11 @@ def settings(view: View) -> Iterator[Place]:
     labels = {address.id: address.label for address in view.equipment.address}
     meant = view.ledger.planned()
     for setting, address in view.equipment.by_address():
-        acts = view.ledger.acts_on(setting.id, address)
+        acts, found = view.ledger.acts_on(setting.id, address), view.ledger.found_at(setting.id, address)
         yield Place(
             labels.get(address, address),
             setting.label,
-            _values(acts, "found"),
+            found.shown if found else "",
             meant.get((setting.id, address), ""),
             _values(acts, "wrote"),
             _values(acts, "read_back"),
