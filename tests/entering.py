@@ -7,4 +7,4 @@ from asleft.visit import View, Visit
 
 def enter(visit: Visit, left: str, typed: str, *, system: str = "ip") -> View:
     """Submit one act as a person types it."""
-    return visit.submit(left, typed, system=system)
+    return visit.enter(left, typed, system=system)

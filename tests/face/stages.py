@@ -11,10 +11,12 @@ from typing import Any
 
 from asleft.equipment.model import Equipment, Instrument
 from asleft.face.rows import Row, rows
-from asleft.session.state import Event, State, fold, fold_all
+from asleft.session.events import Event
+from asleft.session.payloads import Acknowledged
+from asleft.session.state import State, fold, fold_all
 from asleft.visit.view import View, look
 from checks.visits import Change, all_of, visit
-from support import Told, demo_unit
+from support import Told, demo_unit, event
 
 BEGUN, PAPERS, ISOLATED, IDLE, READ, CHOSEN, WRITTEN, DONE = (
     "begun",
@@ -33,7 +35,7 @@ Until = Callable[[Event], bool]
 _FIRST: dict[str, Until] = {
     BEGUN: lambda e: True,
     PAPERS: lambda e: e.kind == "powered",
-    ISOLATED: lambda e: e.kind == "acknowledged" and e.data["id"] == "EL-19",
+    ISOLATED: lambda e: e.what == Acknowledged("EL-19"),
     IDLE: lambda e: e.kind == "found",
     READ: lambda e: e.kind == "chose",
     CHOSEN: lambda e: e.kind == "wrote",
@@ -91,7 +93,7 @@ def noted(text: str, **more: Any) -> Change:
     def told(job: Told) -> None:
         n = job.state.last_n + 1
         at = f"2031-05-04T09:{n // 60:02}:{n % 60:02}Z"
-        job.state = fold(job.state, Event(n, at, "Ada", "noted", {"text": text, **more}))
+        job.state = fold(job.state, event(n, "noted", at=at, text=text, **more))
 
     return told
 

@@ -6,6 +6,7 @@ import pytest
 
 from asleft.face.rows import Row, rows
 from asleft.face.rows.choices import option_sentences, why_recommended
+from asleft.session.acts import parse
 from asleft.session.fields import PANES
 from checks.visits import Change, carry_out, choose, happens
 from face.stages import BEGUN, CHOSEN, DONE, IDLE, READ, WRITTEN, noted, row, seen
@@ -26,7 +27,7 @@ def test_before_anything_is_known_a_choice_says_what_is_still_needed() -> None:
     """By the labels of the fields that it waits for; nothing is found, left or recommended."""
     found = row(seen(BEGUN), "choose:tier", "blower")
     assert found == Row(
-        "choose:tier",
+        parse("choose:tier"),
         "Blower tier",
         group="Choices",
         help=TIER_HELP,
@@ -43,7 +44,7 @@ def test_a_choice_shows_its_options_side_by_side() -> None:
     """What each would do, the one recommended, and why; what is chosen has an arrow till it is set."""
     found = row(seen(CHOSEN), "choose:tier", "blower")
     assert found == Row(
-        "choose:tier",
+        parse("choose:tier"),
         "Blower tier",
         found="Mild",
         now="→ Firm",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from asleft.face.rows import Row, rows
 from asleft.face.rows.drill import drill_rows
+from asleft.session.acts import parse
 from checks.visits import happens
 from face.stages import DONE, noted, seen
 
@@ -25,9 +26,9 @@ def test_a_visit_that_is_no_drill_has_none_of_them() -> None:
 def test_a_drill_takes_a_report_a_hint_and_its_end() -> None:
     """Before what any visit has."""
     wanted = [
-        Row("report", "Report a fault", group="Drill", help=RIGHT),
-        Row("hint:1", "Hint 1", help=HINT_HELP),
-        Row("finish", "Finish the drill", help=END_HELP, choices=("yes",)),
+        Row(parse("report"), "Report a fault", group="Drill", help=RIGHT),
+        Row(parse("hint:1"), "Hint 1", help=HINT_HELP),
+        Row(parse("finish"), "Finish the drill", help=END_HELP, choices=("yes",)),
     ]
     assert list(drill_rows(seen(DONE, DRILLED))) == wanted
     assert list(rows(seen(DONE, DRILLED), "signoff", "ip")[:3]) == wanted
@@ -39,7 +40,7 @@ def test_what_was_reported_and_hinted_is_counted_and_listed() -> None:
     n = seen(DONE, DRILLED).state.last_n + 1
     report, hint, _ = drill_rows(view)
     assert report == Row(
-        "report",
+        parse("report"),
         "Report a fault",
         now="2",
         group="Drill",
@@ -48,7 +49,7 @@ def test_what_was_reported_and_hinted_is_counted_and_listed() -> None:
         done=True,
     )
     assert hint == Row(
-        "hint:2",
+        parse("hint:2"),
         "Hint 2",
         now="1",
         help=HINT_HELP,
@@ -62,4 +63,4 @@ def test_when_it_is_over_nothing_more_is_taken() -> None:
     view = seen(DONE, DRILLED, REPORTED, happens("revealed", sheet=["x"], salt="y"))
     report, hint, end = drill_rows(view)
     assert (report.left, report.now, hint.left, hint.now, hint.done) == ("", "1", "", "", False)
-    assert end == Row("", "Finish the drill", now="finished", verdict="over", help=END_HELP, done=True)
+    assert end == Row(None, "Finish the drill", now="finished", verdict="over", help=END_HELP, done=True)

@@ -15,12 +15,15 @@ from asleft.face.drafts import Drafts, drafts_of
 from asleft.face.entries import Entries, Said, Words
 from asleft.face.meaning import both, meant
 from asleft.face.rows import Row
+from asleft.session.acts import Enter, FindingName, parse
+from asleft.session.payloads import CouldNot
+from asleft.session.values import Amount
 from asleft.visit import SaveFailed, Visit
 from entering import enter
 
 WORDS = Words(" Esc empties it.", "F5", "F6", "F7", "F6 again", "F7 again")
-SITE = Row("identity.site", "Site")
-ALTITUDE = Row("identity.altitude", "Altitude")
+SITE = Row(parse("identity.site"), "Site")
+ALTITUDE = Row(parse("identity.altitude"), "Altitude")
 
 
 @pytest.fixture
@@ -66,11 +69,11 @@ def disk(visit: Visit, monkeypatch: pytest.MonkeyPatch) -> Full:
 
 def test_what_is_typed_is_kept_by_act_until_it_is_taken(entries: Entries, visit: Visit) -> None:
     """Taken, it is forgotten, and the sentence says which entry it became."""
-    entries.type("identity.site", "Mill")
-    entries.type("identity.altitude", "300 ft")
-    assert (entries.of("identity.site"), entries.of("identity.altitude")) == ("Mill", "300 ft")
+    entries.type(parse("identity.site"), "Mill")
+    entries.type(parse("identity.altitude"), "300 ft")
+    assert (entries.of(parse("identity.site")), entries.of(parse("identity.altitude"))) == ("Mill", "300 ft")
     assert entries.take(SITE, "Mill Lane", "ip") == Said("Saved 1: Site: Mill Lane", taken=True)
-    assert (entries.of("identity.site"), entries.of("identity.altitude")) == ("", "300 ft")
+    assert (entries.of(parse("identity.site")), entries.of(parse("identity.altitude"))) == ("", "300 ft")
     assert visit.view.state.text("identity.site") == "Mill Lane"
 
 
@@ -79,25 +82,25 @@ def test_a_bare_number_is_in_the_units_of_the_screen(entries: Entries, visit: Vi
     entries.take(ALTITUDE, "100", "si")
     entry = visit.view.ledger.current("identity.altitude")
     assert entry is not None
-    assert entry.value == 100.0
+    assert entry.value == Amount(100.0, "m")
 
 
 def test_what_is_refused_stays_typed_and_says_why(entries: Entries) -> None:
     """And how to get rid of it."""
-    entries.type("identity.altitude", "high")
+    entries.type(parse("identity.altitude"), "high")
     said = entries.take(ALTITUDE, "high", "ip")
     assert (said.bad, said.taken) == (True, False)
     assert said.text.startswith("Not taken: ")
     assert said.text.endswith(". Esc empties it.")
     assert ".." not in said.text
-    assert entries.of("identity.altitude") == "high"
-    entries.empty("identity.altitude")
-    assert entries.of("identity.altitude") == ""
+    assert entries.of(parse("identity.altitude")) == "high"
+    entries.empty(parse("identity.altitude"))
+    assert entries.of(parse("identity.altitude")) == ""
 
 
 def test_an_entry_that_fails_its_check_says_so(entries: Entries) -> None:
     """It is saved all the same; a finding that only rests on it is not named."""
-    said = entries.take(Row("identity.model", "Model"), "Another", "ip")
+    said = entries.take(Row(parse("identity.model"), "Model"), "Another", "ip")
     assert said == Said("Saved 1: Model: Another. ID-1 fail", bad=True, taken=True)
 
 
@@ -121,14 +124,14 @@ def test_what_could_not_be_saved_is_kept_and_named(entries: Entries, disk: Full)
         "Not saved; F5 saves in another folder, Enter tries again.", bad=True
     )
     assert (entries.failed, entries.unsaved) == ("No space left.", ("Site",))
-    assert entries.of("identity.site") == "Mill Lane"
-    entries.type("identity.site", "Mill Lane")
+    assert entries.of(parse("identity.site")) == "Mill Lane"
+    entries.type(parse("identity.site"), "Mill Lane")
     assert entries.unsaved == ("Site",)
-    entries.type("identity.site", "Mill Lane 2")
+    entries.type(parse("identity.site"), "Mill Lane 2")
     assert entries.unsaved == ()
     disk.full = False
     assert entries.take(SITE, "Mill Lane 2", "ip").taken
-    assert (entries.failed, entries.unsaved, entries.of("identity.site")) == ("", (), "")
+    assert (entries.failed, entries.unsaved, entries.of(parse("identity.site"))) == ("", (), "")
 
 
 def test_what_waited_is_handed_over_in_order_elsewhere(entries: Entries, disk: Full, visit: Visit) -> None:
@@ -138,10 +141,10 @@ def test_what_waited_is_handed_over_in_order_elsewhere(entries: Entries, disk: F
     disk.full = False
     said = entries.moved(Path("/other/visit.toml"))
     assert said == Said("Saved 2: Altitude: 100. The session is now in /other/visit.toml.", taken=True)
-    assert [e.data["field"] for e in visit.view.state.history] == ["identity.site", "identity.altitude"]
+    assert [e.written()["field"] for e in visit.view.state.history] == ["identity.site", "identity.altitude"]
     entry = visit.view.ledger.current("identity.altitude")
     assert entry is not None
-    assert entry.value == 100.0
+    assert entry.value == Amount(100.0, "m")
     assert entries.unsaved == ()
     assert entries.moved(Path("/third")) == Said("The session is now in /third.")
 
@@ -167,43 +170,43 @@ def test_a_refusal_of_what_could_not_be_saved_gives_it_up(entries: Entries, disk
 
 def test_why_something_cannot_be_done_is_asked_and_noted(entries: Entries, visit: Visit) -> None:
     """Beside what is typed for it, which stays; asked a second time it is asked no more."""
-    entries.type("identity.site", "Mill")
-    entries.reason("identity.site")
-    assert entries.is_reason("identity.site")
-    assert entries.of("identity.site") == ""
-    entries.type("identity.site", "nobody knows")
-    assert entries.of("identity.site") == "nobody knows"
-    entries.reason("identity.site")
-    assert not entries.is_reason("identity.site")
-    assert entries.of("identity.site") == "Mill"
-    entries.reason("identity.site")
+    entries.type(parse("identity.site"), "Mill")
+    entries.reason(parse("identity.site"))
+    assert entries.is_reason(parse("identity.site"))
+    assert entries.of(parse("identity.site")) == ""
+    entries.type(parse("identity.site"), "nobody knows")
+    assert entries.of(parse("identity.site")) == "nobody knows"
+    entries.reason(parse("identity.site"))
+    assert not entries.is_reason(parse("identity.site"))
+    assert entries.of(parse("identity.site")) == "Mill"
+    entries.reason(parse("identity.site"))
     said = entries.take(SITE, "nobody knows", "ip")
     assert said.taken
     note = visit.view.state.notes[-1]
-    assert (note.text, note.refused) == ("nobody knows", "identity.site")
-    assert not entries.is_reason("identity.site")
-    assert entries.of("identity.site") == ""
+    assert note.what == CouldNot("nobody knows", Enter("identity.site"))
+    assert not entries.is_reason(parse("identity.site"))
+    assert entries.of(parse("identity.site")) == ""
 
 
 def test_what_is_next_is_noted_as_what_it_is_about(entries: Entries, visit: Visit) -> None:
     """A field by itself, a repair by its finding."""
     first = visit.view.next.enter
-    entries.reason(first)
-    assert entries.take(Row(first, "Technician"), "no name given", "ip").taken
-    assert visit.view.state.notes[-1].refused == first
+    entries.reason(parse(first))
+    assert entries.take(Row(parse(first), "Technician"), "no name given", "ip").taken
+    assert visit.view.state.notes[-1].what == CouldNot("no name given", Enter(first))
     enter(visit, "identity.model", "Another")
     mended = "mended:ID-1/unit"
-    entries.reason(mended)
-    assert entries.take(Row(mended, "Model"), "no plate", "ip").taken
-    assert visit.view.state.notes[-1].refused == "ID-1 unit"
+    entries.reason(parse(mended))
+    assert entries.take(Row(parse(mended), "Model"), "no plate", "ip").taken
+    assert visit.view.state.notes[-1].what == CouldNot("no plate", FindingName("ID-1", "unit"))
 
 
 def test_what_nobody_can_note_says_so(entries: Entries, visit: Visit) -> None:
     """An act without a thing that it is about."""
-    entries.reason("sign")
-    said = entries.take(Row("sign", "Signature"), "not now", "ip")
+    entries.reason(parse("sign"))
+    said = entries.take(Row(parse("sign"), "Signature"), "not now", "ip")
     assert (said.bad, said.taken) == (True, False)
-    assert entries.is_reason("sign")
+    assert entries.is_reason(parse("sign"))
 
 
 @pytest.mark.parametrize(
@@ -218,25 +221,25 @@ def test_what_nobody_can_note_says_so(entries: Entries, visit: Visit) -> None:
 )
 def test_a_rig_s_answer_is_offered_or_told_as_done(entries: Entries, left: str, done: bool) -> None:
     """What the rig did is done whether it is recorded or not; a reading was only taken."""
-    said = entries.answer(left, Answer(typed="on"))
+    said = entries.answer(parse(left), Answer(typed="on"))
     assert said == Said("Rig: on; it is done, and Enter records it." if done else "Rig: on; Enter takes it.")
-    assert entries.of(left) == "on"
-    assert entries.done_by_rig(left) == done
-    entries.empty(left)
-    assert not entries.done_by_rig(left)
-    assert entries.of(left) == ""
+    assert entries.of(parse(left)) == "on"
+    assert entries.done_by_rig(parse(left)) == done
+    entries.empty(parse(left))
+    assert not entries.done_by_rig(parse(left))
+    assert entries.of(parse(left)) == ""
 
 
 def test_a_rig_s_refusal_becomes_the_reason(entries: Entries) -> None:
     """What was typed for it stays beneath."""
-    entries.type("power", "off")
-    said = entries.answer("power", Answer(refused="the switch is seized"))
+    entries.type(parse("power"), "off")
+    said = entries.answer(parse("power"), Answer(refused="the switch is seized"))
     assert said == Said("Rig: refused, the switch is seized; Enter notes that it cannot be done.")
-    assert entries.is_reason("power")
-    assert entries.of("power") == "the switch is seized"
-    assert not entries.done_by_rig("power")
-    entries.empty("power")
-    assert not entries.is_reason("power")
+    assert entries.is_reason(parse("power"))
+    assert entries.of(parse("power")) == "the switch is seized"
+    assert not entries.done_by_rig(parse("power"))
+    entries.empty(parse("power"))
+    assert not entries.is_reason(parse("power"))
 
 
 def test_undo_and_redo_ask_before_they_do(entries: Entries, visit: Visit) -> None:
@@ -280,12 +283,12 @@ def test_drafts_outlive_the_terminal_and_trouble_is_told(tmp_path: Path, visit: 
     path = tmp_path / "drafts" / "s.json"
     drafts = Drafts(path)
     entries = Entries(visit, drafts, WORDS)
-    entries.type("identity.site", "Mill")
+    entries.type(parse("identity.site"), "Mill")
     assert path.parent.stat().st_mode & 0o777 == 0o700
     assert json.loads(path.read_text("utf-8")) == {"identity.site": "Mill"}
     assert Drafts(path).get("identity.site") == "Mill"
     assert entries.trouble == ""
-    entries.empty("identity.site")
+    entries.empty(parse("identity.site"))
     assert not path.exists()
     path.write_text("[1]")
     assert (Drafts(path).get("identity.site"), Drafts(path).trouble) == ("", "")
@@ -306,7 +309,7 @@ def test_what_is_typed_is_read_back_in_both_units(visit: Visit) -> None:
     held = visit.instruments
 
     def read(left: str, text: str, system: str = "ip") -> tuple[str, ...]:
-        return meant(visit.view, held, left, text, system)
+        return meant(visit.view, held, parse(left), text, system)
 
     assert read("identity.altitude", "300") == ("300.0 ft", "91.44 m")
     assert read("identity.altitude", "300", "si") == ("300.00 m", "984.3 ft")

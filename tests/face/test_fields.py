@@ -10,7 +10,9 @@ from asleft.face.bars import Gauge
 from asleft.face.rows import Row, rows
 from asleft.face.rows.fields import with_instruments
 from asleft.help import cautions
+from asleft.session.acts import parse
 from asleft.session.fields import PANES
+from asleft.session.values import number_of
 from checks.visits import happens, say, undone, use
 from face.stages import (
     BEGUN,
@@ -38,7 +40,7 @@ def test_a_field_that_nobody_filled_in_says_what_it_is_and_how() -> None:
     """Its choices are told; it has no verdict, though findings wait for it."""
     found = row(seen(BEGUN), "identity.orientation")
     assert found == Row(
-        "identity.orientation",
+        parse("identity.orientation"),
         "Orientation as installed",
         help="Which way air leaves the unit. Blower values and kits can depend on it.",
         choices=("upflow", "downflow", "horizontal-left", "horizontal-right"),
@@ -54,7 +56,7 @@ def test_a_reading_says_its_value_its_limits_and_its_verdict() -> None:
     assert found.gauge is not None
     assert found.gauge.expanded == pytest.approx(1.6166, abs=5e-5)
     assert found == Row(
-        LINE,
+        parse(LINE),
         "Line to line, heat off",
         found="240.0 V",
         gauge=Gauge(240.0, found.gauge.expanded, 216.0, 253.0),
@@ -77,7 +79,7 @@ def test_a_long_help_stands_among_the_details() -> None:
     )
     assert found.gauge is not None
     assert found == Row(
-        GROUND,
+        parse(GROUND),
         "Grounding path resistance",
         found="0.20 ohm",
         gauge=Gauge(0.2, found.gauge.expanded, None, 0.5),
@@ -227,7 +229,7 @@ def test_an_instrument_in_hand_is_named_with_what_is_found_about_it() -> None:
     none, one = (row(seen(stage), "identity.instrument.meter") for stage in (BEGUN, PAPERS))
     help = "Voltage and resistance. Enter its id from the instrument list."
     own = ("Your own: NAME | ACCURACY, ACCURACY | YYYY-MM-DD (see help).",)
-    assert none == Row("identity.instrument.meter", "Meter", help=help, details=own, caution=IDENTITY)
+    assert none == Row(parse("identity.instrument.meter"), "Meter", help=help, details=own, caution=IDENTITY)
     assert (one.found, one.now, one.done) == ("", "meter-1", True)
     expired = use("meter", "old", ("voltage 1 %",), until="2020-01-31")
     late = row(seen(PAPERS, expired), "identity.instrument.meter")
@@ -249,7 +251,7 @@ def test_where_an_instrument_is_asked_for_those_of_its_role_may_be_picked() -> N
         "m2  Old meter: accuracy not known",
         "Your own: NAME | ACCURACY, ACCURACY | YYYY-MM-DD (see help).",
     )
-    for other in (row(view, "identity.site"), Row("power", "Power")):
+    for other in (row(view, "identity.site"), Row(parse("power"), "Power")):
         assert with_instruments(other, view, held) is other
 
 
@@ -276,14 +278,14 @@ def test_no_gauge_is_drawn_of_another_value_than_the_reading() -> None:
         entry, gauge = seen(DONE).ledger.current(left), told[left].gauge
         assert entry is not None
         assert gauge is not None
-        assert gauge.value == pytest.approx(float(entry.value))
+        assert gauge.value == pytest.approx(number_of(entry.value))
 
 
 def test_what_the_sign_off_asks_is_only_as_left() -> None:
     """It stands in no other column."""
     found = row(seen(DONE), "signoff.holes_plugged")
     assert found == Row(
-        "signoff.holes_plugged",
+        parse("signoff.holes_plugged"),
         "Test holes plugged",
         now="yes",
         verdict="pass",

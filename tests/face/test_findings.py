@@ -9,6 +9,7 @@ from asleft.face.rows import Row, rows
 from asleft.face.rows.findings import finding_row, finding_rows, pane_of, waiver_rows
 from asleft.face.rows.verdicts import SIGNS, WORST, badness, keys_of, sign, worst
 from asleft.face.working import working_lines
+from asleft.session.acts import parse
 from asleft.session.fields import PANES
 from checks.visits import happens, say
 from face.stages import DONE, IDLE, noted, seen
@@ -30,7 +31,7 @@ def test_a_failure_says_what_is_wrong_and_what_to_do_and_takes_what_was_mended()
     finding = view.finding("EL-15 stage.2")
     assert finding is not None
     assert finding_row(view, finding, "Here") == Row(
-        "mended:EL-15/stage.2",
+        parse("mended:EL-15/stage.2"),
         "EL-15 Stage current, stage 2",
         verdict="FAIL",
         group="Here",
@@ -46,7 +47,7 @@ def test_what_is_only_near_or_open_has_nothing_to_mend() -> None:
     view = seen(DONE)
     near = finding_row(view, made("conditional pass", do="Watch it."), "")
     assert near == Row(
-        "",
+        None,
         "EL-2 Line voltage, heat off",
         verdict="pass, near",
         help="What is next leads there by itself.",
@@ -131,7 +132,7 @@ def test_a_correct_that_fails_may_be_waived_with_a_reason() -> None:
     finding = view.finding("EL-15 stage.2")
     assert finding is not None
     assert first == Row(
-        "waive:EL-15/stage.2",
+        parse("waive:EL-15/stage.2"),
         "Waive EL-15 Stage current, stage 2",
         verdict="FAIL",
         group="May be waived, with a reason",

@@ -8,6 +8,7 @@ import pytest
 
 from asleft.face.offering import SAID, offered
 from asleft.face.rows import AHEAD, BAR, SHORT, THIRD, TITLES, Row, counts, pane_state, rows, verdict_counts
+from asleft.session.acts import Choose, parse
 from asleft.session.fields import PANES
 from checks.visits import happens, say
 from face.stages import BEGUN, CHOSEN, DONE, IDLE, seen
@@ -59,13 +60,17 @@ def test_findings_stand_last_where_readings_lead_to_a_choice(name: str) -> None:
 def test_what_is_next_has_a_row_even_where_no_maker_made_one() -> None:
     """On its own pane, last."""
     view = seen(CHOSEN)
-    odd = replace(view, next=replace(view.next, pane="delay", enter="odd:x", text="Do it.", why="Because."))
-    assert rows(odd, "delay", "ip")[-1] == Row("odd:x", "Do it.", group="To do now", help="Because.")
+    odd = replace(
+        view, next=replace(view.next, pane="delay", act=Choose("odd"), text="Do it.", why="Because.")
+    )
+    assert rows(odd, "delay", "ip")[-1] == Row(
+        parse("choose:odd"), "Do it.", group="To do now", help="Because."
+    )
     assert len(rows(odd, "delay", "ip")) == len(rows(view, "delay", "ip")) + 1
     assert rows(odd, "heat", "ip") == rows(view, "heat", "ip")
-    known = replace(view, next=replace(view.next, pane="delay", enter="choose:delay"))
+    known = replace(view, next=replace(view.next, pane="delay", act=Choose("delay")))
     assert rows(known, "delay", "ip") == rows(view, "delay", "ip")
-    nothing = replace(view, next=replace(view.next, pane="delay", enter=""))
+    nothing = replace(view, next=replace(view.next, pane="delay", act=None))
     assert rows(nothing, "delay", "ip") == rows(view, "delay", "ip")
 
 
@@ -143,11 +148,11 @@ def test_panes_have_titles_short_names_and_one_a_column_of_its_own() -> None:
 
 def test_what_is_remembered_is_offered_only_where_nothing_counts_yet() -> None:
     """It stands among the details that it is only offered; a reading to be taken again is offered anew."""
-    done, owed = Row("a", "A", found="1", done=True), Row("b", "B", details=("x",))
-    offers = {"a": "9", "b": "8"}
+    done, owed = Row(parse("a"), "A", found="1", done=True), Row(parse("b"), "B", details=("x",))
+    offers = {parse("a"): "9", parse("b"): "8"}
     assert offered((done, owed), offers) == (
         done,
-        Row("b", "B", details=("x", SAID), prefill="8"),
+        Row(parse("b"), "B", details=("x", SAID), prefill="8"),
     )
     assert offered((done, owed), {}) == (done, owed)
     assert offered((done, owed), {"c": "7"}) == (done, owed)
@@ -156,7 +161,7 @@ def test_what_is_remembered_is_offered_only_where_nothing_counts_yet() -> None:
 def test_a_row_knows_the_keys_of_its_choices() -> None:
     """Numbers up to nine, y and n, none where choices are numbers or too many."""
     nine = tuple("abcdefghi")
-    assert Row("x", "X", choices=nine).choice_keys == tuple("123456789")
-    assert Row("x", "X", choices=(*nine, "j")).choice_keys == ("",) * 10
-    assert Row("x", "X", choices=("yes",)).choice_keys == ("y",)
-    assert Row("x", "X").choice_keys == ()
+    assert Row(parse("x"), "X", choices=nine).choice_keys == tuple("123456789")
+    assert Row(parse("x"), "X", choices=(*nine, "j")).choice_keys == ("",) * 10
+    assert Row(parse("x"), "X", choices=("yes",)).choice_keys == ("y",)
+    assert Row(parse("x"), "X").choice_keys == ()

@@ -6,6 +6,7 @@ import pytest
 
 from asleft.face.rows import Row
 from asleft.face.rows.safety import power_row, safety_rows
+from asleft.session.acts import parse
 from checks.visits import happens
 from face.stages import BEGUN, DONE, IDLE, ISOLATED, PAPERS, seen
 
@@ -33,7 +34,7 @@ def asked(id: str, now: str, verdict: str) -> Row:
     """The row of an acknowledgement."""
     title, do = DO[id]
     return Row(
-        f"acknowledge:{id}",
+        parse(f"acknowledge:{id}"),
         title,
         now=now,
         verdict=verdict,
@@ -50,7 +51,7 @@ def asked(id: str, now: str, verdict: str) -> Row:
 def power(state: str, group: str = "") -> Row:
     """The row of the power."""
     return Row(
-        "power",
+        parse("power"),
         "Power at the unit",
         now=state,
         group=group,

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from asleft.face.rows import Row, rows
 from asleft.face.rows.sequence import sequence_rows
+from asleft.session.acts import Look, Write, parse
 from checks.visits import Change, happens
 from face.stages import BEGUN, CHOSEN, DONE, IDLE, PAPERS, READ, WRITTEN, noted, row, seen
 
@@ -38,7 +39,7 @@ def at(stage: str, setting: str, *changes: Change) -> Row:
 def test_before_anything_is_known_a_setting_is_looked_at() -> None:
     """Where it lives, how to get there, and the code that asks for it."""
     assert at(IDLE, "patience") == Row(
-        "found:patience@system",
+        parse("found:patience@system"),
         verdict="look",
         help=LOOK,
         details=(
@@ -65,7 +66,7 @@ def test_looked_at_it_shows_what_was_found_and_nothing_as_left() -> None:
 def test_what_is_to_be_written_says_what_is_keyed_and_what_is_shown_then() -> None:
     """The value meant stands in its column."""
     assert at(CHOSEN, "patience") == Row(
-        "wrote:patience@system",
+        parse("wrote:patience@system"),
         found="45",
         bar="16",
         verdict="write",
@@ -91,7 +92,7 @@ def test_a_setting_without_a_code_has_no_keys() -> None:
     """What it needs is turned to."""
     found = at(CHOSEN, "frost-gate")
     assert found == Row(
-        "wrote:frost-gate@system",
+        parse("wrote:frost-gate@system"),
         "Leaf 3, frost gate",
         found="50",
         bar="30",
@@ -218,14 +219,12 @@ def test_every_setting_stands_under_its_address_and_power_last() -> None:
 def test_the_step_that_is_next_is_the_one_its_row_takes() -> None:
     """Also where another of the same setting would come first by itself."""
     view = seen(WRITTEN)
-    following = replace(
-        view.next, do="write", setting="trail", address="unit", enter="wrote:trail@unit", pane="sequence"
-    )
+    following = replace(view.next, do="write", act=Write("trail", "unit"), pane="sequence")
     told = {r.label: r for r in sequence_rows(replace(view, next=following), "ip")}
     assert told["Slate 31, blower trail"].left == "wrote:trail@unit"
     assert told["Slate 31, blower trail"].help == WRITE
     assert told["Patience"].left == "read_back:patience@system"
-    look = replace(following, do="look", enter="found:trail@unit")
+    look = replace(following, do="look", act=Look("trail", "unit"))
     assert {r.label: r for r in sequence_rows(replace(view, next=look), "ip")}[
         "Slate 31, blower trail"
     ].left == ("found:trail@unit")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from asleft.face.rows import Row, rows
 from asleft.face.rows.signoff import MOST_SEALS
 from asleft.journal.seals import MEANING
+from asleft.session.acts import parse
 from asleft.session.fields import PANES
 from checks.visits import Change, happens, say
 from face.stages import BEGUN, CHOSEN, DONE, noted, row, seen
@@ -22,7 +23,7 @@ def sealed(of: int) -> Change:
 def signature(*details: str, **more: object) -> Row:
     """The row of the signature."""
     return Row(
-        "sign",
+        parse("sign"),
         "Signature",
         group="Signing",
         help="commissioned, or not commissioned. Any later change makes it unsigned.",
@@ -52,7 +53,7 @@ def test_with_nothing_open_the_signature_waits_with_its_outcome() -> None:
         prefill="commissioned",
     )
     assert told[-1] == Row(
-        "note", "Add a remark", group="Remarks", help="Anything that the next person should know."
+        parse("note"), "Add a remark", group="Remarks", help="Anything that the next person should know."
     )
 
 
@@ -116,7 +117,7 @@ def test_signed_it_says_as_what() -> None:
         done=True,
     )
     assert row(view, "seal", "signoff") == Row(
-        "seal",
+        parse("seal"),
         "Seal",
         help="The path of an OpenSSH key. Nobody has to seal; it may be done again.",
         details=(MEANING, "Whose key it was: asleft check FILE --signers ALLOWED_SIGNERS"),
@@ -163,7 +164,7 @@ def test_remarks_stand_with_who_made_them_and_what_they_are_about() -> None:
     told = [r for r in rows(view, "signoff", "ip") if not r.left and r.help.startswith("Event")]
     first = seen(DONE).state.last_n + 1
     assert told[0] == Row(
-        "",
+        None,
         "the door sticks",
         group="Remarks",
         help=f"Event {first}, Ada.",

@@ -50,7 +50,7 @@ def unit() -> EquipmentFile:
 def standing(stage: str, *changes: Change) -> tuple[Visit, InMemory]:
     """A visit at a stage, and where it writes."""
     told = told_at(stage, *changes)
-    events = [{"n": e.n, "at": e.at, "by": e.by, "kind": e.kind, **e.data} for e in told.state.history]
+    events = [e.written() for e in told.state.history]
     journal = InMemory(events)
     held = {i.id: i for i in instruments()}
     visit = Visit(journal, unit(), held, by="Ada", clock=lambda: "2031-05-04T12:00:00Z")  # type: ignore[arg-type]

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from asleft.journal import JournalError, NotSealed
+from asleft.session.acts import parse
 from asleft.session.commitment import commitment
 from asleft.visit import Refused, SaveFailed
 from asleft.visit.undo import last_act, last_undo
@@ -163,7 +164,7 @@ def test_what_would_be_refused_is_said_before_anybody_does_it(
 ) -> None:
     """Power as it would be switched, a setting as it is meant to be."""
     visit, journal = standing(stage, *changes)  # type: ignore[arg-type]
-    refused = visit.forbidden(left)
+    refused = visit.forbidden(parse(left))
     assert (refused is None) == (not says)
     assert says in str(refused or "")
     assert journal.written == []
