@@ -8,12 +8,14 @@ from itertools import chain
 import pytest
 from textual.widgets import Input
 
+from asleft.session.acts import Sign
 from asleft.session.values import number_of
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
 from asleft.tui.keys import ACTIONS, footer, key_of, key_page, of_a_drill, with_changes, words
 from asleft.tui.wizard import WizardScreen
 from asleft.unattended import Job
+from tui.looking import drawn
 
 Played = Callable[[str], Job]
 INPUT_KEYS = set(chain.from_iterable(b.key.split(",") for b in Input.BINDINGS))  # type: ignore[union-attr]
@@ -115,6 +117,16 @@ async def test_what_cannot_be_done_is_noted_with_its_reason_by_hand(played: Play
     assert job.visit.view.ledger.refused("electrical.line.l1_l2")
     assert job.visit.view.state.notes[-1].text == "no reach"
     assert job.visit.view.next.enter != "electrical.line.l1_l2"
+
+
+async def test_a_row_without_anything_that_may_be_impossible_asks_for_no_reason(played: Played) -> None:
+    """Signing is a person's own word: nothing keeps anybody from it but the checks."""
+    app = Wizard(played("electrical.line.l1_l2").visit)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app._wizard.go_to(Sign())
+        await pilot.press("ctrl+l")
+        await drawn(pilot, "There is nothing on this row that could not be done.")
+        assert not any("Cannot be done" in line for line in drawn_text(app))
 
 
 async def test_several_pasted_lines_are_several_readings(played: Played) -> None:

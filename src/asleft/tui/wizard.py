@@ -238,7 +238,7 @@ class WizardScreen(LedgerScreen):
             case "redo":
                 return bool(self._visit.redoable())
             case "cannot":
-                return row is not None and isinstance(row.act, Refusable)
+                return row is not None and row.act is not None
             case "clock":
                 return bool(series(self.view))
             case "working":
