@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable, Iterator
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -18,6 +19,14 @@ from stillness import still
 Played = Callable[[str], Job]
 SEED = 2
 _HOMES = count()
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """A process that has nothing left takes tests from one that has: those of the screen stand together."""
+    from xdist.scheduler import WorkStealingScheduling
+
+    return WorkStealingScheduling(config, log)
 
 
 @pytest.fixture(autouse=True)

@@ -17,6 +17,7 @@ from asleft.drill.classroom.hands import (
 from asleft.drill.site import site
 from asleft.equipment.library import find, units
 from asleft.session.fields import applicable, templates
+from played import place_of
 
 UNIT = find("tarnfield-lowmoor-36").equipment
 FIELDS = applicable(UNIT, site(1, UNIT).situation)
@@ -71,7 +72,7 @@ def test_leads_go_where_the_same_instrument_is_used_in_the_same_state() -> None:
     """Among them the place that the row asks for."""
     for known in units():
         equipment = find(known.id).equipment
-        fields = applicable(equipment, site(1, equipment).situation)
+        fields = applicable(equipment, place_of(1, known.id).situation)
         for field in fields.values():
             if field.instrument:
                 found = places(fields, field)

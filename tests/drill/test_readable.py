@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from asleft.calc import pressure_ratio
-from asleft.drill.site import site
 from asleft.equipment.library import find, units
 from asleft.installation.behave import behave, option_in_force
+from played import place_of
 
 SEEDS = (1, 2, 3, 4)
 
@@ -17,7 +17,7 @@ SEEDS = (1, 2, 3, 4)
 def test_the_static_as_found_lies_inside_the_table_by_more_than_a_manometer_errs(id: str, seed: int) -> None:
     """Two hundredths at each end, the table brought to the site's air; else nothing could be predicted."""
     unit = find(id).equipment
-    found = site(seed, unit)
+    found = place_of(seed, id)
     there, stored = found.installation, dict(found.settings)
     option = option_in_force(unit, "blower-tier", stored, there.orientation, there.kit)
     tier = (unit.tier(str(option.value)) if option else None) or unit.blower.tier[0]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from asleft.drill.technician import SimulatedClock, session_id
+from asleft.drill.technician import SimulatedClock, act, session_id
 from asleft.equipment.model import EquipmentFile
 from asleft.tui import Wizard
 from asleft.visit import Visit
@@ -109,7 +109,7 @@ EXAMPLES = [
 
 
 def wizard(folder: Path, example: Shown, typed: dict[str, str]) -> tuple[Wizard, Bench]:
-    """An empty visit to the example's unit on the screen, and what its instruments show."""
+    """A visit on the screen, its unit's figures about to be told there; and what its instruments show."""
     visit = Visit.create(
         folder,
         example.unit,
@@ -120,7 +120,18 @@ def wizard(folder: Path, example: Shown, typed: dict[str, str]) -> tuple[Wizard,
         session_id=session_id(1),
     )
     bench = Bench(example.unit.equipment, typed)
+    go_near(visit, bench, typed)
     return Wizard(visit, bench), bench
+
+
+def go_near(visit: Visit, bench: Bench, typed: dict[str, str]) -> None:
+    """Do what is next as far as the first of the figures, which the screen has no part in."""
+    for _ in range(MOST_ACTS):
+        following = visit.view.next
+        if following.enter in typed:
+            return
+        visit.submit(*act(visit.view, bench))
+    raise AssertionError(f"not asked for: {set(typed)}")
 
 
 @pytest.mark.parametrize("size", SIZES, ids=str)
