@@ -48,11 +48,16 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
         yield f"{n}. {row.label}" + (f": {told}." if told else ".") + (f" {finding}" if finding else "")
 
 
+_SAID = ("power", "sign", "seal", "report")
+_SAID_OF = ("acknowledge:", "hint:", "identity.instrument.")
+"""Acts, and how acts begin, whose row has no as found and tells nothing of the unit as left."""
+
+
 def _left(row: Row) -> str:
     """What a row says as left: a choice not set yet as that, what somebody did or said without the word."""
     if row.now.startswith(AHEAD):
         return f"chosen and not set yet {row.now.removeprefix(AHEAD)}"
-    said = row.left in ("power", "sign") or row.left.startswith("acknowledge:")
+    said = row.left in _SAID or row.left.startswith(_SAID_OF)
     return row.now if said else f"as left {row.now}"
 
 
