@@ -12,7 +12,7 @@ from asleft.drill.rig import Answer
 from asleft.drill.technician import SimulatedClock
 from asleft.equipment.library import find, instruments
 from asleft.face.drafts import Drafts, drafts_of
-from asleft.face.entries import Entries, Said, Words
+from asleft.face.entries import Entries, Said, Wording
 from asleft.face.meaning import both, meant
 from asleft.face.rows import Row
 from asleft.session.acts import Enter, FindingName, parse
@@ -21,7 +21,7 @@ from asleft.session.values import Amount
 from asleft.visit import SaveFailed, Visit
 from entering import enter
 
-WORDS = Words(" Esc empties it.", "F5", "F6", "F7", "F6 again", "F7 again")
+WORDS = Wording(" Esc empties it.", "F5", "F6", "F7", "F6 again", "F7 again")
 SITE = Row(parse("identity.site"), "Site")
 ALTITUDE = Row(parse("identity.altitude"), "Altitude")
 

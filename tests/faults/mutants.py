@@ -79,21 +79,33 @@ _DIFFERENT: dict[type[ast.cmpop], type[ast.cmpop]] = {
 }
 
 
+Place = tuple[tuple[str, int | None], ...]
+Make = Callable[[Any], Any]
+
+
 @dataclass(frozen=True)
 class Mutant:
-    """One defect: where it is, what stood there and stands there now, and the tree with it."""
+    """One defect: where it is, what stood there and stands there now, and what makes it of the node there."""
 
     path: str
     line: int
     what: str
     before: str
     after: str
-    tree: ast.Module
+    place: Place
+    make: Make
 
     @property
     def told(self) -> str:
         """`file:line before -> after`."""
         return f"{self.path}:{self.line}  {self.what}: {self.before} -> {self.after}"
+
+    @property
+    def code(self) -> CodeType:
+        """The file with it."""
+        tree = ast.parse((SOURCE / self.path).read_text("utf-8"))
+        _put(tree, self.place, self.make(_at(tree, self.place)))
+        return compile(ast.fix_missing_locations(tree), str(SOURCE / self.path), "exec")
 
 
 # ---- the defects of a file
@@ -104,28 +116,18 @@ def mutants(path: str) -> Iterator[Mutant]:
     tree = ast.parse((SOURCE / path).read_text("utf-8"))
     stored = Counter(n.id for n in ast.walk(tree) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store))
     for place, node in _places(tree):
+        if isinstance(node, ast.Assign) and all(
+            isinstance(n, ast.Name) and stored[n.id] == 1 for n in node.targets
+        ):
+            continue
         for what, make in _changes(node):
-            changed = copy.deepcopy(tree)
-            there = _at(changed, place)
-            if isinstance(there, ast.Assign) and all(
-                isinstance(n, ast.Name) and stored[n.id] == 1 for n in there.targets
-            ):
-                continue
-            before = _text(there)
-            new = make(there)
-            if new is None or (after := _text(new)) == before:
-                continue
-            _put(changed, place, new)
-            ast.fix_missing_locations(changed)
-            yield Mutant(path, _line(node), what, before, after, changed)
+            new, before = make(copy.deepcopy(node)), _text(node)
+            if new is not None and (after := _text(new)) != before:
+                yield Mutant(path, _line(node), what, before, after, place, make)
 
 
 def _line(node: ast.AST) -> int:
     return next((n.lineno for n in ast.walk(node) if hasattr(n, "lineno")), 1)
-
-
-Place = tuple[tuple[str, int | None], ...]
-Make = Callable[[Any], Any]
 
 
 def _places(node: ast.AST, at: Place = ()) -> Iterator[tuple[Place, ast.AST]]:
@@ -347,8 +349,7 @@ def run(mutant: Mutant | None, path: str, folder: str) -> int:
     name = ".".join(Path(path).with_suffix("").parts).removesuffix(".__init__")
     _forget(resting(_room(name)))
     if mutant is not None:
-        code = compile(mutant.tree, str(SOURCE / path), "exec")
-        sys.meta_path.insert(0, _Changed(name, SOURCE / path, code))
+        sys.meta_path.insert(0, _Changed(name, SOURCE / path, mutant.code))
     args = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", f"--basetemp={folder}/t"]
     # One folder after the other: most defects are noticed before the others would have been collected.
     codes = (int(pytest.main([*args, tests])) for tests in tests_for(path))

@@ -48,7 +48,7 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class Wording:
     """How a face names what a person does there."""
 
     refused: str
@@ -74,7 +74,7 @@ class _Unsaved:
 class Entries:
     """Typed texts by act. None is forgotten before it is on disk, unless a person empties it."""
 
-    def __init__(self, visit: Visit, drafts: Drafts, words: Words) -> None:
+    def __init__(self, visit: Visit, drafts: Drafts, words: Wording) -> None:
         self._visit, self._drafts, self._words = visit, drafts, words
         self._reasons: dict[Act, str] = {}
         self._unsaved: dict[Act, _Unsaved] = {}

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from textual.binding import Binding
 
-from asleft.face.entries import Words
+from asleft.face.entries import Wording
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +142,10 @@ def key_of(actions: Sequence[Action], id: str) -> str:
     return next(a.shown for a in actions if a.id == id)
 
 
-def words(actions: Sequence[Action]) -> Words:
+def words(actions: Sequence[Action]) -> Wording:
     """The keys that what is said of an entry names."""
     undo, redo = key_of(actions, "undo"), key_of(actions, "redo")
-    return Words(
+    return Wording(
         refused=" Ctrl+U clears it",
         elsewhere=key_of(actions, "elsewhere"),
         undo=undo,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from asleft.drill.rig import Answer, Rig, ask
 from asleft.face.drafts import Drafts, drafts_of
-from asleft.face.entries import Entries, Said, Words
+from asleft.face.entries import Entries, Said, Wording
 from asleft.face.offering import offered
 from asleft.face.rows import Row, rows
 from asleft.line.dialog import commands, told
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 COULD_NOT = 3
 """Exit code where something could not be saved."""
-_WORDS = Words(
+_WORDS = Wording(
     refused="",
     elsewhere=".elsewhere FOLDER",
     undo=".undo",

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from asleft.face.rows import AHEAD, THIRD, TITLES, Row, pane_state
-from asleft.session.acts import Acknowledge, Mend, Sign, SwitchPower, Waive
-from asleft.session.fields import PANES
+from asleft.session.acts import Acknowledge, Enter, Hint, Mend, Report, Seal, Sign, SwitchPower, Waive
+from asleft.session.fields import PANES, field_of
 
 if TYPE_CHECKING:
     from asleft.visit import View
@@ -49,12 +49,19 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
         yield f"{n}. {row.label}" + (f": {told}." if told else ".") + (f" {finding}" if finding else "")
 
 
+def _said(row: Row) -> bool:
+    """Whether a row has no as found, and tells nothing of the unit as left: what was done, said, or in hand."""
+    if isinstance(row.act, Enter):
+        field = field_of(row.act.field)
+        return field is not None and field.kind == "instrument"
+    return isinstance(row.act, SwitchPower | Sign | Seal | Report | Acknowledge | Hint)
+
+
 def _left(row: Row) -> str:
     """What a row says as left: a choice not set yet as that, what somebody did or said without the word."""
     if row.now.startswith(AHEAD):
         return f"chosen and not set yet {row.now.removeprefix(AHEAD)}"
-    said = isinstance(row.act, SwitchPower | Sign | Acknowledge)
-    return row.now if said else f"as left {row.now}"
+    return row.now if _said(row) else f"as left {row.now}"
 
 
 def _of_a_finding(row: Row) -> bool:
