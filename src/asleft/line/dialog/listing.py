@@ -50,7 +50,7 @@ def listed(rows: Sequence[Row], pane: str) -> Iterator[str]:
 
 
 def _said(row: Row) -> bool:
-    """Whether a row has no as found, and tells nothing of the unit as left: what was done, said, or in hand."""
+    """Whether a row has no as found and tells nothing of the unit as left: done, said, or in hand."""
     if isinstance(row.act, Enter):
         field = field_of(row.act.field)
         return field is not None and field.kind == "instrument"
