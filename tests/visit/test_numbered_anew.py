@@ -1,4 +1,4 @@
-"""What of a damaged session is carried into a new one: numbered anew, what vouched for the old left behind."""
+"""What of a damaged session is carried into a new one: numbered anew; what vouched for the old stays there."""
 
 from __future__ import annotations
 
