@@ -159,7 +159,9 @@ def test_help_is_called_for_only_where_nothing_but_power_would_help() -> None:
     asked = ("signoff.made_safe", "signoff.tagged")
     untagged = _finding("SO-3", "fail", guards=guards, fields=asked, mendable=False)
     alive = _finding("SO-3", "fail", guards=guards, mendable=False)
-    assert _next(told, bad, untagged).enter == "signoff.tagged"
+    asked_for = _next(told, bad, untagged)
+    assert (asked_for.enter, asked_for.field) == ("signoff.tagged", "signoff.tagged")
+    assert (asked_for.text, asked_for.why, asked_for.finding) == ("SO-3 text", "SO-3 text", "SO-3 unit")
     found = _next(told, bad, alive)
     assert (found.do, found.text[:28]) == ("nothing", "It cannot be left safe, so i")
     told.event("noted", text="asked the owner")

@@ -8,8 +8,13 @@ from typing import Any
 import pytest
 import tomli
 
-from checks.visits import Change, carry_out, choose, happens, say, undone
-from face.stages import noted, seen
+from asleft.equipment.model import Equipment
+from asleft.guide import Next
+from asleft.session.state import fold_all
+from asleft.visit.view import look
+from checks.visits import BLOWER, Change, all_of, carry_out, choose, happens, say, undone
+from face.stages import CHOSEN, DONE, ISOLATED, noted, seen, state_at
+from support import Told, demo_unit
 
 NEXT = tomli.loads(Path(__file__).with_name("next.toml").read_text("utf-8"))["next"]
 EMPTY: dict[str, Any] = {
@@ -75,6 +80,8 @@ CHANGES: dict[str, Change] = {
     "20 A with nothing called": say("electrical.circuit.1.no_call.l1", "20 A"),
     "EL-22 cannot be mended": noted("no part", refused="EL-22 circuit.1"),
     "bank size stays": noted("as found", refused="SQ-4 setting.bank-size@unit"),
+    "no tag": happens("entered", field="signoff.tagged", typed="no", value=False),
+    "bank use cannot be reached": noted("no slate", refused="SQ-3 setting.bank-use@unit"),
     "a filter drop of 0.40": say("blower.static.filter", "0.40 inH2O"),
 }
 
@@ -89,3 +96,56 @@ def test_next_is_one_thing_with_its_reason_and_its_place(case: dict[str, Any]) -
     told = {key: getattr(found, key) for key in EMPTY}
     told["options"], told["keyed"] = list(found.options), [list(part) for part in found.keyed]
     assert told == wanted
+
+
+def _otherwise(setting: str, **update: Any) -> Equipment:
+    """The demo unit, one of its settings otherwise."""
+    unit = demo_unit()
+    settings = tuple(s.model_copy(update=update) if s.id == setting else s for s in unit.setting)
+    return unit.model_copy(update={"setting": settings})
+
+
+def test_a_setting_inside_is_looked_at_and_written_while_power_is_off() -> None:
+    """Before it comes on; hands in the cabinet are locked until it is isolated."""
+    inside = _otherwise("trail", power="off")
+    true = CHANGES["the clamp reads true"]
+    found = seen(ISOLATED, true, equipment=inside).next
+    assert (found.do, found.enter, found.pane) == ("look", "found:trail@unit", "sequence")
+    found = seen(CHOSEN, equipment=inside).next
+    assert (found.do, found.enter) == ("write", "wrote:patience@system")
+    off = (CHANGES["power off"], CHANGES["isolated"])
+    found = seen(CHOSEN, *off, equipment=inside).next
+    assert (found.do, found.enter) == ("write", "wrote:trail@unit")
+    found = seen(CHOSEN, CHANGES["power off"], equipment=inside).next
+    assert (found.do, found.enter) == ("acknowledge", "acknowledge:EL-1")
+
+
+def test_a_value_that_waits_for_power_has_it_switched() -> None:
+    """Off, then on, once all is written; the plan says why. Where it cannot be, something else is next."""
+    history = state_at(DONE).history
+    last = max(n for n, event in enumerate(history) if event.kind == "wrote")
+    off = next(n for n in range(last, len(history)) if history[n].kind == "powered")
+
+    def after(n: int, *more: Change) -> Next:
+        told = Told(demo_unit())
+        told.state = fold_all(history[:n])
+        for field in ("identity.technician", "identity.site"):
+            told.enter(field, "x")
+        for change in more:
+            change(told)
+        return look(told.equipment, told.state).next
+
+    assert after(last + 1).enter == "electrical.blower.current"
+    found = after(last + 1, all_of(BLOWER))
+    assert (found.do, found.enter, found.state, found.pane, found.why) == (
+        "power",
+        "power",
+        "off",
+        "sequence",
+        "The plan's next step.",
+    )
+    assert after(off, all_of(BLOWER)).state == "off"
+    assert after(off + 1, all_of(BLOWER)).enter == "acknowledge:EL-19"
+    on = after(off + 1, CHANGES["clear"], all_of(BLOWER))
+    assert (on.do, on.state, on.why) == ("power", "on", "The plan's next step.")
+    assert after(last + 1, all_of(BLOWER), CHANGES["power cannot be switched"]).do != "power"

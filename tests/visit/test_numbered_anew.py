@@ -1,4 +1,4 @@
-"""What of a damaged session is carried into a new one: numbered anew; what vouched for the old stays there."""
+"""What of a damaged session is carried on: numbered anew; what vouched for the old one stays behind."""
 
 from __future__ import annotations
 
