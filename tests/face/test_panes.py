@@ -159,4 +159,5 @@ def test_a_row_knows_the_keys_of_its_choices() -> None:
     assert Row("x", "X", choices=nine).choice_keys == tuple("123456789")
     assert Row("x", "X", choices=(*nine, "j")).choice_keys == ("",) * 10
     assert Row("x", "X", choices=("yes",)).choice_keys == ("y",)
+    assert Row("x", "X", choices=("yes", "no")).choice_keys == ("y", "n")
     assert Row("x", "X").choice_keys == ()
