@@ -102,6 +102,7 @@ def test_an_entry_that_fails_its_check_says_so(entries: Entries) -> None:
     """It is saved all the same; a finding that only rests on it is not named."""
     said = entries.take(Row(parse("identity.model"), "Model"), "Another", "ip")
     assert said == Said("Saved 1: Model: Another. ID-1 fail", bad=True, taken=True)
+    assert entries.take(SITE, "Mill Lane", "ip") == Said("Saved 2: Site: Mill Lane", taken=True)
 
 
 def test_a_clock_that_went_back_is_told_at_once(visit: Visit) -> None:

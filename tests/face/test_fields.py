@@ -181,7 +181,10 @@ def test_what_was_typed_stands_beside_where_a_column_would_cut_it() -> None:
     typed = "240.0 V; 240.4 V; 239.9 V"
     assert row(seen(IDLE, say(LINE, typed)), LINE).details == (f"Typed: {typed}",)
     assert row(seen(IDLE, say(LINE, "240.00000 V")), LINE).details == ()
-    assert row(seen(IDLE, say(LINE, "240.000000000 V")), LINE).details == ("Typed: 240.000000000 V",)
+    fits, long = "240.00000000 V", "240.000000000 V"
+    assert (len(fits), len(long)) == (14, 15)
+    assert row(seen(IDLE, say(LINE, fits)), LINE).details == ()
+    assert row(seen(IDLE, say(LINE, long)), LINE).details == (f"Typed: {long}",)
 
 
 def test_what_may_be_left_out_says_so() -> None:

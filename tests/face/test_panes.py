@@ -164,4 +164,5 @@ def test_a_row_knows_the_keys_of_its_choices() -> None:
     assert Row(parse("x"), "X", choices=nine).choice_keys == tuple("123456789")
     assert Row(parse("x"), "X", choices=(*nine, "j")).choice_keys == ("",) * 10
     assert Row(parse("x"), "X", choices=("yes",)).choice_keys == ("y",)
+    assert Row(parse("x"), "X", choices=("yes", "no")).choice_keys == ("y", "n")
     assert Row(parse("x"), "X").choice_keys == ()
