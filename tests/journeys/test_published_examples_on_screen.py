@@ -148,7 +148,9 @@ async def test_the_figures_and_the_verdict_are_drawn(
         person.press("f4")
 
         def page() -> str:
-            return re.sub(r"[│▁-█\s]+", " ", person.text())
+            # What stands between the borders, and not what shows of the wizard at both sides of them.
+            between = (line.partition("│")[2].rpartition("│")[0] for line in person.lines())
+            return re.sub(r"[▁-█\s]+", " ", " ".join(between))
 
         await person.until(lambda: "Rule:" in page(), "F4 opens nothing")
         for words in example.drawn:
