@@ -16,6 +16,7 @@ from asleft.drill.site import site
 from asleft.equipment.library import find, units
 from asleft.equipment.model import EquipmentFile
 from asleft.installation.faults import FAULTS
+from played import place_of
 
 SPLIT, THREE_PHASE = "tarnfield-lowmoor-36", "brinmere-staithe-60"
 GOOD = """format = 1
@@ -146,7 +147,7 @@ def test_everything_wrong_is_said_at_once_in_the_order_of_the_file() -> None:
 def test_a_new_sheet_is_a_good_one_at_every_unit(known: str) -> None:
     """And names beside it all that can be wrong there."""
     equipment = find(known).equipment
-    text = new_sheet(equipment, site(2, equipment))
+    text = new_sheet(equipment, place_of(2, known))
     found = read(text)
     assert found.sheet.unit == known
     assert len(found.sheet.faults) == 1

@@ -11,6 +11,7 @@ from asleft.equipment.library import find
 from asleft.quantity import parse
 from drill.sites import left, read_through
 from faults.walks import Base, Walked, follow
+from played import place_of
 from support import demo_unit
 
 RANGES = [range(1, 21), range(11, 31)]
@@ -52,7 +53,7 @@ def test_a_seed_is_a_site() -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_settings_found_are_values_that_the_unit_takes(seed: int) -> None:
     """Every place holds one, and no other place does."""
-    found = site(seed, demo_unit()).settings
+    found = place_of(seed).settings
     assert set(found) == {(s.id, a) for s, a in demo_unit().places()}
     for setting, address in demo_unit().places():
         assert found[setting.id, address] in setting.values
@@ -61,7 +62,7 @@ def test_settings_found_are_values_that_the_unit_takes(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_job_data_are_typed_as_a_person_would(seed: int) -> None:
     """Every one is a field of this unit, with its unit or one of its choices."""
-    found = site(seed, demo_unit())
+    found = place_of(seed)
     fields = {**read_through(found, dict(found.settings)).ledger.fields}
     for field, typed in found.job.items():
         if field.startswith("signoff"):

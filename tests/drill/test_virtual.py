@@ -12,12 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from asleft.drill.site import site
 from asleft.drill.virtual import VirtualUnit
 from asleft.installation.behave import behave
 from asleft.installation.faults import FAULTS, Fault, with_faults
 from asleft.quantity import parse
 from asleft.session.fields import applicable
+from played import place_of
 from support import demo_unit
 
 SEED = 4
@@ -39,7 +39,7 @@ INCH = 249.089
 
 def unit(seed: int = SEED) -> VirtualUnit:
     """The healthy virtual unit of a seed, power on."""
-    return VirtualUnit(demo_unit(), site(seed, demo_unit()), seed)
+    return VirtualUnit(demo_unit(), place_of(seed), seed)
 
 
 def ask(virtual: VirtualUnit, **request: Any) -> dict[str, Any]:
@@ -51,7 +51,7 @@ def ask(virtual: VirtualUnit, **request: Any) -> dict[str, Any]:
 
 def fields() -> Mapping[str, Any]:
     """Every field of this site."""
-    found = site(SEED, demo_unit())
+    found = place_of(SEED)
     return applicable(demo_unit(), found.situation)
 
 
@@ -280,7 +280,7 @@ def test_500_readings_stay_inside_the_instruments_limit(
     request_: dict[str, Any], limit: Any, unit_: str, step: float
 ) -> None:
     """They scatter round the truth, on both sides, never beyond the limit on the instrument's papers."""
-    virtual, found = unit(), site(SEED, demo_unit())
+    virtual, found = unit(), place_of(SEED)
     state = fields()[request_["field"]].state
     truth = float(behave(found.installation, demo_unit(), found.settings, state)[request_["field"]])
     read = [parse(ask(virtual, **request_)["typed"], unit_).value for _ in range(500)]
@@ -301,7 +301,7 @@ def test_a_static_on_the_return_side_reads_below_the_room() -> None:
 @pytest.mark.parametrize("instrument", ["", "meter-unmarked", "no-such-thing"])
 def test_an_instrument_without_papers_still_reads(instrument: str) -> None:
     """Somewhere near the truth."""
-    found = site(SEED, demo_unit())
+    found = place_of(SEED)
     typed = ask(unit(), **{**LINE, "instrument": instrument})["typed"]
     assert parse(typed, "voltage").value == pytest.approx(found.installation.source_v, rel=0.02)
 
@@ -321,7 +321,7 @@ def test_a_tier_written_moves_more_air_at_once() -> None:
     virtual = unit()
     topic = demo_unit().role("blower-tier")
     assert topic is not None
-    found = site(SEED, demo_unit()).installation
+    found = place_of(SEED).installation
     read = []
     for option in topic.options(found.orientation, found.kit):
         for setting, value in option.set.items():
@@ -351,7 +351,7 @@ def cycle(virtual: VirtualUnit) -> None:
 def test_a_setting_that_needs_a_power_cycle_is_stored_at_once_and_in_force_after_it() -> None:
     """It reads back right and does nothing; after off and on, heat comes."""
     virtual = unit()
-    kit = site(SEED, demo_unit()).installation.kit
+    kit = place_of(SEED).installation.kit
     assert kit is not None
     size = {"HK48": "048", "HK72": "072", "HK96": "096", "HK144": "144"}[kit]
     put(virtual, "000", "none")
@@ -380,7 +380,7 @@ def test_a_setting_put_back_before_the_cycle_changes_nothing() -> None:
 
 def unit_with(*faults: Fault) -> VirtualUnit:
     """The virtual unit of the seed with these faults."""
-    healthy = site(SEED, demo_unit())
+    healthy = place_of(SEED)
     wrong = with_faults(healthy.installation, demo_unit(), faults)
     return VirtualUnit(demo_unit(), replace(healthy, installation=wrong), SEED)
 
@@ -396,7 +396,7 @@ def test_a_fault_moves_its_own_readings_and_no_others() -> None:
 
 def test_a_control_that_stores_nothing_shows_what_it_had() -> None:
     """The write is taken, and the old value stands there to be read back."""
-    healthy = site(SEED, demo_unit())
+    healthy = place_of(SEED)
     place = FAULTS["code-not-stored"].places(healthy.installation, demo_unit())[0]
     setting, _, address = place.partition("@")
     known = demo_unit().setting_of(setting)
@@ -415,7 +415,7 @@ def test_a_control_that_stores_nothing_shows_what_it_had() -> None:
 
 def test_who_looks_for_a_kit_that_is_not_there_sees_none() -> None:
     """Heat may stand enabled and papers may promise a kit: there is none, nor anything of it to read."""
-    kit = site(SEED, demo_unit()).job["identity.kit"]
+    kit = place_of(SEED).job["identity.kit"]
     assert kit != "none"
     virtual = unit_with(Fault("heat-without-kit", where=kit))
     assert ask(virtual, do="read", field="identity.kit") == {"typed": "none"}

@@ -28,6 +28,7 @@ from asleft.equipment.library import find, shipped
 from asleft.session.fields import applicable
 from asleft.settings import update
 from asleft.tui.drawn import drawn_text
+from stillness import still
 
 UNIT = "tarnfield-lowmoor-36"
 PLAIN_READER = Path(__file__).parent.parent / "journal" / "plain_reader.py"
@@ -132,6 +133,7 @@ class Person:
             if monotonic() > deadline:
                 raise AssertionError(wanted + "\n" + "\n".join(self.lines()))
             await asyncio.sleep(0.005)
+            await still()
 
     # ---- fingers
 
