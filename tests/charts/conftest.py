@@ -6,7 +6,8 @@ from functools import cache
 
 from asleft.equipment.library import find, units
 from asleft.journal import classify
-from asleft.session.state import Event, fold_all
+from asleft.session.events import Event
+from asleft.session.state import fold_all
 from asleft.visit import View
 from asleft.visit.view import look
 from played import nexts_of, session_bytes
@@ -21,7 +22,7 @@ STOPS = ("", "power", "blower.", "choose:", "wrote:", "read_back:", "sign")
 def views(unit: str) -> tuple[View, ...]:
     """The view at each of these points that the visit comes by, and that of the signed session."""
     nexts, data = nexts_of(SEED, unit), session_bytes(SEED, unit)[1]
-    history = [Event.from_mapping(event) for event in classify(data).events]
+    history = [Event.read(event) for event in classify(data).events]
     found = sorted(
         events
         for stop in STOPS

@@ -19,7 +19,9 @@ from asleft.line.dialog.question import lines_of, question
 from asleft.line.reading import Read, read_session
 from asleft.review.report.entered import choices, panes
 from asleft.review.report.given import Entered
-from asleft.session.state import Event, fold_all
+from asleft.session.events import Event
+from asleft.session.payloads import SettingDone
+from asleft.session.state import fold_all
 from asleft.unattended import play
 from asleft.visit.view import View, look
 
@@ -58,9 +60,9 @@ def _held(view: View, topic: Topic, events: tuple[Event, ...]) -> str:
     """The option that what the control showed last in these events makes, told by the events alone."""
     shown: dict[tuple[str, str], str] = {}
     for event in events:
-        if event.kind in ("found", "wrote", "read_back"):
-            setting, address = str(event.data["setting"]), str(event.data["address"])
-            shown[setting, address] = view.equipment.value_of(setting, str(event.data["shown"]))
+        what = event.what
+        if isinstance(what, SettingDone):
+            shown[what.setting, what.address] = view.equipment.value_of(what.setting, what.shown)
     for option in view.ledger.options(topic):
         held = {shown.get((s.id, at)) == option.set[s.id] for s, at in _places(view, option.set)}
         if held == {True}:
