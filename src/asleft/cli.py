@@ -167,7 +167,7 @@ def _next(options: Namespace) -> int:
 
 def _enter(options: Namespace) -> int:
     from asleft.line import enter
-    from asleft.line.places import real_clock
+    from asleft.line.places import real_clock, wall_zone
 
     pairs = [*enter.pairs_of(options.acts), *(enter.pairs_from(options.csv) if options.csv else ())]
     if not pairs:
@@ -178,6 +178,7 @@ def _enter(options: Namespace) -> int:
         instruments(),
         by=options.by or "",
         clock=real_clock,
+        zone=wall_zone(),
         as_json=options.json,
         system=options.units,
     )

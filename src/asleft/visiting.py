@@ -65,7 +65,7 @@ def open_(options: Namespace) -> int:
     from asleft.drill.rig import resume
     from asleft.journal import Broken
     from asleft.line.damaged import wants_to_go_on
-    from asleft.line.places import real_clock
+    from asleft.line.places import real_clock, wall_zone
     from asleft.line.text import plain, say
     from asleft.visit import Visit
     from asleft.visit.carrying import carry_on
@@ -73,7 +73,7 @@ def open_(options: Namespace) -> int:
     by = options.by or technician()
     with ExitStack() as begun:
         try:
-            visit = Visit.open(options.file, instruments(), by=by, clock=real_clock)
+            visit = Visit.open(options.file, instruments(), by=by, clock=real_clock, zone=wall_zone())
         except Broken as broken:
             if not (options.carry_on or (terminal() and wants_to_go_on(str(broken)))):
                 raise Broken(f"{broken} With --carry-on, open goes on in a new session.") from broken

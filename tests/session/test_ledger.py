@@ -222,23 +222,6 @@ def test_a_coded_setting_is_known_by_its_value_not_by_its_display() -> None:
     assert told.ledger.shown(code.setting, "system") == code.value
 
 
-def test_acknowledgements_lapse_as_power_and_meters_change() -> None:
-    """EL-1 at power on, EL-19 at power off, EL-18 when another meter comes into use."""
-    told = _ready()
-    for id in ("EL-1", "EL-18", "EL-19"):
-        assert not told.ledger.acknowledged(id)
-        told.event("acknowledged", id=id)
-        assert told.ledger.acknowledged(id)
-    told.event("powered", state="off")
-    assert not told.ledger.acknowledged("EL-19")
-    assert told.ledger.acknowledged("EL-1")
-    told.event("powered", state="on")
-    assert not told.ledger.acknowledged("EL-1")
-    assert told.ledger.acknowledged("EL-18")
-    told.event("used", field="identity.instrument.meter", instrument="x", name="x", accuracy=[])
-    assert not told.ledger.acknowledged("EL-18")
-
-
 def test_fields_appear_and_go_with_what_is_fitted() -> None:
     """No kit, no heat fields; two circuits, two breakers to read."""
     told = Told(demo_unit())

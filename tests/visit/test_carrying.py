@@ -55,9 +55,10 @@ def test_every_entry_before_the_damage_stands_in_the_new_session(
     assert new.chain is Chain.WHOLE
     assert new.header["session"]["follows"] == broken.header["session"]["id"]
     assert new.header["equipment"] == broken.header["equipment"]
-    *carried, note = ({k: v for k, v in e.items() if k != "link"} for e in new.events)
+    *carried, resumed, note = ({k: v for k, v in e.items() if k != "link"} for e in new.events)
     assert carried == [{k: v for k, v in e.items() if k != "link"} for e in broken.events]
     assert len(carried) == n - 1
+    assert (resumed["kind"], resumed["damaged"]) == ("resumed", True)
     assert f"Event {n} " in note["text"]
     assert path.name in note["text"]
 
@@ -91,7 +92,7 @@ def test_a_seal_of_the_old_file_is_left_behind_and_a_retraction_still_means_its_
     path.write_bytes(verified + more + b"x")
     visit = go_on(path)
     visit.close()
-    *_, slip, back, _ = visit.view.state.history
+    *_, slip, back, _, _ = visit.view.state.history
     assert (slip.kind, slip.n, back.written()["of"]) == ("noted", 60, 60)
     assert slip.n in visit.view.state.retracted
     assert all(event.kind != "sealed" for event in visit.view.state.history)

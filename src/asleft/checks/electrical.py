@@ -10,6 +10,7 @@ from asleft.calc import Measured, combine, voltage_unbalance
 from asleft.checks.about import About, Settled
 from asleft.checks.case import Case
 from asleft.checks.finding import FAILS
+from asleft.checks.lapses import stands
 from asleft.checks.listing import check
 from asleft.installation.line_fields import IDLE, LOADED, line_fields
 from asleft.session.acts import Acknowledge
@@ -36,7 +37,7 @@ it is not to run (NEMA MG 1, 14.36; ANSI C84.1 annex, secondary)."""
 def _acknowledged(a: About, done: str) -> Finding:
     a.need(Acknowledge(a.rule.id))
     a.rest(*a.ledger.state.acknowledged.get(a.rule.id, ())[-1:])
-    if a.ledger.acknowledged(a.rule.id):
+    if stands(a.ledger, a.rule.id):
         return a.finding("pass", done, mendable=False)
     return a.finding("not measured", f"{a.rule.title}: not acknowledged.", mendable=False)
 

@@ -65,6 +65,7 @@ def run(
     *,
     by: str,
     clock: Callable[[], str],
+    zone: str = "",
     as_json: bool,
     system: str = "ip",
 ) -> int:
@@ -73,7 +74,7 @@ def run(
     Raises JournalError, NotASession and SaveFailed.
     """
     with named(path):
-        visit = Visit.open(path, instruments, by=by, clock=clock)
+        visit = Visit.open(path, instruments, by=by, clock=clock, zone=zone)
     try:
         visit.by = by or visit.view.state.text("identity.technician") or _opened_by(path)
         if visit.torn_kept:

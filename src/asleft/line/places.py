@@ -18,6 +18,12 @@ def person() -> str:
         return "unknown"
 
 
+def wall_zone() -> str:
+    """What the clock on the wall here is ahead of UTC, as `+HH:MM`; nothing where that cannot be said."""
+    ahead = f"{datetime.now().astimezone():%z}"
+    return f"{ahead[:3]}:{ahead[3:5]}" if len(ahead) >= 5 else ""
+
+
 def real_clock() -> str:
     """UTC now, as `YYYY-MM-DDTHH:MM:SSZ`."""
     return f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar, assert_never
@@ -41,6 +42,7 @@ from asleft.session.values import read_value, written_value
 
 Keys = Mapping[str, Any]
 W = TypeVar("W", bound=str)
+_ZONE = re.compile(r"[+-](?:0[0-9]|1[0-4]):[0-5][0-9]")
 _COMMON = frozenset({"n", "at", "by", "kind", "verdicts", "link"})
 """Keys that every kind of event can have."""
 
@@ -178,6 +180,19 @@ def _whole(numbers: Iterable[float]) -> tuple[int, ...]:
     return tuple(map(int, numbers))
 
 
+def _zone(stored: str) -> str:
+    if stored and not _ZONE.fullmatch(stored):
+        raise _Wrong(f"{stored!r} is no time ahead of UTC, such as -05:00")
+    return stored
+
+
+def _flag(keys: Keys, key: str) -> bool:
+    stored = keys.get(key, False)
+    if not isinstance(stored, bool):
+        raise _Wrong(f"{key} is {stored!r}, neither true nor false")
+    return stored
+
+
 def _word(stored: str, words: tuple[W, ...], what: str) -> W:
     for word in words:
         if word == stored:
@@ -197,7 +212,7 @@ _READERS: Mapping[str, Callable[[Keys], Payload]] = {
     "waived": lambda keys: Waived(FindingName(keys["id"], keys["subject"]), keys["why"]),
     "noted": _noted,
     "retracted": lambda keys: Retracted(keys["of"], keys["why"]),
-    "resumed": lambda keys: Resumed(),
+    "resumed": lambda keys: Resumed(_zone(keys.get("zone", "")), _flag(keys, "damaged")),
     "signed": lambda keys: Signed(_word(keys["outcome"], OUTCOMES, "outcome")),
     "sealed": lambda keys: Sealed(keys["of"], tuple(keys["signature"])),
     "reviewed": lambda keys: Reviewed(_word(keys["outcome"], REVIEWS, "outcome of a review"), keys["why"]),
@@ -236,7 +251,7 @@ def written_payload(what: Payload) -> dict[str, Any]:
         case Retracted():
             return {"of": what.of, "why": what.why}
         case Resumed():
-            return {}
+            return _said(zone=what.zone) | ({"damaged": True} if what.damaged else {})
         case Signed():
             return {"outcome": what.outcome}
         case Sealed():

@@ -94,7 +94,11 @@ _ALL = (
         ),
     ),
     Kind("retracted", "an earlier event was taken back", (Key("of", Form.COUNT), Key("why"))),
-    Kind("resumed", "the session was opened again"),
+    Kind(
+        "resumed",
+        "the session was opened again, where the clock was so far ahead of UTC; after damage, power unknown",
+        (Key("zone", optional=True), Key("damaged", Form.SCALAR, optional=True)),
+    ),
     Kind(
         "signed",
         "the session was signed with its outcome",

@@ -343,18 +343,6 @@ class Ledger:
         """Whether the newest event is the note that power cannot be switched."""
         return self._refusals.get(SwitchPower(), 0) == self.state.last_n > 0
 
-    def acknowledged(self, id: str) -> bool:
-        """Whether one stands. EL-1 lapses at power on, EL-19 at power off, EL-18 with a new meter."""
-        given = self.state.acknowledged.get(id, ())
-        if not given:
-            return False
-        lapse = {
-            "EL-1": [p.n for p in self.state.powered if p.state == "on"],
-            "EL-19": [p.n for p in self.state.powered if p.state == "off"],
-            "EL-18": [u.n for u in self.state.used if u.role in ("meter", "clamp")],
-        }.get(id, [])
-        return not lapse or given[-1] > lapse[-1]
-
 
 def _of_leaving(field_id: str) -> bool:
     """Whether a field is asked by the sign-off: how the unit is left, and who was told."""

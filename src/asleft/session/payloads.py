@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any, ClassVar, Literal, final, get_args
 
 from asleft.session.acts import Act, Enter, FindingName, ReviewOutcome, SwitchPower
@@ -202,9 +203,22 @@ class Retracted:
 @final
 @dataclass(frozen=True, slots=True)
 class Resumed:
-    """The session was opened again."""
+    """The session was opened again; `zone` is what the clock of that place was ahead of UTC, as +HH:MM.
+
+    `damaged`: the record before it was damaged, so nobody knows whether power is on.
+    """
 
     kind: ClassVar[str] = "resumed"
+    zone: str = ""
+    damaged: bool = False
+
+    @property
+    def offset(self) -> timedelta:
+        """The zone as a time; none where it was not recorded."""
+        if not self.zone:
+            return timedelta()
+        ahead = timedelta(hours=int(self.zone[1:3]), minutes=int(self.zone[4:6]))
+        return -ahead if self.zone.startswith("-") else ahead
 
 
 @final

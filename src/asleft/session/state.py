@@ -146,6 +146,8 @@ class State:
     signature: Signature | None = None
     drilled: str = ""
     """In a drill, the salted hash of its hidden sheet."""
+    damaged_at: int = 0
+    """The event with which work went on from a damaged record; 0 where it did not."""
     revealed: bool = False
     """Whether the drill is over: its sheet stands in the record."""
 
@@ -156,8 +158,9 @@ class State:
 
     @property
     def power(self) -> PowerState:
-        """ "on" or "off"; until somebody says, a unit counts as on."""
-        return self.powered[-1].state if self.powered else "on"
+        """ "on" or "off"; until somebody says, or says again after damage, a unit counts as on."""
+        known = bool(self.powered) and self.powered[-1].n > self.damaged_at
+        return self.powered[-1].state if known else "on"
 
     def latest(self, field_id: str) -> Entry | None:
         """The newest entry of a field, stale or not."""
@@ -231,6 +234,7 @@ class _Growing:
         self._used, self._acts, self._powered = list(state.used), list(state.acts), list(state.powered)
         self._waivers, self._notes = list(state.waivers), list(state.notes)
         self._signature, self._drilled, self._revealed = state.signature, state.drilled, state.revealed
+        self._damaged_at = state.damaged_at
 
     def state(self, history: tuple[Event, ...], retracted: frozenset[int]) -> State:
         """What the events so far give."""
@@ -247,6 +251,7 @@ class _Growing:
             tuple(self._notes),
             self._signature,
             self._drilled,
+            self._damaged_at,
             self._revealed,
         )
 
@@ -280,7 +285,9 @@ class _Growing:
                 self._drilled = what.hash
             case Revealed():
                 self._revealed = True
-            case Retracted() | Resumed() | Sealed() | Reviewed() | Senseless():
+            case Resumed():
+                self._damaged_at = n if what.damaged else self._damaged_at
+            case Retracted() | Sealed() | Reviewed() | Senseless():
                 pass
             case _:
                 assert_never(what)

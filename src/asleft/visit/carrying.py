@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from asleft.journal import Broken, Contents, NewerFormat, read
 from asleft.session.events import Event, read_all
+from asleft.session.payloads import Noted, Resumed
 from asleft.session.sound import senseless
 from asleft.session.state import fold_all
 from asleft.visit.visit import Clock, Visit
@@ -44,7 +45,8 @@ def carry_on(
         f"Goes on from {name}, which is damaged: its first {len(carried)} entries were verified and"
         f" stand here. {trouble}"
     )
-    note = {"n": len(carried) + 1, "at": clock(), "by": by, "kind": "noted", "text": said}
+    n, at = len(carried) + 1, clock()
+    resumed, note = Event(n, at, by, Resumed(damaged=True)), Event(n + 1, at, by, Noted(said))
     return Visit.create(
         path.parent,
         equipment,
@@ -55,7 +57,7 @@ def carry_on(
         session_id=session_id,
         mode=old["mode"],
         follows=old["id"],
-        entries=[*carried, note],
+        entries=[*carried, resumed.written(), note.written()],
     )
 
 

@@ -10,6 +10,7 @@ from asleft.sequence.guards import (
     COMMISSIONED,
     ENABLING,
     HANDS,
+    HEAT_ROLES,
     NOT_COMMISSIONED,
     POWER_ON,
     acts_of_field,
@@ -37,6 +38,7 @@ from asleft.session.acts import (
     Waive,
     Write,
 )
+from asleft.session.events import Event
 from asleft.session.payloads import (
     Acknowledged,
     Broke,
@@ -62,13 +64,14 @@ from asleft.session.payloads import (
     Waived,
     WroteSetting,
 )
+from asleft.session.state import fold
 from asleft.visit.refusal import Refused
+from asleft.visit.view import View, look
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.session.acts import Act
     from asleft.session.payloads import Payload, PowerState, SettingDone
-    from asleft.visit.view import View
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,39 @@ _NOTHING = _Wants()
 def guard(view: View, what: Payload) -> None:
     """Let an act pass. Raises Refused where a hold, the power or the order forbids it."""
     _pass(view, _wants(view, what))
+    if isinstance(what, Retracted):
+        _guard_what_is_left(view, what)
+
+
+def _guard_what_is_left(view: View, what: Retracted) -> None:
+    """Let a retraction pass as far as the unit that the record then tells of may be so. Raises Refused.
+
+    What it brings back is guarded as if it were done now, and so are power that is on and heat that is
+    allowed only by it: bookkeeping opens no guard.
+    """
+    state = view.state
+    event = Event(state.last_n + 1, state.history[-1].at, state.history[-1].by, what)
+    after = look(view.equipment, fold(state, event), view.ledger.system)
+    back = state.retracted - after.state.retracted
+    guarded = [act for e in state.history if e.n in back for act in _brought_back(view, e.what)]
+    if after.state.power == "on" and state.power == "off":
+        guarded.append(POWER_ON)
+    if _heat_allowed(after) - _heat_allowed(view):
+        guarded.append(ENABLING)
+    _pass(after, _Wants(f"taking event {what.of} back", tuple(guarded)))
+
+
+def _brought_back(view: View, what: Payload) -> tuple[str, ...]:
+    """The guarded acts that an event is which stands again: what was read was read, what was done acts on."""
+    if isinstance(what, WroteSetting | Powered):
+        return _wants(view, what).guarded
+    return ()
+
+
+def _heat_allowed(view: View) -> set[str]:
+    """The topics by which heat may come on, as the control is known to be set."""
+    topics = (t for t in view.equipment.topic if t.role in HEAT_ROLES)
+    return {t.id for t in topics if (now := view.ledger.in_force(t)) is not None and now.value}
 
 
 def forbidden(view: View, act: Act) -> Refused | None:

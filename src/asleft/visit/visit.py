@@ -36,7 +36,10 @@ class SaveFailed(OSError):
 
 
 class Visit:
-    """An open session: one writer, one view. `clock` gives UTC as `YYYY-MM-DDTHH:MM:SSZ`."""
+    """An open session: one writer, one view. `clock` gives UTC as `YYYY-MM-DDTHH:MM:SSZ`.
+
+    `zone` is what the clock on the wall is ahead of that, as +HH:MM; UTC where nobody says.
+    """
 
     def __init__(
         self,
@@ -46,9 +49,11 @@ class Visit:
         *,
         by: str,
         clock: Clock,
+        zone: str = "",
     ) -> None:
         self._journal = journal
         self._clock = clock
+        self._zone = zone
         self.by = by
         self.equipment = equipment
         self.instruments = instruments
@@ -114,6 +119,7 @@ class Visit:
         *,
         by: str,
         clock: Clock,
+        zone: str = "",
         equipment: EquipmentFile | None = None,
     ) -> Visit:
         """An existing session, its equipment file taken from the session itself.
@@ -129,7 +135,7 @@ class Visit:
             for event in read_all(journal.contents.events):
                 if wrong := senseless(event, own.equipment):
                     raise Broken(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
-            visit = cls(journal, own, instruments, by=by, clock=clock)
+            visit = cls(journal, own, instruments, by=by, clock=clock, zone=zone)
             opened.pop_all()
         return visit
 
@@ -168,7 +174,7 @@ class Visit:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
         what = read_act(self.view, self.instruments, act, typed, system)
         guard(self.view, what)
-        view = self._record([Resumed(), what] if self._resume else [what])
+        view = self._record([Resumed(self._zone), what] if self._resume else [what])
         self._resume = False
         return view
 
