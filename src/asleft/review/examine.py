@@ -16,7 +16,7 @@ from asleft.review.row import Row
 from asleft.review.rules import Mark, mark, rules
 from asleft.session.events import Event, read_all
 from asleft.session.fields import field_of
-from asleft.session.payloads import Broke, Entered, Reviewed
+from asleft.session.payloads import Broke, Entered
 from asleft.session.sound import senseless
 from asleft.session.state import State, fold_all, went_back
 from asleft.session.values import number_of
@@ -112,15 +112,8 @@ def _of_the_visit(view: View, contents: Contents) -> Iterator[Mark]:
             yield mark("out-of-date", instrument=used.name, until=used.calibrated_until)
     for waiver in state.waivers:
         yield mark("waived", check=waiver.finding.key, why=waiver.why)
-    reviewed = _reviewed(state.history)
-    if reviewed and reviewed[1].outcome == "sent back":
-        yield mark("sent-back", by=reviewed[0], why=reviewed[1].why)
-
-
-def _reviewed(history: Sequence[Event]) -> tuple[str, Reviewed] | None:
-    """The last review, and who did it."""
-    reviews = ((e.by, e.what) for e in reversed(history) if isinstance(e.what, Reviewed))
-    return next(reviews, None)
+    if state.review and state.review.outcome == "sent back":
+        yield mark("sent-back", by=state.review.by, why=state.review.why)
 
 
 def _signed(view: View) -> Iterator[Mark]:
@@ -198,7 +191,6 @@ def _row(
     session: Mapping[str, Any] = contents.header["session"]
     state = view.state
     history = state.history
-    reviewed = _reviewed(history)
     return Row(
         name,
         digest,
@@ -214,7 +206,7 @@ def _row(
         history[-1].at if history else "",
         len(history),
         state.signature.outcome if state.signature else "",
-        reviewed[1].outcome if reviewed else "",
+        state.review.outcome if state.review else "",
         seals,
         tuple(dict.fromkeys(f.id for f in view.findings if f.failed and f.id not in CONCLUDING)),
         tuple(dict.fromkeys(f.id for f in view.findings if f.open and f.id not in CONCLUDING)),

@@ -215,7 +215,9 @@ _READERS: Mapping[str, Callable[[Keys], Payload]] = {
     "resumed": lambda keys: Resumed(_zone(keys.get("zone", "")), _flag(keys, "damaged")),
     "signed": lambda keys: Signed(_word(keys["outcome"], OUTCOMES, "outcome")),
     "sealed": lambda keys: Sealed(keys["of"], tuple(keys["signature"])),
-    "reviewed": lambda keys: Reviewed(_word(keys["outcome"], REVIEWS, "outcome of a review"), keys["why"]),
+    "reviewed": lambda keys: Reviewed(
+        _word(keys["outcome"], REVIEWS, "outcome of a review"), keys["why"], keys.get("of_link", "")
+    ),
     "drilled": lambda keys: Drilled(keys["hash"], keys.get("level")),
     "revealed": lambda keys: Revealed(tuple(keys["sheet"]), keys["salt"]),
 }
@@ -257,7 +259,7 @@ def written_payload(what: Payload) -> dict[str, Any]:
         case Sealed():
             return {"of": what.of, "signature": list(what.signature)}
         case Reviewed():
-            return {"outcome": what.outcome, "why": what.why}
+            return {"outcome": what.outcome, "why": what.why} | _said(of_link=what.link)
         case Drilled():
             return {"hash": what.hash, **({} if what.level is None else {"level": what.level})}
         case Revealed():

@@ -105,7 +105,11 @@ _ALL = (
         (Key("outcome", words=("commissioned", "not commissioned")),),
     ),
     Kind("sealed", "a key signed an event's link", (Key("of", Form.COUNT), Key("signature", Form.TEXTS))),
-    Kind("reviewed", "a supervisor accepted the session or sent it back", _text("outcome", "why")),
+    Kind(
+        "reviewed",
+        "a supervisor accepted the session as it stood after the event of this link, or sent it back",
+        (*_text("outcome", "why"), Key("of_link", optional=True)),
+    ),
     Kind(
         "drilled",
         "a drill began: the salted hash of its hidden sheet",

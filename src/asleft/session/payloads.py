@@ -243,11 +243,12 @@ class Sealed:
 @final
 @dataclass(frozen=True, slots=True)
 class Reviewed:
-    """A supervisor accepted the record or sent it back."""
+    """A supervisor accepted the record or sent it back; `link` is that of the event that it was given on."""
 
     kind: ClassVar[str] = "reviewed"
     outcome: ReviewOutcome
     why: str
+    link: str = ""
 
 
 @final

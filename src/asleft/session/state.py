@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal, TypeVar, assert_never
 
-from asleft.session.acts import FindingName
+from asleft.session.acts import FindingName, ReviewOutcome
 from asleft.session.events import Event
 from asleft.session.payloads import (
     Acknowledged,
@@ -130,6 +130,17 @@ class Signature:
 
 
 @dataclass(frozen=True, slots=True)
+class Opinion:
+    """What a supervisor said of the record as it stands."""
+
+    n: int
+    by: str
+    outcome: ReviewOutcome
+    why: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """A session as it stands. `history` holds every event, the rest only what was not retracted."""
 
@@ -144,6 +155,8 @@ class State:
     waivers: tuple[Waiver, ...] = ()
     notes: tuple[Remark, ...] = ()
     signature: Signature | None = None
+    review: Opinion | None = None
+    """The last review, if nothing but a seal came after it."""
     drilled: str = ""
     """In a drill, the salted hash of its hidden sheet."""
     damaged_at: int = 0
@@ -234,7 +247,7 @@ class _Growing:
         self._used, self._acts, self._powered = list(state.used), list(state.acts), list(state.powered)
         self._waivers, self._notes = list(state.waivers), list(state.notes)
         self._signature, self._drilled, self._revealed = state.signature, state.drilled, state.revealed
-        self._damaged_at = state.damaged_at
+        self._damaged_at, self._review = state.damaged_at, state.review
 
     def state(self, history: tuple[Event, ...], retracted: frozenset[int]) -> State:
         """What the events so far give."""
@@ -250,6 +263,7 @@ class _Growing:
             tuple(self._waivers),
             tuple(self._notes),
             self._signature,
+            self._review,
             self._drilled,
             self._damaged_at,
             self._revealed,
@@ -260,6 +274,8 @@ class _Growing:
         what, n = event.what, event.n
         if not isinstance(what, KEEPS_SIGNATURE):
             self._signature = None
+        if not isinstance(what, Sealed):
+            self._review = None
         match what:
             case Entered():
                 entry = _entry(event, what)
@@ -287,7 +303,9 @@ class _Growing:
                 self._revealed = True
             case Resumed():
                 self._damaged_at = n if what.damaged else self._damaged_at
-            case Retracted() | Sealed() | Reviewed() | Senseless():
+            case Reviewed():
+                self._review = Opinion(n, event.by, what.outcome, what.why, what.link)
+            case Retracted() | Sealed() | Senseless():
                 pass
             case _:
                 assert_never(what)

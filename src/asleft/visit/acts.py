@@ -40,7 +40,6 @@ from asleft.session.payloads import (
     Powered,
     ReadSettingBack,
     Retracted,
-    Reviewed,
     SettingDone,
     Signed,
     Waived,
@@ -88,14 +87,12 @@ def read_act(view: View, instruments: Mapping[str, Instrument], act: Act, typed:
             return _retracted(view, act, typed)
         case Sign():
             return Signed(word(typed, OUTCOMES, str(act)))
-        case Review():
-            return Reviewed(act.outcome, some(typed, "why"))
         case Report():
             return reported(view, typed)
         case Hint():
             return hinted(view, act, typed)
-        case Seal() | Finish():
-            raise TypeError(f"{act} asks somebody else first, and is no event before that")
+        case Seal() | Finish() | Review():
+            raise TypeError(f"{act} is about the record itself, and is no event of the visit")
         case _:
             assert_never(act)
 

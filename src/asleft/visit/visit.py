@@ -12,7 +12,7 @@ from asleft.journal import Broken, Journal, JournalError, NotSealed, Signer, hea
 from asleft.session.acts import Act, Finish, NotAnAct, Retract, Review, Seal, parse
 from asleft.session.commitment import commitment
 from asleft.session.events import Event, read_all
-from asleft.session.payloads import Payload, Resumed, Revealed, Sealed
+from asleft.session.payloads import Payload, Resumed, Revealed, Reviewed, Sealed
 from asleft.session.saying import what_of
 from asleft.session.sound import senseless
 from asleft.session.state import fold, fold_all
@@ -21,6 +21,7 @@ from asleft.visit.guarding import forbidden, guard
 from asleft.visit.refusal import Refused
 from asleft.visit.undo import last_act, last_undo
 from asleft.visit.view import View, look
+from asleft.visit.words import plain, some
 
 if TYPE_CHECKING:
     from asleft.equipment.model import EquipmentFile, Instrument
@@ -168,8 +169,7 @@ class Visit:
             case Finish():
                 return self._finish(typed)
             case Review():
-                # A review judges the record as it stands; the visit does not go on by it.
-                return self._record([read_act(self.view, self.instruments, act, typed, system)])
+                return self._review(act, typed)
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
         what = read_act(self.view, self.instruments, act, typed, system)
@@ -199,6 +199,17 @@ class Visit:
                 "the rig that the drill was begun with",
             )
         return self._record([Revealed(tuple(sheet), salt)])
+
+    def _review(self, act: Review, typed: str) -> View:
+        """Record what another person says of the record as it stands. The visit does not go on by it."""
+        state = self.view.state
+        if not state.history:
+            raise Refused("there is nothing to review yet", "a review judges entries")
+        who, why = some(plain(self.by), "who reviews it"), some(plain(typed), "why")
+        theirs = (state.text("identity.technician"), state.signature and state.signature.by)
+        if any(name and name.strip().casefold() == who.casefold() for name in theirs):
+            raise Refused(f"{who} did this work and cannot review it", "another person, named with --by")
+        return self._record([Reviewed(act.outcome, why, self._journal.contents.link)])
 
     def _seal(self, key: str) -> View:
         """Have the newest event's link signed with a key, and record that. The visit does not go on by it."""
