@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -106,11 +107,16 @@ def _entered(keys: Keys) -> Entered:
         raise _Wrong(f"{keys['value']!r} {unit} is no {field.kind.replace('_', ' ')} for {id}")
     pm = keys.get("plus_minus")
     plus_minus = None if pm is None else _float(pm, "plus_minus")
+    if plus_minus is not None and not field.spans(plus_minus):
+        raise _Wrong(f"± {pm!r} is no uncertainty for {id}")
+    readings = tuple(map(float, keys.get("readings", ())))
+    if not all(map(math.isfinite, readings)):
+        raise _Wrong(f"a reading of {id} is no finite number")
     return Entered(
         id,
         keys["typed"],
         value,
-        tuple(map(float, keys.get("readings", ()))),
+        readings,
         plus_minus,
         keys.get("instrument", ""),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -62,6 +63,11 @@ class Field:
     def plausible(self) -> tuple[float, float] | None:
         """Lowest and highest plausible entry in the base unit; None where anything may stand."""
         return _plausible(self.kind, self.range)
+
+    def spans(self, plus_minus: float) -> bool:
+        """Whether a ± (the limit a, in the base unit) says something: within all that may be entered."""
+        low, high = self.plausible or (-math.inf, math.inf)
+        return math.isfinite(plus_minus) and 0.0 <= plus_minus <= high - low
 
     @property
     def measured(self) -> bool:

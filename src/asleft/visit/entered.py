@@ -65,6 +65,10 @@ def _amount(view: View, field: Field, typed: str, system: str) -> Entered:
         low, high = field.plausible
         if not low <= quantity.value <= high:
             raise Refused(f"{typed!r} is not plausible here", f"from {field.range[0]} to {field.range[1]}")
+    if quantity.plus_minus is not None and not (quantity.plus_minus and field.spans(quantity.plus_minus)):
+        raise Refused(
+            f"the ± of {typed!r} says nothing", "a ± above nothing, within what may be entered at all"
+        )
     used = view.state.instrument(field.instrument) if field.instrument else None
     return Entered(
         field.id,
