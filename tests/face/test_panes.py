@@ -84,7 +84,8 @@ def test_a_pane_says_ok_or_what_is_open_or_how_much_failed() -> None:
         "sequence": "1",
         "signoff": "1",
     }
-    waived = seen(DONE, *BAD, happens("waived", id="EL-15", subject="stage.2", why="part on order"))
+    waiver = happens("waived", id="EL-15", subject="stage.2", why="part on order")
+    waived = seen(DONE, *BAD, happens("acknowledged", id="EL-19"), waiver)
     assert pane_state(waived, "electrical") == "ok"
     begun = seen(BEGUN)
     for name in PANES:

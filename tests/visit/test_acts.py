@@ -157,7 +157,7 @@ def test_a_lone_sign_is_no_text(visit: Visit) -> None:
 
 @pytest.mark.parametrize("limit", ["1e300", "1e155", "1e999", "0", "1001"])
 def test_a_plus_minus_that_says_nothing_is_refused(visit: Visit, limit: str) -> None:
-    """It would say that the reading may be anything, or that it is exact; the next entry goes on as before."""
+    """It would say that the reading may be anything, or is exact; the next entry goes on as before."""
     with pytest.raises(Refused):
         visit.enter("electrical.panel.l1_l2", f"208 ± {limit} V")
     visit.enter("identity.site", "Mill")

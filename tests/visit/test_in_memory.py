@@ -207,7 +207,9 @@ def test_an_event_says_who_when_and_which_verdicts_it_changed() -> None:
     resumed, entered = journal.written
     assert (resumed["n"], resumed["at"], resumed["by"]) == (72, "2031-05-04T12:00:00Z", "Bo")
     assert "verdicts" not in resumed
-    assert entered["verdicts"] == ["ID-1 unit fail", "SO-2 unit fail"]
+    # What Ada acknowledged is no word of Bo's.
+    lapsed = ["EL-18 unit not measured", "EL-19 unit not measured"]
+    assert entered["verdicts"] == ["ID-1 unit fail", *lapsed, "SO-2 unit fail"]
     enter(visit, "note", "x")
     assert "verdicts" not in journal.written[-1]
 
