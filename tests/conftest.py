@@ -22,6 +22,12 @@ _HOMES = count()
 
 
 @pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """More processes than cores: a test of a screen, or of a program, waits for a good part of its time."""
+    return len(os.sched_getaffinity(0)) * 2 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) * 2
+
+
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
     """A process that has nothing left takes tests from one that has: those of the screen stand together."""
     from xdist.scheduler import WorkStealingScheduling
