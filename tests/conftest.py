@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from asleft.unattended import Job
-from played import begun_at
+from played import begun_at, found_once
 from shared import share_in
 from stillness import still
 
@@ -49,6 +49,15 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> None:
     """What takes long to make is made once for all the processes of a run."""
     base = tmp_path_factory.getbasetemp()
     share_in((base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "shared")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def sites(shared: None) -> Iterator[None]:
+    """The healthy site of a unit and a seed, which may take seconds to find, is found once a run."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("asleft.unattended.jobs.site", found_once)
+        patched.setattr("asleft.drill.classroom.sheet.site", found_once)
+        yield
 
 
 @pytest.fixture(autouse=True, scope="session")

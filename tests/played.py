@@ -14,6 +14,7 @@ from asleft.drill.site import Site, site
 from asleft.drill.technician import SimulatedClock, act, session_id
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments
+from asleft.equipment.model import Equipment
 from asleft.journal import classify
 from asleft.unattended import Job, begin
 from asleft.visit import Visit
@@ -92,19 +93,26 @@ def begun_after(folder: Path, events: int, data: bytes, seed: int, unit: str) ->
     return Job(visit, rig)
 
 
+def found_once(seed: int, equipment: Equipment) -> Site:
+    """A healthy site of any unit, found once a run: the same comes of the same file and seed every time."""
+    return kept_once(_key(seed, equipment), lambda: site(seed, equipment))
+
+
 @cache
 def place_of(seed: int, unit: str = UNIT) -> Site:
     """The healthy site of a seed at a unit of the library."""
-    return kept_once(_key(seed, unit), lambda: site(seed, find(unit).equipment))
+    return found_once(seed, find(unit).equipment)
 
 
 def places_of(many: Iterable[tuple[int, str]]) -> list[Site]:
     """Many of them, found by all processes of a run together."""
-    return all_kept_once({_key(seed, unit): partial(site, seed, find(unit).equipment) for seed, unit in many})
+    return all_kept_once(
+        {_key(seed, find(unit).equipment): partial(site, seed, find(unit).equipment) for seed, unit in many}
+    )
 
 
-def _key(seed: int, unit: str) -> str:
-    return f"site {unit} {seed}"
+def _key(seed: int, equipment: Equipment) -> str:
+    return f"site {hashlib.sha256(equipment.model_dump_json().encode()).hexdigest()} {seed}"
 
 
 def session_file(folder: Path, seed: int = 11) -> Path:

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from asleft.drill.rig import BuiltIn
-from asleft.drill.site import Site, site
+from asleft.drill.site import Site
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, units
 from asleft.installation.behave import Truth, behave
@@ -26,6 +26,7 @@ from asleft.installation.faults import FAULTS, Fault, with_faults
 from asleft.quantity import show
 from asleft.session.fields import applicable
 from faults.walks import Base, Walked, follow
+from played import found_once
 
 SEED = 1
 SUMS = ("SO-2 unit", "SO-3 unit")
@@ -82,7 +83,7 @@ def visited(unit: str, place: Site) -> Visited:
 @cache
 def twins(unit: str) -> tuple[tuple[Site, Visited], ...]:
     """The healthy site, and the same with its control found as a visit leaves it; each with its visit."""
-    place = site(SEED, find(unit).equipment)
+    place = found_once(SEED, find(unit).equipment)
     first = visited(unit, place)
     right = replace(place, settings=first.settings)
     return (place, first), (right, visited(unit, right))
@@ -91,7 +92,7 @@ def twins(unit: str) -> tuple[tuple[Site, Visited], ...]:
 def can_be(unit: str) -> tuple[str, ...]:
     """The kinds of fault that a unit can have."""
     equipment = find(unit).equipment
-    truth = site(SEED, equipment).installation
+    truth = found_once(SEED, equipment).installation
     return tuple(kind for kind, known in FAULTS.items() if not known.can_be(truth, equipment))
 
 

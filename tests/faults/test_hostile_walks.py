@@ -1,4 +1,4 @@
-"""A fast sample of the hostile walks; `python tests/faults/walks.py --count 10000` makes all of them."""
+"""A fast sample of the hostile walks; `python -m faults.walks --count 10000` makes all of them."""
 
 from __future__ import annotations
 

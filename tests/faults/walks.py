@@ -1,7 +1,7 @@
 """Hostile walks: a visit cut into at any point, worked by somebody who heeds nothing, then led by `next`.
 
-`python tests/faults/walks.py --count 10000` prints, for each guarded act, how many walks came as far as it,
-how many got past it with a hold open, and how the walks ended. The suite takes a fast sample of the same.
+`PYTHONPATH=tests python -m faults.walks --count 10000` prints, for each guarded act, how many walks came as
+far as it, how many got past it with a hold open, and how the walks ended. The suite takes a fast sample.
 
 A walk begins somewhere in a visit played on a virtual unit, takes acts of every kind in any order, and is
 then led by `next` alone. What guards what is written here from the trade's table, apart from the code that
@@ -23,7 +23,7 @@ from typing import Any
 
 from asleft.drill.classroom.reference import InMemory
 from asleft.drill.rig import BuiltIn, RigError, ask, resume
-from asleft.drill.site import Site, site
+from asleft.drill.site import Site
 from asleft.drill.technician import SimulatedClock, Stuck, act
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments, units
@@ -32,6 +32,7 @@ from asleft.installation.faults import FAULTS, CannotBe, Fault, with_faults
 from asleft.session.acts import Act, Enter
 from asleft.session.ledger import Ledger
 from asleft.visit import Refused, View, Visit
+from played import found_once
 
 GUARDS: Mapping[str, tuple[str, ...]] = {
     "live readings": ("EL-18",),
@@ -111,7 +112,7 @@ class Base:
 def base(unit: str, seed: int, faulty: bool = False) -> Base:
     """A visit worked as far as `next` leads, to its signature; the unit as it should be, or not."""
     equipment = find(unit)
-    place = site(seed, equipment.equipment)
+    place = found_once(seed, equipment.equipment)
     faults = afflicting(Random(f"faults {unit} {seed}"), place, equipment.equipment) if faulty else ()
     truth = with_faults(place.installation, equipment.equipment, faults)
     fresh = Base(equipment, replace(place, installation=truth), seed, (), faults)

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import pytest
-from textual.pilot import Pilot
 
 from asleft.line.replay import opened
 from asleft.review.replay import Told
@@ -15,7 +13,7 @@ from asleft.tui.replay import ReplayApp, Replayed
 from asleft.tui.replay_lines import keys_line, told_lines
 from review.sessions import Event, session, where
 from review.test_examine import low_volts, with_note
-from tui.looking import drawn, troubles
+from tui.looking import drawn, stands, troubles
 from tui.pictures import is_kept
 
 
@@ -34,15 +32,13 @@ def app_of(data: bytes, tmp_path: Path) -> ReplayApp:
     return ReplayApp(Replayed(replay, path, "job"), "ip", found.contents.trouble)
 
 
-async def looked_through(pilot: Pilot[Any], app: ReplayApp) -> None:
-    """Once every event has been looked at for the timeline."""
-    for _ in range(3000):
-        if not any(
-            line.endswith(".") and "-" in line and set(line) <= set(" -.|!") for line in drawn_text(app)
-        ):
-            return
-        await pilot.pause(0.03)
-    raise AssertionError("it never ends")
+async def looked_through(app: ReplayApp) -> None:
+    """Once every event has been looked at for the timeline, and the timeline is drawn."""
+
+    def whole(lines: list[str]) -> bool:
+        return any("-" in line and set(line) <= set(" -|!") for line in lines)
+
+    await stands(app, whole, "the timeline with every event looked at")
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)], ids=str)
@@ -58,7 +54,7 @@ async def test_the_ledger_stands_as_it_stood(tmp_path: Path, size: tuple[int, in
         await drawn(pilot, "event 42 of 157")
         assert not list(troubles(app))
         if size[0] < 200:
-            await looked_through(pilot, app)
+            await looked_through(app)
             await is_kept(app, f"replay-{size[0]}x{size[1]}")
         await pilot.press("left", "home")
         await drawn(pilot, "event 1 of 157")
@@ -152,7 +148,7 @@ async def test_trouble_stands_on_the_timeline_before_anybody_went_there(tmp_path
     app = app_of(session(lambda events: with_note(broke="EL-1")(list(low_volts(events)))), tmp_path)
     async with app.run_test(size=(200, 60)) as pilot:
         await drawn(pilot, "event 1 of 158")
-        await looked_through(pilot, app)
+        await looked_through(app)
         (line,) = [line.strip() for line in drawn_text(app) if set(line) == set(" -|!")]
         assert len(line) == 158
         assert line.startswith("|")
