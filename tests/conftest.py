@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import gc
 import os
 from collections.abc import Callable, Iterator
 from itertools import count
@@ -25,6 +26,12 @@ _HOMES = count()
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """More processes than cores: a test of a screen, or of a program, waits for a good part of its time."""
     return len(os.sched_getaffinity(0)) * 2 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) * 2
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What is loaded by now stays until the end: nobody has to look through it again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -78,7 +78,7 @@ def test_the_program_itself_through_pipes_with_a_program_as_rig(tmp_path: Path) 
     texts = [_piped([*asleft, *words, "--out", "visits", "--rig", rig], tmp_path, env, most=90)]
     (path,) = (tmp_path / "visits").iterdir()
     begun = path.read_bytes()
-    texts.append(_piped([*asleft, "open", str(path), "--text", "--rig", rig], tmp_path, env))
+    texts.append(_piped([*asleft, "open", str(path), "--by", "Ada", "--text", "--rig", rig], tmp_path, env))
     assert path.read_bytes().startswith(begun)
     assert all(text.isascii() for text in texts)
     assert "degF" in texts[1]

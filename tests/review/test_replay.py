@@ -53,8 +53,9 @@ def test_sittings_retractions_and_a_damaged_end_make_no_difference(tmp_path: Pat
     """What was opened again, taken back, brought back, torn, or goes on from a broken file is as it was."""
     path = tmp_path / "x.toml"
     path.write_bytes(cut_after(session_bytes()[1], 70))
-    visited(path, ("identity.altitude", "900 ft"), ("electrical.line.l1_l2", "180 V"))
-    visited(path, ("electrical.line.l1_l2", "239 V"))
+    ready = ("acknowledge:EL-18", "yes")
+    visited(path, ("identity.altitude", "900 ft"), ready, ("electrical.line.l1_l2", "180 V"))
+    visited(path, ready, ("electrical.line.l1_l2", "239 V"))
     path.write_bytes(path.read_bytes()[:-100])
     visited(path, ("note", "went on after a cut"))
     _, replay = opened(path, "ip")

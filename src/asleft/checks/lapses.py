@@ -5,8 +5,8 @@ What hands did, they did; so the whole history counts here, what was taken back 
 
 from __future__ import annotations
 
+from calendar import timegm
 from collections.abc import Iterator
-from datetime import datetime
 from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 ISOLATED, READY, CLEAR = "EL-1", "EL-18", "EL-19"
 LONGEST_PAUSE_S = 4 * 3600
 """A unit left alone for longer is not the unit that was left (common practice)."""
+DAY_S = 24 * 3600
 TESTERS = ("meter", "clamp")
 """What is in hand where somebody reads what is live."""
 
@@ -64,9 +65,9 @@ def _left_alone(before: Event, event: Event) -> bool:
     """Whether work goes on after a long pause, a damaged record, on another day, or by another person."""
     if not isinstance(event.what, Resumed):
         return False
-    pause_s = (_at(event.at) - _at(before.at)).total_seconds()
+    pause_s = _at_s(event.at) - _at_s(before.at)
     # A clock that went back tells nothing of how long it was.
-    paused = pause_s > LONGEST_PAUSE_S or pause_s < 0.0
+    paused = pause_s > LONGEST_PAUSE_S or pause_s < 0
     return event.what.damaged or paused or _another_sitting(before, event)
 
 
@@ -74,14 +75,15 @@ def _another_sitting(before: Event, event: Event) -> bool:
     """Whether work goes on by another person, or on another date where the unit stands."""
     if not isinstance(event.what, Resumed):
         return False
-    zone = event.what.offset
-    days = {(_at(at) + zone).date() for at in (before.at, event.at)}
+    days = {(_at_s(at) + event.what.ahead_s) // DAY_S for at in (before.at, event.at)}
     return before.by != event.by or len(days) > 1
 
 
 @lru_cache(maxsize=1024)
-def _at(utc: str) -> datetime:
-    return datetime.fromisoformat(utc)
+def _at_s(utc: str) -> int:
+    """Seconds since 1970 of a time as the session file has it."""
+    date, _, time = utc.removesuffix("Z").partition("T")
+    return timegm((*map(int, date.split("-")), *map(int, time.split(":"))))
 
 
 def _hands_inside(equipment: Equipment, event: Event) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
 from typing import Any, ClassVar, Literal, final, get_args
 
 from asleft.session.acts import Act, Enter, FindingName, ReviewOutcome, SwitchPower
@@ -213,12 +212,12 @@ class Resumed:
     damaged: bool = False
 
     @property
-    def offset(self) -> timedelta:
-        """The zone as a time; none where it was not recorded."""
+    def ahead_s(self) -> int:
+        """Seconds that the clock of that place was ahead of UTC; 0 where it was not recorded."""
         if not self.zone:
-            return timedelta()
-        ahead = timedelta(hours=int(self.zone[1:3]), minutes=int(self.zone[4:6]))
-        return -ahead if self.zone.startswith("-") else ahead
+            return 0
+        ahead_s = 3600 * int(self.zone[1:3]) + 60 * int(self.zone[4:6])
+        return -ahead_s if self.zone.startswith("-") else ahead_s
 
 
 @final

@@ -10,7 +10,8 @@ from asleft.journal import Broken, Contents, NewerFormat, read
 from asleft.session.events import Event, read_all
 from asleft.session.payloads import Noted, Resumed
 from asleft.session.sound import senseless
-from asleft.session.state import fold_all
+from asleft.session.state import fold_all, fold_on
+from asleft.visit.view import look
 from asleft.visit.visit import Clock, Visit
 
 if TYPE_CHECKING:
@@ -47,6 +48,10 @@ def carry_on(
     )
     n, at = len(carried) + 1, clock()
     resumed, note = Event(n, at, by, Resumed(damaged=True)), Event(n + 1, at, by, Noted(said))
+    before = set(look(equipment.equipment, state).verdicts())
+    now = look(equipment.equipment, fold_on(state, (resumed, note))).verdicts()
+    changed = [verdict for verdict in now if verdict not in before]
+    told = {**note.written(), **({"verdicts": changed} if changed else {})}
     return Visit.create(
         path.parent,
         equipment,
@@ -57,7 +62,7 @@ def carry_on(
         session_id=session_id,
         mode=old["mode"],
         follows=old["id"],
-        entries=[*carried, resumed.written(), note.written()],
+        entries=[*carried, resumed.written(), told],
     )
 
 
