@@ -145,7 +145,7 @@ async def came(app: App[Any], keys: Sequence[str], *, burst: bool) -> tuple[Any,
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         if isinstance(app, ReplayApp):
-            await looked_through(pilot, app)
+            await looked_through(app)
         for name in keys:
             app.post_message(key(name))
             if not burst:
