@@ -6,9 +6,8 @@ What hands did, they did; so the whole history counts here, what was taken back 
 from __future__ import annotations
 
 from calendar import timegm
-from collections.abc import Iterator
 from functools import lru_cache
-from itertools import pairwise
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from asleft.sequence.guards import HANDS, acts_of_field
@@ -28,7 +27,6 @@ if TYPE_CHECKING:
     from asleft.session.events import Event
     from asleft.session.ledger import Ledger
 
-ISOLATED, READY, CLEAR = "EL-1", "EL-18", "EL-19"
 LONGEST_PAUSE_S = 4 * 3600
 """A unit left alone for longer is not the unit that was left (common practice)."""
 DAY_S = 24 * 3600
@@ -39,43 +37,42 @@ TESTERS = ("meter", "clamp")
 def stands(ledger: Ledger, id: str) -> bool:
     """Whether what was acknowledged for a check still holds."""
     given = ledger.state.acknowledged.get(id, ())
-    return bool(given) and given[-1] > lapsed(ledger, id)
-
-
-def lapsed(ledger: Ledger, id: str) -> int:
-    """The number of the last event at which an acknowledgement lapsed; 0 where none did."""
-    return max(_lapses(ledger.equipment, ledger.state.history, id), default=0)
-
-
-def _lapses(equipment: Equipment, history: tuple[Event, ...], id: str) -> Iterator[int]:
-    match id:
-        case "EL-1":
-            yield from (e.n for e in history if isinstance(e.what, Powered) and e.what.state == "on")
-            yield from (e.n for before, e in pairwise(history) if _left_alone(before, e))
-        case "EL-18":
-            yield from (e.n for e in history if isinstance(e.what, Used) and e.what.role in TESTERS)
-            yield from (e.n for before, e in pairwise(history) if _another_sitting(before, e))
-        case "EL-19":
-            yield from (e.n for e in history if isinstance(e.what, Powered) and e.what.state == "off")
-            yield from (e.n for e in history if _hands_inside(equipment, e))
-            yield from (e.n for before, e in pairwise(history) if _left_alone(before, e))
-
-
-def _left_alone(before: Event, event: Event) -> bool:
-    """Whether work goes on after a long pause, a damaged record, on another day, or by another person."""
-    if not isinstance(event.what, Resumed):
+    if not given:
         return False
+    since = takewhile(lambda doing: doing[1].n > given[-1], reversed(ledger.state.doings))
+    return not any(_ends(ledger.equipment, id, before, event) for before, event in since)
+
+
+def _ends(equipment: Equipment, id: str, before: Event | None, event: Event) -> bool:
+    """Whether an acknowledgement of a check lapses with an event."""
+    match id, event.what:
+        case "EL-1", Powered(state):
+            return state == "on"
+        case "EL-19", Powered(state):
+            return state == "off"
+        case "EL-18", Used() as used:
+            return used.role in TESTERS
+        case "EL-1" | "EL-19", Resumed() as resumed:
+            return before is not None and _left_alone(before, event, resumed)
+        case "EL-18", Resumed() as resumed:
+            return before is not None and _another_sitting(before, event, resumed)
+        case "EL-19", _:
+            return _hands_inside(equipment, event)
+        case _:
+            return False
+
+
+def _left_alone(before: Event, event: Event, resumed: Resumed) -> bool:
+    """Whether work goes on after a long pause, a damaged record, on another day, or by another person."""
     pause_s = _at_s(event.at) - _at_s(before.at)
     # A clock that went back tells nothing of how long it was.
     paused = pause_s > LONGEST_PAUSE_S or pause_s < 0
-    return event.what.damaged or paused or _another_sitting(before, event)
+    return resumed.damaged or paused or _another_sitting(before, event, resumed)
 
 
-def _another_sitting(before: Event, event: Event) -> bool:
+def _another_sitting(before: Event, event: Event, resumed: Resumed) -> bool:
     """Whether work goes on by another person, or on another date where the unit stands."""
-    if not isinstance(event.what, Resumed):
-        return False
-    days = {(_at_s(at) + event.what.ahead_s) // DAY_S for at in (before.at, event.at)}
+    days = {(_at_s(at) + resumed.ahead_s) // DAY_S for at in (before.at, event.at)}
     return before.by != event.by or len(days) > 1
 
 

@@ -239,15 +239,15 @@ class Ledger:
 
     # ---- readings and time
 
-    @cached_property
+    @property
     def mends(self) -> tuple[tuple[int, Mended], ...]:
         """What was repaired, each with the number of its event."""
-        return tuple(self.state.noted(Mended))
+        return self.state.mends
 
-    @cached_property
+    @property
     def could_not(self) -> tuple[tuple[int, CouldNot], ...]:
         """What was noted as not possible, each with the number of its event."""
-        return tuple(self.state.noted(CouldNot))
+        return self.state.could_not
 
     @cached_property
     def _made(self) -> Changes:

@@ -154,6 +154,12 @@ class State:
     acknowledged: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     waivers: tuple[Waiver, ...] = ()
     notes: tuple[Remark, ...] = ()
+    mends: tuple[tuple[int, Mended], ...] = ()
+    """Of the notes the repairs, each with the number of its event."""
+    could_not: tuple[tuple[int, CouldNot], ...] = ()
+    """Of the notes what could not be done, likewise."""
+    doings: tuple[tuple[Event | None, Event], ...] = ()
+    """What was read, set, switched, taken in hand or resumed, retracted or not, each behind the event before."""
     signature: Signature | None = None
     review: Opinion | None = None
     """The last review, if nothing but a seal came after it."""
@@ -220,6 +226,7 @@ def fold_on(state: State, events: Sequence[Event]) -> State:
         return fold_all(history)
     growing = _Growing(state)
     for event in events:
+        growing.happened(event)
         growing.take(event)
     return growing.state(history, state.retracted)
 
@@ -233,9 +240,14 @@ def fold_all(events: Iterable[Event]) -> State:
             retracted.add(event.what.of)
     growing = _Growing(State())
     for event in history:
+        growing.happened(event)
         if event.n not in retracted:
             growing.take(event)
     return growing.state(history, frozenset(retracted))
+
+
+_DOINGS = (Entered, Used, FoundSetting, WroteSetting, ReadSettingBack, Powered, Resumed)
+"""What may end a word that was given before."""
 
 
 class _Growing:
@@ -246,6 +258,9 @@ class _Growing:
         self._acknowledged = dict(state.acknowledged)
         self._used, self._acts, self._powered = list(state.used), list(state.acts), list(state.powered)
         self._waivers, self._notes = list(state.waivers), list(state.notes)
+        self._mends, self._could_not = list(state.mends), list(state.could_not)
+        self._doings = list(state.doings)
+        self._before = state.history[-1] if state.history else None
         self._signature, self._drilled, self._revealed = state.signature, state.drilled, state.revealed
         self._damaged_at, self._review = state.damaged_at, state.review
 
@@ -262,12 +277,21 @@ class _Growing:
             self._acknowledged,
             tuple(self._waivers),
             tuple(self._notes),
+            tuple(self._mends),
+            tuple(self._could_not),
+            tuple(self._doings),
             self._signature,
             self._review,
             self._drilled,
             self._damaged_at,
             self._revealed,
         )
+
+    def happened(self, event: Event) -> None:
+        """Remember what was done, whether it is taken back or not."""
+        if isinstance(event.what, _DOINGS):
+            self._doings.append((self._before, event))
+        self._before = event
 
     def take(self, event: Event) -> None:
         """Put one more event in."""
@@ -295,6 +319,10 @@ class _Growing:
                 self._waivers.append(Waiver(n, what.finding, what.why, event.by))
             case Noted() | Mended() | CouldNot() | Broke() | Reported() | Hinted():
                 self._notes.append(Remark(n, event.by, what))
+                if isinstance(what, Mended):
+                    self._mends.append((n, what))
+                elif isinstance(what, CouldNot):
+                    self._could_not.append((n, what))
             case Signed():
                 self._signature = Signature(n, event.by, what.outcome)
             case Drilled():
