@@ -11,7 +11,7 @@ from asleft.checks.against import Against, digits_of, measured_shown, one_stop
 from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule
 from asleft.checks.finding import RELEASES, Finding, Severity, Verdict
-from asleft.session.acts import Act, Choose, entry_of
+from asleft.session.acts import Act, Choose, Enter, entry_of
 from asleft.session.readings import Known, known
 from asleft.session.values import YesNo
 
@@ -50,6 +50,7 @@ class About:
     subject: str
     needs: list[Act] = field(default_factory=list)
     rests: list[int] = field(default_factory=list)
+    named: set[str] = field(default_factory=set)
     unknown: bool = False
 
     @property
@@ -79,7 +80,17 @@ class About:
 
     def need(self, *acts: Act) -> None:
         """Acts that it waits for or rests on; one that is named already keeps its place."""
-        self.needs.extend(act for act in acts if act not in self.needs)
+        for act in acts:
+            if isinstance(act, Enter):
+                self.need_field(act.field)
+            elif act not in self.needs:
+                self.needs.append(act)
+
+    def need_field(self, id: str) -> None:
+        """A field that it waits for or rests on. Hundreds are named at every look: ids compare fastest."""
+        if id not in self.named:
+            self.named.add(id)
+            self.needs.append(entry_of(id))
 
     def need_first(self, act: Act) -> None:
         """An act that stands before all others; one that is named already keeps its place."""
@@ -95,7 +106,7 @@ class About:
         ledger = self.case.ledger
         for id in fields:
             if shown:
-                self.need(entry_of(id))
+                self.need_field(id)
             entry = ledger.current(id)
             if entry is not None:
                 self.rests.append(entry.n)
@@ -109,7 +120,7 @@ class About:
         missing = [f for f in fields if current(f) is None]
         if missing:
             for id in missing:
-                self.need(entry_of(id))
+                self.need_field(id)
             raise Settled(self.not_measured(self._missing(missing)))
 
     def _missing(self, missing: list[str]) -> str:

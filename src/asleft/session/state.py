@@ -159,7 +159,7 @@ class State:
     could_not: tuple[tuple[int, CouldNot], ...] = ()
     """Of the notes what could not be done, likewise."""
     doings: tuple[tuple[Event | None, Event], ...] = ()
-    """What was read, set, switched, taken in hand or resumed, retracted or not, each behind the event before."""
+    """What was read, set, switched, taken in hand or resumed, retracted or not, with the event before."""
     signature: Signature | None = None
     review: Opinion | None = None
     """The last review, if nothing but a seal came after it."""
