@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from asleft.checks import catalogue
 from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import SIGNS, badness
-from asleft.session.acts import FindingName, Mend, Waive
+from asleft.session.acts import Mend, Waive
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -80,7 +80,7 @@ def finding_rows(view: View, pane: str) -> Iterator[Row]:
 
 def finding_row(view: View, finding: Finding, group: str) -> Row:
     """One finding, with what to do; its entry says what was mended."""
-    mend = Mend(FindingName(finding.id, finding.subject)) if finding.failed else None
+    mend = Mend(finding.name) if finding.failed else None
     return Row(
         mend,
         _called(view, finding),
@@ -98,6 +98,6 @@ def waiver_rows(view: View) -> Iterator[Row]:
     for finding in view.findings:
         if finding.severity == "correct" and finding.failed and not finding.waived:
             row = finding_row(view, finding, "May be waived, with a reason" if first else "")
-            act = Waive(FindingName(finding.id, finding.subject))
+            act = Waive(finding.name)
             yield replace(row, act=act, label=f"Waive {row.label}", help="Type the reason.")
             first = False
