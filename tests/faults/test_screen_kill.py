@@ -190,6 +190,7 @@ def three_entries_and_a_draft(terminal: Terminal) -> None:
 def to_the_altitude(terminal: Terminal) -> None:
     """Down, row by row, to where the altitude is entered."""
     for _ in range(30):
+        terminal.until(marked, "no row is marked")
         mark = marked(terminal.lines())
         if mark.startswith("Altitude"):
             terminal.see("Altitude of the site [ft] >")
@@ -200,8 +201,9 @@ def to_the_altitude(terminal: Terminal) -> None:
 
 
 def marked(lines: list[str]) -> str:
-    """The row that the mark stands on."""
-    return next((line[2:].strip() for line in lines if line.startswith("▸")), "")
+    """The row that the mark stands on; none before its prompt is drawn too: a screen may be seen half drawn."""
+    label = next((line[2:].strip().partition("  ")[0] for line in lines if line.startswith("▸")), "")
+    return label if label and any(line.lstrip().startswith(label[:18]) and ">" in line for line in lines) else ""
 
 
 def only_session(visits: Path) -> Path:
