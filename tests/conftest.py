@@ -19,6 +19,8 @@ from stillness import still
 
 Played = Callable[[str], Job]
 SEED = 2
+LOOK_AFTER = 100_000
+"""How many more things are made than let go before the first look for what nobody holds; Python: 700."""
 _HOMES = count()
 
 
@@ -29,9 +31,10 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """What is loaded by now stays until the end: nobody has to look through it again and again."""
+    """What is loaded by now stays until the end; and what a test makes is let go long before a look is due."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(LOOK_AFTER, 20, 20)
 
 
 @pytest.hookimpl(optionalhook=True)

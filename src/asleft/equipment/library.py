@@ -55,12 +55,7 @@ def units(folder: str | os.PathLike[str] | None = None) -> list[Known]:
 
     Only the data plate is looked at; a file that cannot be read is listed with its trouble.
     """
-    places = [shipped()] + ([Path(folder)] if folder is not None else [])
-    return [
-        known
-        for place in places
-        for known in sorted(_known(path) for path in place.glob("*.toml") if path.name != INSTRUMENTS)
-    ]
+    return [known for place in _places(folder) for known in sorted(_known(path) for path in _files(place))]
 
 
 def default() -> str:
@@ -71,18 +66,20 @@ def default() -> str:
 def find(wanted: str, folder: str | os.PathLike[str] | None = None) -> EquipmentFile:
     """The unit of this id, or in the file of this name.
 
-    A person's own unit comes before one of the same id that comes with the program. Raises UnknownUnit,
-    EquipmentErrors, OSError.
+    A person's own unit comes before one of the same id that comes with the program. The file that is named
+    after the id is looked at before all others of its folder, so that most are never read. Raises
+    UnknownUnit, EquipmentErrors, OSError.
     """
     from asleft.equipment.load import load
 
-    on_offer = units(folder)
-    for known in reversed(on_offer):
-        if known.id == wanted and known.trouble is None:
-            return load(known.path)
+    for place in reversed(_places(folder)):
+        for path in sorted(_files(place), key=lambda path: (path.stem != wanted, path)):
+            known = _known(path)
+            if known.id == wanted and known.trouble is None:
+                return load(path)
     if _is_path(wanted):
         return load(wanted)
-    raise UnknownUnit(wanted, [known.id for known in on_offer])
+    raise UnknownUnit(wanted, [known.id for known in units(folder)])
 
 
 def instruments(path: str | os.PathLike[str] | None = None) -> tuple[Instrument, ...]:
@@ -112,6 +109,14 @@ def instruments(path: str | os.PathLike[str] | None = None) -> tuple[Instrument,
     if found:
         raise located(found, text, name)
     return tuple(read)
+
+
+def _places(folder: str | os.PathLike[str] | None) -> list[Path]:
+    return [shipped()] + ([Path(folder)] if folder is not None else [])
+
+
+def _files(place: Path) -> list[Path]:
+    return [path for path in place.glob("*.toml") if path.name != INSTRUMENTS]
 
 
 def _is_path(wanted: str) -> bool:
