@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import partial
 
 from textual.message import Message
 from textual.message_pump import MessagePump
@@ -51,7 +50,12 @@ class Asking:
         """Ask for an act, in a thread. Only its answer is waited for from now on."""
         assert self._rig is not None
         self._asked = act
-        work = partial(_ask, self._rig, view, act, self._to, lambda: self._asked == act, held)
+        rig = self._rig
+
+        # The library writes out what it is to run: of a function that is its name, of a partial the whole view.
+        def work() -> None:
+            _ask(rig, view, act, self._to, lambda: self._asked == act, held)
+
         self._to.run_worker(work, thread=True, group="rig", exit_on_error=True)
 
     def ends(self, act: Act) -> bool:

@@ -26,6 +26,7 @@ class Standing:
         self.offers = offers
         self._instruments = instruments
         self.rows: tuple[Row, ...] = ()
+        self._seen: tuple[View, str, str] | None = None
         self._at = dict.fromkeys(PANES, 0)
 
     @property
@@ -39,8 +40,11 @@ class Standing:
         return self.rows[self.at] if self.at < len(self.rows) else None
 
     def look(self, view: View, system: str) -> None:
-        """See the rows as they are now."""
-        self.rows = offered(rows(view, self.pane, system, self._instruments), self.offers)
+        """See the rows as they are now; of the same view they are as they were."""
+        before = self._seen
+        if before is None or before[0] is not view or before[1:] != (self.pane, system):
+            self.rows = offered(rows(view, self.pane, system, self._instruments), self.offers)
+            self._seen = (view, self.pane, system)
         self.move_to(self.at)
 
     def move_to(self, at: int) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from asleft import checks
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
     from asleft.session.state import State
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
     """One moment of a visit. Immutable; a new one comes with each event."""
 
@@ -43,6 +45,18 @@ class View:
     def finding(self, key: str) -> Finding | None:
         """The finding of this `ID SUBJECT`."""
         return next((f for f in self.findings if f.key == key), None)
+
+    def resting_on(self, field_id: str) -> tuple[Finding, ...]:
+        """The findings that wait for a field or rest on it, in their order."""
+        return self._by_field.get(field_id, ())
+
+    @cached_property
+    def _by_field(self) -> Mapping[str, tuple[Finding, ...]]:
+        by_field: dict[str, list[Finding]] = {}
+        for finding in self.findings:
+            for field_id in finding.fields:
+                by_field.setdefault(field_id, []).append(finding)
+        return {field_id: tuple(found) for field_id, found in by_field.items()}
 
     def verdicts(self) -> tuple[str, ...]:
         """`ID SUBJECT VERDICT` of every finding."""

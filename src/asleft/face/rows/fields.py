@@ -137,8 +137,7 @@ def _shown(field: Field, entry: Entry | None, system: str) -> str:
 def _about(view: View, field_id: str) -> list[Finding]:
     """Findings that rest on a field, those that it stands first in before the others, worst first."""
     act = Enter(field_id)
-    found = [f for f in view.findings if act in f.needs]
-    return sorted(found, key=lambda f: (f.needs[0] != act, badness(f)))
+    return sorted(view.resting_on(field_id), key=lambda f: (f.needs[0] != act, badness(f)))
 
 
 def _gauge(finding: Finding | None, field: Field, now: Entry | None) -> Gauge | None:
