@@ -31,7 +31,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """What is loaded by now stays until the end; and what a test makes is let go long before a look is due."""
+    """What is loaded by now stays until the end, and garbage is not looked for all the time."""
     gc.collect()
     gc.freeze()
     gc.set_threshold(LOOK_AFTER, 20, 20)

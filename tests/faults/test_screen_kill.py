@@ -201,11 +201,10 @@ def to_the_altitude(terminal: Terminal) -> None:
 
 
 def marked(lines: list[str]) -> str:
-    """The row that the mark stands on; none before its prompt is drawn too: a screen may be seen half drawn."""
+    """The row that the mark stands on; none before its prompt is drawn too: frames may be half read."""
     label = next((line[2:].strip().partition("  ")[0] for line in lines if line.startswith("▸")), "")
-    return (
-        label if label and any(line.lstrip().startswith(label[:18]) and ">" in line for line in lines) else ""
-    )
+    prompts = (line.lstrip() for line in lines if ">" in line)
+    return label if label and any(prompt.startswith(label[:18]) for prompt in prompts) else ""
 
 
 def only_session(visits: Path) -> Path:

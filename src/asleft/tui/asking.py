@@ -52,7 +52,7 @@ class Asking:
         self._asked = act
         rig = self._rig
 
-        # The library writes out what it is to run: of a function that is its name, of a partial the whole view.
+        # The library writes out what it is to run: of a function its name, of a partial the whole view.
         def work() -> None:
             _ask(rig, view, act, self._to, lambda: self._asked == act, held)
 
