@@ -81,10 +81,11 @@ def run(
 ) -> tuple[Finding, ...]:
     """Every check of every subject, as the session stands."""
     case = Case(ledger, estimate, forecast, plan)
-    rules = catalogue()
+    rules, by_rule = catalogue(), dict[str, list[Finding]]()
     for rule in sorted(rules, key=lambda rule: rule.id in CONCLUDING):
+        found = by_rule[rule.id] = []
         for subjects, function in CHECKS[rule.id]:
             for subject in subjects(case):
-                case.earlier.append(settle(case, rule, subject, function))
-    order = {rule.id: n for n, rule in enumerate(rules)}
-    return tuple(sorted(case.earlier, key=lambda finding: order[finding.id]))
+                found.append(settle(case, rule, subject, function))
+                case.earlier.append(found[-1])
+    return tuple(finding for rule in rules for finding in by_rule[rule.id])

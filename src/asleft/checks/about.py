@@ -41,7 +41,7 @@ class Saying(TypedDict, total=False):
     do: str | None
 
 
-@dataclass
+@dataclass(slots=True)
 class About:
     """One check of one subject while it is worked out: it collects what the finding rests on."""
 

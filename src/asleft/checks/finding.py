@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from asleft.session.acts import Act, Enter, FindingName
 
@@ -23,8 +22,7 @@ ACTS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """Severity, verdict, figures in base units with U (k = 2), source, what it rests on and what to do.
 
     `needs` are the acts that it waits for or rests on (fields not entered or stale are why it is not

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from asleft.quantity import show
-from asleft.session.acts import Enter, FindingName, SwitchPower
+from asleft.session.acts import Enter, FindingName, SwitchPower, entry_of
 from asleft.session.changes import Changes
 from asleft.session.fields import Field, Situation, applicable
 from asleft.session.payloads import CouldNot, Mended
@@ -323,7 +323,7 @@ class Ledger:
 
     def refused(self, field_id: str) -> bool:
         """Whether somebody noted that this field cannot be taken, and nothing was entered since."""
-        noted = self._refusals.get(Enter(field_id))
+        noted = self._refusals.get(entry_of(field_id)) if self._refusals else None
         entry = self.state.latest(field_id)
         return noted is not None and (entry is None or noted > entry.n)
 
