@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import gc
 import os
+import sys
 from collections.abc import Callable, Iterator
 from itertools import count
 from pathlib import Path
@@ -22,6 +23,11 @@ SEED = 2
 LOOK_AFTER = 100_000
 """How many more things are made than let go before the first look for what nobody holds; Python: 700."""
 _HOMES = count()
+
+# What the interpreter compiled is kept, whatever this machine is set to: else each of some four hundred
+# processes that the tests start would compile the whole program anew, and so would each worker the tests.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -98,19 +98,11 @@ class Equipment(Part):
 
     def role(self, role: str) -> Topic | None:
         """The first topic that plays this role."""
-        return self._roles.get(role)
-
-    @cached_property
-    def _roles(self) -> dict[str, Topic]:
-        return {t.role: t for t in reversed(self.topic)}
+        return next((t for t in self.topic if t.role == role), None)
 
     def setting_of(self, id: str) -> Setting | None:
         """The setting of this id."""
-        return self._settings.get(id)
-
-    @cached_property
-    def _settings(self) -> dict[str, Setting]:
-        return {s.id: s for s in reversed(self.setting)}
+        return next((s for s in self.setting if s.id == id), None)
 
     def places(self) -> Iterator[tuple[Setting, str]]:
         """Every setting at every address it lives at, in file order."""
