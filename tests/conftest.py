@@ -32,8 +32,9 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """More processes than cores: a test of a screen, or of a program, waits for a good part of its time."""
-    return len(os.sched_getaffinity(0)) * 2 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) * 2
+    """One more than cores: now and then a test waits, for a timer or for a program that it has started."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return cores + 1
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from asleft.face.rows import Row, rows
@@ -209,3 +211,23 @@ def test_why_is_said_or_what_is_still_needed() -> None:
         "To recommend one, still needed: Supply static, cooling, Return static, cooling."
     )
     assert row(view, "choose:tier", "blower").prefill == ""
+
+
+def test_a_figure_that_one_option_lacks_is_left_out_of_its_sentence() -> None:
+    """Of the others it is told; in the table its cell is empty."""
+    view = seen(READ)
+    topic = view.equipment.role("blower-tier")
+    assert topic is not None
+    outlook = view.forecast.topics[topic.id]
+    first, *rest = outlook.outlooks
+    figures = {name: figure for name, figure in first.figures.items() if name != "static"}
+    lacking = replace(outlook, outlooks=(replace(first, figures=figures), *rest))
+    changed = replace(
+        view, forecast=replace(view.forecast, topics={**view.forecast.topics, topic.id: lacking})
+    )
+    before, after = (option_sentences(v, topic, "ip") for v in (view, changed))
+    assert "static" in before[first.option.capitalize()]
+    assert "static" not in after[first.option.capitalize()]
+    assert {k: v for k, v in before.items() if k != first.label} == {
+        k: v for k, v in after.items() if k != first.label
+    }

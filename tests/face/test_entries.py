@@ -18,7 +18,7 @@ from asleft.face.rows import Row
 from asleft.session.acts import Enter, FindingName, parse
 from asleft.session.payloads import CouldNot
 from asleft.session.values import Amount
-from asleft.visit import SaveFailed, Visit
+from asleft.visit import Refused, SaveFailed, Visit
 from entering import enter
 
 WORDS = Wording(" Esc empties it.", "F5", "F6", "F7", "F6 again", "F7 again")
@@ -319,3 +319,19 @@ def test_what_is_typed_is_read_back_in_both_units(visit: Visit) -> None:
     assert read("identity.site", "300") == ()
     assert read("nothing.there", "300") == ()
     assert both(240.0, "voltage", "ip") == ("240.0 V",)
+
+
+def test_an_undo_that_is_refused_says_why(
+    entries: Entries, visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And it is asked anew the next time."""
+    enter(visit, "identity.site", "Mill Lane")
+    what = visit.undoable()
+
+    def refusing() -> None:
+        raise Refused("hands may be inside", "first power off")
+
+    monkeypatch.setattr(visit, "undo", refusing)
+    entries.undo()
+    assert entries.undo() == Said("hands may be inside; first power off", bad=True)
+    assert entries.undo() == Said(f"Undo: {what}. F6 again does it.")

@@ -18,26 +18,17 @@ import time
 import tomllib
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from asleft.drill.classroom.reference import InMemory
-from asleft.drill.rig import BuiltIn
-from asleft.drill.technician import SimulatedClock
-from asleft.drill.virtual import VirtualUnit
-from asleft.equipment.library import find, instruments, units
-from asleft.installation.faults import with_faults
+from asleft.equipment.library import units
 from asleft.journal import event_bytes, header_bytes
 from asleft.quantity import QuantityError, parse
 from asleft.session.fields import field_of
-from asleft.visit import Visit
-from faults.walks import Walked, afflicting, follow
-from played import place_of
-from shared import kept_once
+from faults.walks import base
 
 SEEDS = (1, 2, 3)
 DAMAGE = ("bit", "dropped", "swapped", "junk", "edited", "cut")
@@ -59,21 +50,8 @@ Play = tuple[str, tuple[Mapping[str, Any], ...]]
 def played(n: int) -> Play:
     """A visit of the tree, the equipment file and the events: a healthy unit's, then one with faults."""
     unit, seed = UNITS[n // (2 * len(SEEDS))], SEEDS[n // 2 % len(SEEDS)]
-    return kept_once(f"visit of a tree {unit} {seed} {n % 2}", lambda: _play(unit, seed, faulty=bool(n % 2)))
-
-
-def _play(unit: str, seed: int, *, faulty: bool) -> Play:
-    equipment = find(unit)
-    place = place_of(seed, unit)
-    if faulty:
-        sick = afflicting(Random(f"tree {unit} {seed}"), place, equipment.equipment)
-        wrong = with_faults(place.installation, equipment.equipment, sick)
-        place = replace(place, installation=wrong)
-    journal = InMemory()
-    named = {i.id: i for i in instruments()}
-    visit = Visit(journal, equipment, named, by="x", clock=SimulatedClock(seed))  # type: ignore[arg-type]
-    follow(visit, BuiltIn(VirtualUnit(equipment.equipment, place, seed)), Walked())
-    return equipment.text, tuple(journal.events)
+    begun = base(unit, seed, bool(n % 2))
+    return begun.equipment.text, begun.events
 
 
 def varied(random: Random, events: Sequence[Mapping[str, Any]], n: int) -> list[dict[str, Any]]:

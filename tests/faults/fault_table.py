@@ -27,6 +27,7 @@ from asleft.quantity import show
 from asleft.session.fields import applicable
 from faults.walks import Base, Walked, follow
 from played import found_once
+from shared import kept_once
 
 SEED = 1
 SUMS = ("SO-2 unit", "SO-3 unit")
@@ -83,6 +84,10 @@ def visited(unit: str, place: Site) -> Visited:
 @cache
 def twins(unit: str) -> tuple[tuple[Site, Visited], ...]:
     """The healthy site, and the same with its control found as a visit leaves it; each with its visit."""
+    return kept_once(f"healthy twins {unit} {SEED}", lambda: _twins(unit))
+
+
+def _twins(unit: str) -> tuple[tuple[Site, Visited], ...]:
     place = found_once(SEED, find(unit).equipment)
     first = visited(unit, place)
     right = replace(place, settings=first.settings)
@@ -97,7 +102,11 @@ def can_be(unit: str) -> tuple[str, ...]:
 
 
 def met(unit: str, kind: str, size: float) -> Met:
-    """One fault at the likeliest of its places."""
+    """One fault at the likeliest of its places; visited once a run."""
+    return kept_once(f"met {unit} {kind} {size}", lambda: _beside_twins(unit, kind, size))
+
+
+def _beside_twins(unit: str, kind: str, size: float) -> Met:
     equipment, ((place, _), _) = find(unit).equipment, twins(unit)
     where = FAULTS[kind].places(place.installation, equipment)[0]
     truth = with_faults(place.installation, equipment, (Fault(kind, size, where),))

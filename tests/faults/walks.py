@@ -33,6 +33,7 @@ from asleft.session.acts import Act, Enter
 from asleft.session.ledger import Ledger
 from asleft.visit import Refused, View, Visit
 from played import found_once
+from shared import kept_once
 
 GUARDS: Mapping[str, tuple[str, ...]] = {
     "live readings": ("EL-18",),
@@ -116,9 +117,13 @@ def base(unit: str, seed: int, faulty: bool = False) -> Base:
     faults = afflicting(Random(f"faults {unit} {seed}"), place, equipment.equipment) if faulty else ()
     truth = with_faults(place.installation, equipment.equipment, faults)
     fresh = Base(equipment, replace(place, installation=truth), seed, (), faults)
-    visit, rig = fresh.visit(()), fresh.unit()
-    follow(visit, rig, Walked())
-    return replace(fresh, events=tuple(visit._journal.events))
+    return replace(fresh, events=kept_once(f"base {unit} {seed} {faulty}", lambda: _worked(fresh)))
+
+
+def _worked(fresh: Base) -> tuple[Mapping[str, Any], ...]:
+    visit = fresh.visit(())
+    follow(visit, fresh.unit(), Walked())
+    return tuple(visit._journal.events)
 
 
 def afflicting(random: Random, place: Site, equipment: Equipment) -> tuple[Fault, ...]:

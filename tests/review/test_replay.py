@@ -204,5 +204,9 @@ def test_troubles_are_where_they_happened(change: Any, words: str, tmp_path: Pat
     """Each in words."""
     replay = replay_of(session(change), tmp_path)
     assert any(words in trouble for told in replay.all_told() for trouble in told.troubles)
+
+
+def test_a_session_without_trouble_has_none_told(tmp_path: Path) -> None:
+    """None of those above stands in the one that they were put into."""
     healthy = replay_of(session(), tmp_path)
     assert not any(told.troubles for told in healthy.all_told())

@@ -20,6 +20,7 @@ from asleft.journal import classify, event_bytes, header_bytes
 from asleft.line.report import run
 from asleft.unattended import begin
 from review.sessions import session
+from shared import kept_once
 from support import ROOT
 
 AT = "2031-05-04T09:00:00Z"
@@ -135,10 +136,18 @@ def reported(path: Path, folder: Path, **options: object) -> str:
 @pytest.fixture(scope="module", params=[unit.id for unit in units()][:3])
 def visit(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A whole visit to a unit every free string of which is markup, with a site and notes that are too."""
+    folder = tmp_path_factory.mktemp("hostile")
+    unit, away = request.param, folder / "played"
+    name, data = kept_once(f"visit of markup {unit}", lambda: _played(unit, away))
+    (folder / name).write_bytes(data)
+    return folder / name
+
+
+def _played(unit_id: str, folder: Path) -> tuple[str, bytes]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(hostile, "VISIBLE", MARKUP)
-        unit, _ = hostile.hostile_unit((shipped() / f"{request.param}.toml").read_text("utf-8"))
-    job = begin(tmp_path_factory.mktemp("hostile"), unit, 2)
+        unit, _ = hostile.hostile_unit((shipped() / f"{unit_id}.toml").read_text("utf-8"))
+    job = begin(folder, unit, 2)
     with suppress(Stuck):
         headless(job.visit, job.rig, most_acts=400)
     for text in MARKUP.values():
@@ -147,7 +156,7 @@ def visit(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     job.visit.enter("identity.technician", MARKUP["script"])
     job.visit.enter("broke:EL-1", MARKUP["image"])
     job.close()
-    return job.visit.path
+    return job.visit.path.name, job.visit.path.read_bytes()
 
 
 @pytest.mark.parametrize("system", ["ip", "si"])

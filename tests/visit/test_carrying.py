@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from asleft.equipment.library import instruments
-from asleft.journal import Broken, Chain, NotASession, classify, event_bytes, read
+from asleft.journal import Broken, Chain, NewerFormat, NotASession, classify, event_bytes, read
+from asleft.session.events import Event
+from asleft.session.state import fold_all
 from asleft.visit import Visit
 from asleft.visit.carrying import carry_on
+from asleft.visit.view import look
 
 SAMPLE = sorted((Path(__file__).parents[2] / "sessions").glob("*.toml"))[0]
 NOW = "2031-05-04T10:00:00Z"
@@ -61,6 +64,28 @@ def test_every_entry_before_the_damage_stands_in_the_new_session(
     assert (resumed["kind"], resumed["damaged"]) == ("resumed", True)
     assert f"Event {n} " in note["text"]
     assert path.name in note["text"]
+
+
+def test_what_became_of_verdicts_stands_with_the_note(damaged: Callable[[int], Path]) -> None:
+    """Those that going on changed, and none that are as they were."""
+    path = damaged(60)
+    events = [Event.read(event) for event in read(path).events]
+    visit = go_on(path)
+    told = set(read(visit.path).events[-1]["verdicts"])
+    before = set(look(visit.view.equipment, fold_all(events)).verdicts())
+    assert told == set(visit.view.verdicts()) - before
+    assert "EL-18 unit not measured" in told
+    assert told.isdisjoint(before)
+    visit.close()
+
+
+def test_a_session_of_a_newer_program_is_not_gone_on_with(tmp_path: Path) -> None:
+    """It may be whole; what it says is not understood here."""
+    path = tmp_path / "visit.toml"
+    path.write_bytes(SAMPLE.read_bytes().replace(b"format = 1", b"format = 9", 1))
+    with pytest.raises(NewerFormat, match=r"visit\.toml: .*newer"):
+        go_on(path)
+    assert [file.name for file in tmp_path.iterdir()] == ["visit.toml"]
 
 
 def test_the_visit_goes_on_where_it_was(damaged: Callable[[int], Path]) -> None:

@@ -13,7 +13,7 @@ from asleft.visit import Refused, SaveFailed
 from asleft.visit.undo import last_act, last_undo
 from checks.visits import happens, say
 from entering import enter
-from face.stages import BEGUN, CHOSEN, DONE, IDLE, ISOLATED, PAPERS, WRITTEN, told_at
+from face.stages import BEGUN, CHOSEN, DONE, IDLE, ISOLATED, PAPERS, READ, WRITTEN, told_at
 from visit.in_memory import standing
 
 OFF = happens("powered", state="off")
@@ -82,6 +82,7 @@ def test_a_drill_does_not_end_by_chance_or_with_another_sheet() -> None:
     for finisher, typed, says in (
         (lambda: (SHEET, SALT), "", "the drill goes on; yes ends it"),
         (lambda: (SHEET, SALT), "no", "the drill goes on; yes ends it"),
+        (lambda: (SHEET, SALT), "yesx", "the drill goes on; yes ends it"),
         (failing, "yes", "the rig is gone"),
         (
             lambda: (("other",), SALT),
@@ -120,6 +121,25 @@ def test_undo_takes_back_the_newest_act_that_can_be_and_redo_brings_it_back() ->
     assert visit.redoable() == "event 2, noted, a remark"
     enter(visit, "note", "more")
     assert visit.redoable() == ""
+
+
+def test_what_would_be_undone_is_said_by_the_names_on_the_screen() -> None:
+    """A field and a topic by their labels."""
+    visit, _ = standing(BEGUN)
+    enter(visit, "identity.site", "Mill Lane")
+    assert visit.undoable() == "event 1, Site: Mill Lane"
+    chosen, _ = standing(READ)
+    enter(chosen, "choose:tier", "hush")
+    assert chosen.undoable().endswith(", chosen, Blower tier: Hush")
+
+
+def test_before_the_first_entry_there_is_nothing_to_review() -> None:
+    """By whomever."""
+    visit, journal = standing(BEGUN)
+    with pytest.raises(Refused) as refused:
+        enter(visit, "review:accepted", "fine")
+    assert str(refused.value) == "there is nothing to review yet; a review judges entries"
+    assert journal.written == []
 
 
 def test_what_cannot_be_retracted_is_not_undone() -> None:

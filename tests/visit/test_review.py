@@ -44,7 +44,7 @@ def test_it_stands_until_something_is_entered(tmp_path: Path) -> None:
         ("", "type who reviews it"),
         ("  ", "type who reviews it"),
         ("Bo\x1b[2J", "U\\+001B is not text"),
-        ("TECHNICIAN", "did this work and cannot review it"),
+        ("TECHNICIAN", "did this work and cannot review it; another person, named with --by$"),
         ("  technician ", "did this work and cannot review it"),
     ],
 )

@@ -40,7 +40,7 @@ def _titles() -> Mapping[str, str]:
 
 def _called(view: View, finding: Finding) -> str:
     """What is judged, in words; of which stage or circuit where there are several."""
-    return ", ".join([f"{finding.id} {_titles().get(finding.id, '')}", *_subject(view, finding.subject)])
+    return ", ".join([f"{finding.id} {_titles()[finding.id]}", *_subject(view, finding.subject)])
 
 
 def _subject(view: View, subject: str) -> Iterator[str]:
