@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from functools import lru_cache
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -23,8 +24,12 @@ def load(path: str | os.PathLike[str]) -> EquipmentFile:
     return load_bytes(read_bounded(path), os.fspath(path))
 
 
+@lru_cache(maxsize=64)
 def load_bytes(data: bytes, name: str) -> EquipmentFile:
-    """Read an equipment file from its bytes; ``name`` is what messages call it. Raises EquipmentErrors."""
+    """Read an equipment file from its bytes; ``name`` is what messages call it. Raises EquipmentErrors.
+
+    Of the same bytes and name it is the same file, read once: many sessions are of one unit.
+    """
     text, raw = read_toml(data, name)
     found: list[Complaint] = []
     equipment: Equipment | None = None

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -34,6 +33,8 @@ def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
 
     Raises OSError where the signers file cannot be read.
     """
+    from asleft.equipment.load import load_bytes
+
     digest = sha256(data).hexdigest()
     try:
         contents = classify(data)
@@ -42,7 +43,7 @@ def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
     if contents.newer_format or not contents.header:
         return unreadable(name, digest, contents.trouble or "not even its beginning is verified")
     try:
-        equipment = _equipment(contents.equipment_text)
+        equipment = load_bytes(contents.equipment_text.encode(), "equipment").equipment
     except ValueError as error:
         return unreadable(name, digest, f"its equipment lines do not load: {str(error).splitlines()[0]}")
     sound, wrong = _sound(read_all(contents.events), equipment)
@@ -70,14 +71,6 @@ def timed(row: Row, now: datetime) -> Row:
     if row.mode == "job" and not row.outcome and days >= rules()["unsigned"].figures["days"]:
         more.append(mark("unsigned", days=days))
     return replace(row, marks=_ordered((*row.marks, *more)))
-
-
-@lru_cache(maxsize=64)
-def _equipment(text: str) -> Equipment:
-    """A unit once for all sessions that hold the same file."""
-    from asleft.equipment.load import load_bytes
-
-    return load_bytes(text.encode(), "equipment").equipment
 
 
 def _sound(events: Sequence[Event], equipment: Equipment) -> tuple[list[Event], Mark | None]:
