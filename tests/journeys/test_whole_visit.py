@@ -99,27 +99,29 @@ class Person:
         found = re.search(r"\[([^\[\]]+)\]", after)
         return found[1].strip() if found else ""
 
-    def _entry_at(self) -> int:
-        lines = self.lines()
+    def _entry_at(self, lines: list[str]) -> int:
         below = next((n for n, line in enumerate(lines) if line.startswith(" next F2: ")), 0)
         return next((n for n in range(below - 1, -1, -1) if " > " in lines[n] + " "), 0)
 
     def title(self) -> str:
         """The line over the ledger, which says which pane it is."""
-        return beside_the_rail(self.lines()[1] if "│" in self.lines()[1] else self.lines()[2])
+        lines = self.lines()
+        return beside_the_rail(lines[1] if "│" in lines[1] else lines[2])
 
     def entry(self) -> str:
         """What stands in the entry line."""
-        return (self.lines()[self._entry_at()] + " ").partition(" > ")[2].strip()
+        lines = self.lines()
+        return (lines[self._entry_at(lines)] + " ").partition(" > ")[2].strip()
 
     def message(self) -> str:
         """What is said under the entry line."""
-        return self.lines()[self._entry_at() + 1].strip()
+        lines = self.lines()
+        return lines[self._entry_at(lines) + 1].strip()
 
     def told(self) -> bool:
         """Whether the step that is next is told over the entry line, and how it is done below it."""
-        step = self.text().partition("next F2: ")[2][:16]
-        return any(beside_the_rail(line).startswith(step) for line in self.lines()[: self._entry_at()])
+        step, lines = self.text().partition("next F2: ")[2][:16], self.lines()
+        return any(beside_the_rail(line).startswith(step) for line in lines[: self._entry_at(lines)])
 
     def saved(self) -> str:
         """How far the visit is on disk."""
