@@ -19,6 +19,7 @@ INTERRUPTED = 130
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code. Whatever goes wrong is said in one sentence."""
+    _take_closed_places()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
@@ -41,6 +42,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
         for line in lines(error):
             complain(line)
         return exit_code(error)
+
+
+def _take_closed_places() -> None:
+    """Put nothing where a standard stream is closed: else the next file opened, a session, would be it."""
+    for place, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
+        try:
+            os.fstat(place)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+            setattr(sys, name, open(place, mode, encoding="utf-8", closefd=False))  # noqa: SIM115  to the end
 
 
 def _done(words: Sequence[str]) -> int:

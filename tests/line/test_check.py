@@ -11,6 +11,8 @@ import pytest
 from asleft.checks.catalogue import catalogue
 from asleft.cli import main
 from played import blocks, cut_after, relinked, session_bytes, session_file
+from review.sessions import session
+from review.test_examine import senseless
 
 KEYS = [
     "id",
@@ -249,3 +251,27 @@ def test_a_clock_that_went_back_is_told(tmp_path: Path, capsys: pytest.CaptureFi
     capsys.readouterr()
     main(["check", str(path)])
     assert "events 7\n" in capsys.readouterr().out
+
+
+def test_one_event_that_makes_no_sense_takes_no_other_with_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is named wherever the file is read, all else is told, and nobody is sent on by it."""
+    forged = tmp_path / "forged.toml"
+    forged.write_bytes(session(senseless))
+    named = {"n": 61, "why": "'high' V is no voltage for electrical.line.l1_l2"}
+    code, found = checked(forged, capsys)
+    assert (code, found["chain"], found["outcome"]) == (1, "whole", "commissioned")
+    assert found["senseless"] == [named]
+    verdicts = {f["id"]: f["verdict"] for f in found["findings"]}  # type: ignore[attr-defined]
+    assert (verdicts["EL-2"], verdicts["ID-1"]) == ("not measured", "pass")
+    said = f"Event 61 cannot be what this program wrote: {named['why']}."
+    for command in (["check", str(forged)], ["replay", str(forged)]):
+        assert main(command) == 1
+        assert said in " ".join(capsys.readouterr().out.split())
+    for command in (["next", str(forged)], ["plan", str(forged)], ["enter", str(forged), "note=x"]):
+        assert main(command) == 2
+        assert said[7:] in capsys.readouterr().err
+    fine = tmp_path / "fine.toml"
+    fine.write_bytes(session())
+    assert "senseless" not in checked(fine, capsys)[1]

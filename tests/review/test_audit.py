@@ -48,6 +48,27 @@ def tree(folder: Path, **files: bytes) -> Path:
     return folder
 
 
+def test_a_name_that_is_no_text_is_a_row_like_any_other(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In every form of the answer, found again by it, and no other file suffers."""
+    folder = tree(tmp_path / "t", fine=session(id="a"))
+    name = os.path.join(os.fsencode(folder), b"odd \xff.toml")
+    with open(name, "wb") as file:
+        file.write(session(back, id="b", sample=1))
+    with Run(NOW) as run:
+        audit([folder], run, processes=1)
+        worst, best = run.rows()
+        run.again(worst)
+        assert [row.file for row in run.page(0, words="odd")] == [os.fsdecode(name)]
+        assert run.count() == 2
+    assert worst.file == os.fsdecode(name)
+    assert best.file == str(folder / "fine.toml")
+    for form in ([], ["--json"], ["--csv"]):
+        assert main(["audit", str(folder), *form]) in (0, 1)
+        assert "odd" in capsys.readouterr().out
+
+
 def test_worst_first_by_the_heaviest_mark(tmp_path: Path) -> None:
     """Damage, a breach, a signature that should not be, the clock, and last what nothing is said of."""
     sample = session(id="d")

@@ -143,6 +143,22 @@ def test_each_rule_is_met_by_what_it_is_about(change: Any, rule: str, words: str
     assert heavier <= {"signed-open", "senseless"} - {rule} | ({"clock-back"} if change is fast else set())
 
 
+def test_what_makes_no_sense_is_named_and_all_else_is_told() -> None:
+    """Several of them, each by its number; what came after them counts."""
+
+    def change(events: list[Event]) -> Sequence[Event]:
+        forged = list(senseless(events))
+        at = where(forged, kind="chose")
+        return [*forged[:at], {**forged[at], "option": "none such"}, *forged[at + 1 :]]
+
+    row = examined(session(change), "x")
+    named = sorted(m.text for m in row.marks if m.rule == "senseless")
+    assert len(named) == 2
+    assert "event 61 " in named[1]
+    assert (row.outcome, row.site) == ("commissioned", "Orchard Foot 2")
+    assert "EL-2" in row.open
+
+
 def test_accepted_it_says_so_and_nothing_speaks_against_it() -> None:
     """A review keeps the signature."""
     row = examined(session(reviewed("accepted")), "x")

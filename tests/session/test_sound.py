@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from asleft.session.events import Event
-from asleft.session.sound import senseless
+from asleft.session.payloads import Senseless
+from asleft.session.sound import senseless, sensible
+from asleft.session.state import fold_all
 from support import demo_unit
 
 
@@ -35,6 +38,24 @@ VOLTS = {"field": "electrical.line.l1_l2", "typed": "239 V", "value": 239.0, "un
 def test_what_is_written_makes_sense(good: Event) -> None:
     """Every kind of value as the program writes it."""
     assert senseless(good, demo_unit()) == ""
+
+
+def test_what_makes_no_sense_is_told_and_reckoned_with_nowhere() -> None:
+    """All else stands; and since it may have said that power is on, power counts as on."""
+    off, odd = event("powered", state="off"), event("entered", **{**VOLTS, "value": "239"})
+    site = event("entered", field="identity.site", typed="Mill", value="Mill")
+    events = [replace(one, n=n) for n, one in enumerate((off, odd, site), 1)]
+    told, named = sensible(events, demo_unit())
+    assert [one.n for one in named] == [2]
+    assert str(named[0]).startswith("event 2 cannot be what this program wrote: ")
+    assert [one.n for one in told] == [1, 2, 3]
+    assert told[0] == events[0]
+    assert isinstance(told[1].what, Senseless)
+    state = fold_all(told)
+    assert state.text("identity.site") == "Mill"
+    assert "electrical.line.l1_l2" not in state.entries
+    assert (fold_all(events[:1]).power, state.power) == ("off", "on")
+    assert sensible([events[0], events[2]], demo_unit()) == ((events[0], events[2]), ())
 
 
 @pytest.mark.parametrize(

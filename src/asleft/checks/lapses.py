@@ -18,6 +18,7 @@ from asleft.session.payloads import (
     Powered,
     ReadSettingBack,
     Resumed,
+    Senseless,
     Used,
     WroteSetting,
 )
@@ -46,6 +47,8 @@ def stands(ledger: Ledger, id: str) -> bool:
 def _ends(equipment: Equipment, id: str, before: Event | None, event: Event) -> bool:
     """Whether an acknowledgement of a check lapses with an event."""
     match id, event.what:
+        case _, Senseless():
+            return True
         case "EL-1", Powered(state):
             return state == "on"
         case "EL-19", Powered(state):

@@ -98,7 +98,7 @@ def text(found: Run) -> Iterator[str]:
         yield shortened(plain(row.file), WIDTH)
         yield wrapped(f"{who or row.chain}; {row.outcome or 'not signed'}", "  ")
         for mark in row.marks:
-            yield wrapped(f"{mark.rule}: {mark.text}", "  - ")
+            yield wrapped(f"{mark.rule}: {mark.text}", "  - ", rest="    ")
     if count > SHOWN:
         yield ""
         yield f"and {count - SHOWN} more; --json, --csv and the screen have them all"

@@ -51,6 +51,7 @@ def as_mapping(found: Read) -> dict[str, Any]:
         "outcome": signature.outcome if signature else None,
         "findings": [_finding(f) for f in (found.view.findings if found.view else ())],
         "causes": [],
+        **({"senseless": [one._asdict() for one in found.odd]} if found.odd else {}),
     }
 
 

@@ -7,11 +7,10 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from asleft.journal import seals_of
+from asleft.journal import Chain, seals_of
 from asleft.line.reading import Read, Unreadable, read_session
 from asleft.line.text import dumped, say, wrapped
 from asleft.review.replay import Replay
-from asleft.session.events import read_all
 
 if TYPE_CHECKING:
     from asleft.journal import Contents
@@ -36,7 +35,7 @@ def _replay_of(found: Read, system: str, signers: Path | None) -> Replay | None:
         return None
     contents = found.contents
     seals = seals_of(contents.events, signers)
-    return Replay(found.view.equipment, read_all(contents.events), system, seals)
+    return Replay(found.view.equipment, found.view.state.history, system, seals)
 
 
 def run(path: Path, *, as_json: bool, signers: Path | None = None, system: str = "ip") -> int:
@@ -87,7 +86,8 @@ def text(contents: Contents, replay: Replay | None) -> Iterator[str]:
         for trouble in told.troubles:
             yield wrapped(f"! {trouble}", "       ")
     if contents.trouble:
-        yield wrapped(f"! {contents.chain.value.upper()} here: {contents.trouble}")
+        where = "" if contents.chain is Chain.WHOLE else f"{contents.chain.value.upper()} here: "
+        yield wrapped(f"! {where}{contents.trouble}")
     for seal in replay.seals if replay else ():
         yield wrapped(f"Seal: {seal.told}")
     if replay is None:

@@ -27,10 +27,11 @@ def shortened(text: str, longest: int = 160) -> str:
     return text if len(text) <= longest else text[: longest - 1] + "…"
 
 
-def wrapped(text: str, indent: str = "", width: int = WIDTH) -> str:
-    """One paragraph kept to a width, every line behind the indent."""
+def wrapped(text: str, indent: str = "", width: int = WIDTH, *, rest: str | None = None) -> str:
+    """One paragraph kept to a width, every line behind the indent, from the second on behind `rest`."""
+    behind = indent if rest is None else rest
     return textwrap.fill(
-        plain(text), width, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
+        plain(text), width, initial_indent=indent, subsequent_indent=behind, break_on_hyphens=False
     )
 
 

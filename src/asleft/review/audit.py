@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import signal
 import sys
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
-from contextlib import nullcontext, redirect_stderr
+from contextlib import contextmanager, nullcontext, redirect_stderr
 from dataclasses import replace
 from hashlib import sha256
 from itertools import islice
@@ -126,6 +127,22 @@ def _track_resources() -> None:
         resource_tracker.ensure_running()
 
 
+@contextmanager
+def _deaf_to_interrupts() -> Iterator[None]:
+    """Processes started meanwhile never hear Ctrl+C, which the terminal sends them too: this one ends them.
+
+    Windows has nothing of the kind.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _in_a_process(path: Path) -> tuple[Row, bool]:
     return _WORK[0](path)
 
@@ -150,7 +167,8 @@ def _judged(
         while following or under_way:
             # One batch is judged while the rows of the one before are put away.
             if following:
-                under_way.append(pool.map(_in_a_process, following, chunksize=_CHUNK))
+                with _deaf_to_interrupts():
+                    under_way.append(pool.map(_in_a_process, following, chunksize=_CHUNK))
                 following = list(islice(files, BATCH))
             if len(under_way) == 2 or not following:
                 yield list(under_way.popleft())

@@ -16,13 +16,13 @@ from asleft.review.rules import Mark, mark, rules
 from asleft.session.events import Event, read_all
 from asleft.session.fields import field_of
 from asleft.session.payloads import Broke, Entered
-from asleft.session.sound import senseless
+from asleft.session.sound import sensible
 from asleft.session.state import State, fold_all, went_back
 from asleft.session.values import number_of
 from asleft.visit import View, look
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Equipment
+    pass
 
 LISTED = 6
 """Things named in one mark; the rest are counted."""
@@ -46,9 +46,10 @@ def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
         equipment = load_bytes(contents.equipment_text.encode(), "equipment").equipment
     except ValueError as error:
         return unreadable(name, digest, f"its equipment lines do not load: {str(error).splitlines()[0]}")
-    sound, wrong = _sound(read_all(contents.events), equipment)
-    view = look(equipment, fold_all(sound))
-    told = [*_of_the_file(contents), *([wrong] if wrong else []), *_of_the_visit(view, contents)]
+    events, odd = sensible(read_all(contents.events), equipment)
+    view = look(equipment, fold_all(events))
+    wrong = (mark("senseless", n=one.n, wrong=one.why) for one in odd[:LISTED])
+    told = [*_of_the_file(contents), *wrong, *_of_the_visit(view, contents)]
     seals, false = _seals(contents, signers)
     return _row(contents, view, name, digest, (*told, *false), seals)
 
@@ -71,13 +72,6 @@ def timed(row: Row, now: datetime) -> Row:
     if row.mode == "job" and not row.outcome and days >= rules()["unsigned"].figures["days"]:
         more.append(mark("unsigned", days=days))
     return replace(row, marks=_ordered((*row.marks, *more)))
-
-
-def _sound(events: Sequence[Event], equipment: Equipment) -> tuple[list[Event], Mark | None]:
-    for at, event in enumerate(events):
-        if wrong := senseless(event, equipment):
-            return list(events[:at]), mark("senseless", n=event.n, wrong=wrong)
-    return list(events), None
 
 
 def _of_the_file(contents: Contents) -> Iterator[Mark]:

@@ -5,6 +5,7 @@ Nothing of a run is kept in memory, so that a tree of any size takes no more of 
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -20,7 +21,7 @@ from asleft.review.rules import mark, rules, version
 
 _CACHE = "CREATE TABLE IF NOT EXISTS result (sha256 TEXT, rules TEXT, row TEXT, PRIMARY KEY (sha256, rules))"
 _RUN = """
-CREATE TABLE row (file TEXT, weight REAL, id TEXT, follows TEXT, readings TEXT, technician TEXT, unit TEXT,
+CREATE TABLE row (file BLOB, weight REAL, id TEXT, follows TEXT, readings TEXT, technician TEXT, unit TEXT,
                   month TEXT, mode TEXT, outcome TEXT, review TEXT, words TEXT, row TEXT);
 CREATE INDEX worst_first ON row (weight DESC, file);
 CREATE TABLE failed (name TEXT);
@@ -180,7 +181,7 @@ class Run:
     def again(self, row: Row) -> None:
         """Put a row in the place of the one that was made of the same file before."""
         with self._alone:
-            found = self._db.execute("SELECT rowid FROM row WHERE file = ?", (row.file,)).fetchone()
+            found = self._db.execute("SELECT rowid FROM row WHERE file = ?", (_key(row),)).fetchone()
             if found:
                 self._put(found[0], timed(row, self._now))
 
@@ -238,9 +239,14 @@ class Run:
         return [Counted(str(name), n) for name, n in found]
 
 
+def _key(row: Row) -> bytes:
+    """The name of a file as the system has it, which need not be text."""
+    return os.fsencode(row.file)
+
+
 def _columns(row: Row) -> tuple[object, ...]:
     return (
-        row.file,
+        _key(row),
         row.weight,
         row.id,
         row.follows,
@@ -259,7 +265,8 @@ def _columns(row: Row) -> tuple[object, ...]:
 def _words(row: Row) -> str:
     """What a filter looks through."""
     marks = (word for m in row.marks for word in (m.rule, m.text))
-    return " ".join((row.file, row.chain, row.site, row.unit, row.technician, row.outcome, *marks)).casefold()
+    words = " ".join((row.file, row.chain, row.site, row.unit, row.technician, row.outcome, *marks))
+    return words.encode("utf-8", "replace").decode().casefold()
 
 
 def _where(words: str) -> tuple[str, tuple[str, ...]]:

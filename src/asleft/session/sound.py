@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, assert_never
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple, assert_never
 
 from asleft.equipment.accuracy import AccuracyError, parse_accuracy
 from asleft.session.payloads import (
@@ -34,6 +36,29 @@ from asleft.session.payloads import (
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment
     from asleft.session.events import Event
+
+
+class Odd(NamedTuple):
+    """An event that this program cannot have written, by its number, and why."""
+
+    n: int
+    why: str
+
+    def __str__(self) -> str:
+        return f"event {self.n} cannot be what this program wrote: {self.why}"
+
+
+def sensible(events: Iterable[Event], equipment: Equipment) -> tuple[tuple[Event, ...], tuple[Odd, ...]]:
+    """The events, the senseless ones told to be that and reckoned with nowhere; and which those are."""
+    told: list[Event] = []
+    odd: list[Odd] = []
+    for event in events:
+        why = senseless(event, equipment)
+        if why:
+            odd.append(Odd(event.n, why))
+            event = replace(event, what=Senseless(event.what.kind, event.written(), why))
+        told.append(event)
+    return tuple(told), tuple(odd)
 
 
 def senseless(event: Event, equipment: Equipment) -> str:

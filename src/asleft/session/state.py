@@ -166,7 +166,7 @@ class State:
     drilled: str = ""
     """In a drill, the salted hash of its hidden sheet."""
     damaged_at: int = 0
-    """The event with which work went on from a damaged record; 0 where it did not."""
+    """The event with which work went on from a damaged record, or that makes no sense; 0 where none is."""
     revealed: bool = False
     """Whether the drill is over: its sheet stands in the record."""
 
@@ -246,7 +246,7 @@ def fold_all(events: Iterable[Event]) -> State:
     return growing.state(history, frozenset(retracted))
 
 
-_DOINGS = (Entered, Used, FoundSetting, WroteSetting, ReadSettingBack, Powered, Resumed)
+_DOINGS = (Entered, Used, FoundSetting, WroteSetting, ReadSettingBack, Powered, Resumed, Senseless)
 """What may end a word that was given before."""
 
 
@@ -333,7 +333,10 @@ class _Growing:
                 self._damaged_at = n if what.damaged else self._damaged_at
             case Reviewed():
                 self._review = Opinion(n, event.by, what.outcome, what.why, what.link)
-            case Retracted() | Sealed() | Senseless():
+            case Senseless():
+                # What it once said may have been that power is on.
+                self._damaged_at = n
+            case Retracted() | Sealed():
                 pass
             case _:
                 assert_never(what)

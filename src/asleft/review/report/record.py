@@ -39,6 +39,8 @@ def notices(view: View | None, contents: Contents, given: Given) -> Iterator[str
         yield f"This record is BROKEN. {contents.trouble}"
     elif contents.chain is Chain.TORN:
         yield f"This record is TORN. {contents.trouble}"
+    elif contents.trouble:
+        yield f"This record is not what this program wrote. {contents.trouble}"
     if view is None:
         yield "Nothing in the file could be verified, so nothing is reported of it."
     elif contents.chain is not Chain.WHOLE:

@@ -1,0 +1,46 @@
+"""Ctrl+C in an audit of many files: it ends at once, and says nothing of its own works."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from asleft.review.audit import FEW
+from played import session_bytes
+
+WAIT_S = 60.0
+FILES = 40 * FEW
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="Windows has no mask of signals")
+def test_an_interrupt_from_the_terminal_ends_every_process_without_a_word(tmp_path: Path) -> None:
+    """The terminal sends it to all of them; only the first one hears it."""
+    data = session_bytes()[1]
+    for n in range(FILES):
+        (tmp_path / f"{n}.toml").write_bytes(data)
+    audit = subprocess.Popen(
+        [sys.executable, "-m", "asleft.cli", "audit", "--full", str(tmp_path)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+    )
+    until = time.monotonic() + WAIT_S
+    while not children_of(audit.pid) and audit.poll() is None:
+        assert time.monotonic() < until, "it starts no process"
+        time.sleep(0.01)
+    os.killpg(audit.pid, signal.SIGINT)
+    out, err = audit.communicate(timeout=WAIT_S)
+    assert audit.returncode == 130
+    assert (out, err) == (b"", b"")
+
+
+def children_of(pid: int) -> str:
+    """Processes that judge files for another."""
+    ps = subprocess.run(["ps", "-o", "args=", "--ppid", str(pid)], capture_output=True, text=True)
+    return "\n".join(line for line in ps.stdout.splitlines() if "spawn_main" in line)
