@@ -82,7 +82,66 @@ def test_worst_first_by_the_heaviest_mark(tmp_path: Path) -> None:
         nothing=b"nothing of ours",
     )
     names = [Path(row.file).stem for row in audited(folder)]
-    assert names == ["nothing", "damaged", "breach", "low", "clock", "clean"]
+    assert names == ["low", "nothing", "damaged", "breach", "clock", "clean"]
+
+
+@pytest.mark.parametrize("last", ["signed", "not signed"])
+def test_a_hold_that_fails_is_told_before_all_else(
+    last: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A line each: where, what, since when, how it was left; in text, CSV, JSON and the code, at any age."""
+
+    def change(events: list[Event]) -> list[Event]:
+        low = list(low_volts(events))
+        return low if last == "signed" else low[:70]
+
+    folder = tree(
+        tmp_path / "t", bad=session(change, id="a"), nothing=b"nothing of ours", fine=session(sample=1)
+    )
+    assert main(["audit", str(folder)]) == 1
+    head, line, *_ = capsys.readouterr().out.splitlines()
+    assert head == "Holds that fail in a house as it was left: 3"
+    signed = "signed commissioned" if last == "signed" else "not signed"
+    assert line == (
+        "  Orchard Foot 2: EL-2 Line to line, heat off: 180.0 V ± 1.3 V, outside 216.0 V to 253.0 V;"
+        f" since 2026-06-01 13:36Z; left with power on, {signed}"
+    )
+    assert main(["audit", str(folder), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    assert [hold["check"] for hold in told["holds"]] == ["EL-2 unit", "EL-4 leg.l1", "EL-4 leg.l2"]
+    assert told["holds"][0]["site"] == "Orchard Foot 2"
+    assert told["sessions"][0]["holds"] == [
+        {k: v for k, v in hold.items() if k not in ("file", "site")} for hold in told["holds"]
+    ]
+    assert main(["audit", str(folder), "--csv"]) == 1
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert rows[0]["holds"].startswith(line.strip())
+    assert [bool(row["holds"]) for row in rows] == [True, False, False]
+
+
+def test_no_hold_of_a_drill_or_a_demonstration_is_told(tmp_path: Path) -> None:
+    """There is no house in danger."""
+    folder = tree(tmp_path / "t", bad=session(low_volts, mode="demo"), fine=session(sample=1))
+    assert [row.holds for row in audited(folder)] == [(), ()]
+
+
+def test_a_hold_fails_since_it_failed_last_without_a_break(tmp_path: Path) -> None:
+    """Set right in between, it began anew; with nothing told then, it is since its reading."""
+
+    def twice(events: list[Event]) -> list[Event]:
+        at = where(events, field="electrical.line.l1_l2")
+        low = {**events[at], "typed": "180 V", "value": 180.0, "verdicts": ["EL-2 unit fail"]}
+        good = {**events[at], "verdicts": ["EL-2 unit pass"]}
+        times = ("2026-06-01T13:36:00Z", "2026-06-01T13:36:20Z", "2026-06-01T13:36:40Z")
+        more = [{**event, "at": time} for event, time in zip((low, good, low), times, strict=True)]
+        return [*events[:at], *more]
+
+    def untold(events: list[Event]) -> list[Event]:
+        return [{k: v for k, v in event.items() if k != "verdicts"} for event in twice(events)]
+
+    for change in (twice, untold):
+        (row,) = audited(tree(tmp_path / change.__name__, bad=session(change)))
+        assert {hold.since for hold in row.holds if hold.check == "EL-2 unit"} == {"2026-06-01T13:36:40Z"}
 
 
 def test_readings_that_two_sessions_share_to_the_digit_are_marked(tmp_path: Path) -> None:
@@ -196,7 +255,7 @@ def test_as_json_and_as_a_table_it_is_strict_and_harmless(
     assert main(["audit", str(folder), "--json"]) == 1
     told = json.loads(capsys.readouterr().out)
     assert {row["chain"] for row in told["sessions"]} == {"whole", "unreadable"}
-    assert set(told) == {"sessions", "rules", "summaries"}
+    assert set(told) == {"holds", "sessions", "rules", "summaries"}
     assert main(["audit", str(folder), "--csv"]) == 1
     out = capsys.readouterr().out
     assert "\u202e" not in out

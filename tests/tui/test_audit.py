@@ -62,7 +62,7 @@ async def test_sessions_stand_worst_first_with_what_speaks_against_them(
             await pilot.pause(0.1)
             lines = drawn_text(app)
             assert not list(troubles(app))
-            assert "signed-open: signed as commissioned" in lines[2]
+            assert "failing-hold: EL-2 unit fails since" in lines[2]
             if size[1] >= 24:
                 assert "clock-back: the clock went back at event 51" in lines[4]
                 assert "nothing speaks against it" in lines[6]

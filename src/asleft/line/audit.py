@@ -25,7 +25,20 @@ HEAVY = 30.0
 """From this weight of its worst row on, an audit ends with 1."""
 COLUMNS = (
     *("file", "weight", "chain", "mode", "site", "unit", "technician", "began", "ended", "events", "outcome"),
-    *("review", "breaches", "failed", "open", "waived", "wrong", "marks", "seals", "id", "follows", "sha256"),
+    *(
+        "review",
+        "holds",
+        "breaches",
+        "failed",
+        "open",
+        "waived",
+        "wrong",
+        "marks",
+        "seals",
+        "id",
+        "follows",
+        "sha256",
+    ),
 )
 SUMMARIES = ("technician", "unit", "month")
 
@@ -89,7 +102,12 @@ class _Progress:
 
 
 def text(found: Run) -> Iterator[str]:
-    """The worst sessions, each with its marks; then the summaries."""
+    """Every hold that fails, a line each; the worst sessions, each with its marks; then the summaries."""
+    failing = [said for row in found.holding() for said in as_lines(row)]
+    if failing:
+        yield f"Holds that fail in a house as it was left: {len(failing)}"
+        yield from (f"  {line}" for line in failing)
+        yield ""
     count = found.count()
     yield f"{count} sessions, worst first"
     for row in found.page(0, SHOWN):
@@ -120,6 +138,16 @@ def text(found: Run) -> Iterator[str]:
             yield f"  {one.sessions:6}  {plain(called(one.name))}"
 
 
+def as_lines(row: Row) -> Iterator[str]:
+    """The holds that fail of one visit: where, what, since when, and how it was left."""
+    for hold in row.holds:
+        signed = f"signed {hold.signed}" if hold.signed else "not signed"
+        since = f"since {hold.since[:16].replace('T', ' ')}Z"
+        where = row.site or row.file
+        what = f"{hold.check.split(' ')[0]} {hold.text.removesuffix('.')}"
+        yield plain(f"{where}: {what}; {since}; left with power {hold.power}, {signed}")
+
+
 def as_mapping(row: Row) -> dict[str, Any]:
     """A row for a script: as it is, with its weight."""
     return {**row.as_mapping(), "weight": round(row.weight, 3)}
@@ -136,7 +164,12 @@ def summaries(found: Run) -> dict[str, Any]:
 
 def _print_json(found: Run) -> None:
     """A row at a time: no audit is too large for that."""
-    say('{"sessions": [')
+    holds = [
+        {"file": row.file, "site": row.site, **hold._asdict()}
+        for row in found.holding()
+        for hold in row.holds
+    ]
+    say('{"holds": ' + dumped(holds) + ', "sessions": [')
     comma = ""
     for row in found.rows():
         sys.stdout.write(comma + json.dumps(as_mapping(row), ensure_ascii=True, allow_nan=False))
@@ -150,6 +183,7 @@ def _print_csv(found: Run) -> None:
     writer.writerow(COLUMNS)
     for row in found.rows():
         told = {**as_mapping(row), "marks": [f"{mark.rule}: {mark.text}" for mark in row.marks]}
+        told["holds"] = list(as_lines(row))
         writer.writerow([_joined(told[name]) for name in COLUMNS])
 
 

@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from asleft.checks import CONCLUDING
+from asleft.checks.finding import FAILS
 from asleft.journal import Chain, Contents, NotASession, classify, seals_of
-from asleft.review.row import Row
+from asleft.review.row import Hold, Row
 from asleft.review.rules import Mark, mark, rules
 from asleft.session.events import Event, read_all
 from asleft.session.fields import field_of
@@ -22,7 +23,7 @@ from asleft.session.values import number_of
 from asleft.visit import View, look
 
 if TYPE_CHECKING:
-    pass
+    from asleft.checks.finding import Finding
 
 LISTED = 6
 """Things named in one mark; the rest are counted."""
@@ -50,8 +51,12 @@ def examined(data: bytes, name: str, signers: Path | None = None) -> Row:
     view = look(equipment, fold_all(events))
     wrong = (mark("senseless", n=one.n, wrong=one.why) for one in odd[:LISTED])
     told = [*_of_the_file(contents), *wrong, *_of_the_visit(view, contents)]
+    holds = tuple(_failing(view)) if contents.header["session"]["mode"] == "job" else ()
+    told += [
+        mark("failing-hold", **{**hold._asdict(), "text": hold.text.removesuffix(".")}) for hold in holds
+    ]
     seals, false = _seals(contents, signers)
-    return _row(contents, view, name, digest, (*told, *false), seals)
+    return _row(contents, view, name, digest, (*told, *false), seals, holds)
 
 
 def unreadable(name: str, digest: str, why: str) -> Row:
@@ -101,6 +106,28 @@ def _of_the_visit(view: View, contents: Contents) -> Iterator[Mark]:
         yield mark("waived", check=waiver.finding.key, why=waiver.why)
     if state.review and state.review.outcome == "sent back":
         yield mark("sent-back", by=state.review.by, why=state.review.why)
+
+
+def _failing(view: View) -> Iterator[Hold]:
+    """The holds that fail, each since when; what only sums up others is not told."""
+    signed = view.state.signature.outcome if view.state.signature else ""
+    for finding in view.findings:
+        if finding.failed and finding.severity == "hold" and finding.id not in CONCLUDING:
+            since = _since(view.state.history, finding)
+            yield Hold(finding.key, finding.text, since, view.state.power, signed)
+
+
+def _since(history: Sequence[Event], finding: Finding) -> str:
+    """From when on it failed without a break as it was shown then; else when what it rests on was known."""
+    since = known = ""
+    for event in history:
+        if event.n in finding.rests_on:
+            known = event.at
+        for verdict in event.verdicts:
+            if verdict.startswith(f"{finding.key} "):
+                fails = verdict.removeprefix(f"{finding.key} ") in FAILS
+                since = (since or event.at) if fails else ""
+    return since or known or history[0].at
 
 
 def _signed(view: View) -> Iterator[Mark]:
@@ -173,7 +200,13 @@ def _seals(contents: Contents, signers: Path | None) -> tuple[tuple[str, ...], l
 
 
 def _row(
-    contents: Contents, view: View, name: str, digest: str, marks: Sequence[Mark], seals: tuple[str, ...]
+    contents: Contents,
+    view: View,
+    name: str,
+    digest: str,
+    marks: Sequence[Mark],
+    seals: tuple[str, ...],
+    holds: tuple[Hold, ...],
 ) -> Row:
     session: Mapping[str, Any] = contents.header["session"]
     state = view.state
@@ -201,6 +234,7 @@ def _row(
         sum(isinstance(e.what, Broke) for e in history),
         tuple(_found_wrong(view)),
         _readings(history),
+        holds,
         _ordered(marks),
     )
 

@@ -4,9 +4,23 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from asleft.review.rules import Mark
+
+
+class Hold(NamedTuple):
+    """A hold that fails as a visit was left.
+
+    `check` is its id and subject, `since` the time from which on it failed, `power` on or off, and `signed`
+    the outcome, empty where nobody signed.
+    """
+
+    check: str
+    text: str
+    since: str
+    power: str
+    signed: str
 
 
 @dataclass(frozen=True)
@@ -16,6 +30,7 @@ class Row:
     `failed` and `open` are check ids by today's rules; `waived` what was waived and why; `wrong` settings
     that were found otherwise than they were left, as SETTING@ADDRESS; `readings` is a digest of readings,
     by which copies are found, empty where there are too few. `review` is accepted, sent back or nothing.
+    `holds` are the holds that fail in a real visit, whether it is signed or not.
     """
 
     file: str
@@ -40,6 +55,7 @@ class Row:
     breaches: int = 0
     wrong: tuple[str, ...] = ()
     readings: str = ""
+    holds: tuple[Hold, ...] = ()
     marks: tuple[Mark, ...] = field(default=())
 
     @property
@@ -57,6 +73,7 @@ class Row:
         """The row for a script."""
         told = asdict(self)
         told["marks"] = [{"rule": mark.rule, "text": mark.text} for mark in self.marks]
+        told["holds"] = [hold._asdict() for hold in self.holds]
         return told
 
     def dumped(self) -> str:
@@ -69,4 +86,5 @@ def loaded(text: str) -> Row:
     told = json.loads(text)
     lists = {key: tuple(value) for key, value in told.items() if isinstance(value, list) and key != "marks"}
     marks = tuple(Mark(m["rule"], m["text"]) for m in told["marks"])
-    return Row(**{**told, **lists, "marks": marks})
+    holds = tuple(Hold(**hold) for hold in told["holds"])
+    return Row(**{**told, **lists, "marks": marks, "holds": holds})

@@ -22,7 +22,8 @@ from asleft.review.rules import mark, rules, version
 _CACHE = "CREATE TABLE IF NOT EXISTS result (sha256 TEXT, rules TEXT, row TEXT, PRIMARY KEY (sha256, rules))"
 _RUN = """
 CREATE TABLE row (file BLOB, weight REAL, id TEXT, follows TEXT, readings TEXT, technician TEXT, unit TEXT,
-                  month TEXT, mode TEXT, outcome TEXT, review TEXT, words TEXT, row TEXT);
+                  month TEXT, mode TEXT, outcome TEXT, review TEXT, holds INTEGER, ended TEXT, words TEXT,
+                  row TEXT);
 CREATE INDEX worst_first ON row (weight DESC, file);
 CREATE TABLE failed (name TEXT);
 CREATE TABLE wrong (name TEXT);
@@ -144,7 +145,7 @@ class Run:
         """Take rows in, with what is odd about them today."""
         found = [timed(row, self._now) for row in rows]
         with self._alone, self._db:
-            self._db.executemany("INSERT INTO row VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)", map(_columns, found))
+            self._db.executemany(f"INSERT INTO row VALUES (?{',?' * 14})", map(_columns, found))
             self._db.executemany("INSERT INTO failed VALUES (?)", ((id,) for r in found for id in r.failed))
             self._db.executemany(
                 "INSERT INTO wrong VALUES (?)", ((f"{r.unit} {place}",) for r in found for place in r.wrong)
@@ -208,6 +209,14 @@ class Run:
             for (text,) in texts:
                 yield loaded(text)
 
+    def holding(self) -> Iterator[Row]:
+        """Rows of visits that were left with a hold that fails, the latest first."""
+        with self._alone:
+            found = self._db.execute(
+                "SELECT row FROM row WHERE holds > 0 ORDER BY ended DESC, file"
+            ).fetchall()
+        return (loaded(text) for (text,) in found)
+
     def worst(self) -> float:
         """The weight of the worst row; 0 where there is none."""
         return float(self._db.execute("SELECT COALESCE(MAX(weight), 0) FROM row").fetchone()[0])
@@ -257,6 +266,8 @@ def _columns(row: Row) -> tuple[object, ...]:
         row.mode,
         row.outcome,
         row.review,
+        len(row.holds),
+        row.ended,
         _words(row),
         row.dumped(),
     )
