@@ -20,6 +20,7 @@ def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
     Raises OSError where a path is not there or the signers file cannot be read.
     """
     from asleft.line.audit import cache_file
+    from asleft.line.seen import memory_file
     from asleft.line.troubles import sentence
     from asleft.review.going_on import Auditing
     from asleft.review.store import Run
@@ -30,7 +31,8 @@ def audited(paths: Sequence[Path], *, full: bool, signers: Path | None) -> int:
         path.stat()
     place = Bookmark()
     with Run(datetime.now(UTC)) as run:
-        work = Auditing(paths, run, cache=None if full else cache_file(), signers=signers)
+        kept = None if full else cache_file()
+        work = Auditing(paths, run, cache=kept, memory=memory_file(), signers=signers)
         try:
             while chosen := AuditApp(AuditScreen(work, place, acted)).run():
                 try:
@@ -59,6 +61,7 @@ def acted(path: Path, act: Act, typed: str, signer: Signer) -> None:
     """Do one act in a session: accept it, send it back, seal it. Raises what opening and submitting raise."""
     from asleft.desk import technician
     from asleft.line.places import real_clock
+    from asleft.line.seen import remember
     from asleft.visit import Visit
 
     visit = Visit.open(path, instruments(), by=technician(), clock=real_clock)
@@ -67,6 +70,7 @@ def acted(path: Path, act: Act, typed: str, signer: Signer) -> None:
         visit.submit(act, typed)
     finally:
         visit.close()
+    remember(path)
 
 
 def _done(do: str, path: Path, signers: Path | None) -> str:

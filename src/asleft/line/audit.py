@@ -12,6 +12,7 @@ from typing import Any
 
 from asleft.checks.catalogue import called
 from asleft.line.board import cell
+from asleft.line.seen import memory_file
 from asleft.line.text import WIDTH, dumped, plain, say, shortened, wrapped
 from asleft.review.audit import audit
 from asleft.review.row import Row
@@ -54,7 +55,7 @@ def run(
     """Audit and print; 1 where something speaks heavily against a session. Raises OSError."""
     kept = None if full else cache_file()
     with Run(datetime.now(UTC)) as found, _Progress() as progress:
-        audit(paths, found, cache=kept, signers=signers, told=progress.told)
+        audit(paths, found, cache=kept, memory=memory_file(), signers=signers, told=progress.told)
         progress.done()
         if as_json:
             _print_json(found)

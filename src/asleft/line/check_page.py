@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from asleft.checks.against import one_stop
 from asleft.journal.seals import MEANING
+from asleft.line.seen import NOT_SEEN
 from asleft.line.text import WIDTH, plain, wrapped
 from asleft.quantity import KINDS, show
 from asleft.session.state import went_back
@@ -43,6 +44,8 @@ def as_text(found: Read, system: str = "ip", seals: Sequence[Seal] = ()) -> list
     lines = [plain(found.path.name), *_head("Chain", f"{found.chain}, {len(found.contents.events)} events")]
     if found.contents.trouble:
         lines += _head("", found.contents.trouble)
+    elif found.whole:
+        lines += _head("", NOT_SEEN)
     if found.view is None:
         return [*lines, "Nothing in it can be judged."]
     view = found.view

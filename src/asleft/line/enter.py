@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 from asleft.journal import read
 from asleft.line.next import as_mapping, as_text
 from asleft.line.reading import named
+from asleft.line.seen import remember
 from asleft.line.text import complain, dumped, plain, say, say_all
+from asleft.session.payloads import Reviewed, Sealed
 from asleft.visit import Refused, Visit
 
 if TYPE_CHECKING:
@@ -95,9 +97,11 @@ def run(
             say(dumped(_as_json(visit, saved, refused)))
         elif not refused:
             say_all([f"Saved {saved} in {plain(visit.path.name)}. Next:", *as_text(visit.view.next)])
-        return 2 if refused else 0
     finally:
         visit.close()
+    if isinstance(visit.view.state.history[-1].what if visit.view.state.history else None, Sealed | Reviewed):
+        remember(visit.path)
+    return 2 if refused else 0
 
 
 def _as_json(visit: Visit, saved: int, refused: Mapping[str, str] | None) -> dict[str, Any]:

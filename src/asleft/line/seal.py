@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 
 from asleft.journal.seals import MEANING, PROGRAM, NotSealed
+from asleft.line.seen import remember
 from asleft.line.text import dumped, plain, say, wrapped
 from asleft.session.acts import Seal
 from asleft.visit import Visit
@@ -26,4 +27,5 @@ def run(visit: Visit, key: str, *, as_json: bool) -> int:
             say(wrapped(MEANING))
     finally:
         visit.close()
+    remember(visit.path)
     return 0

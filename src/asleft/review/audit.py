@@ -16,9 +16,11 @@ from itertools import islice
 from multiprocessing import resource_tracker
 from pathlib import Path
 
+from asleft.journal import JournalError, NotASession, read
 from asleft.journal.files import LARGEST, too_large
 from asleft.journal.tree import session_files
 from asleft.review.examine import examined, unreadable
+from asleft.review.memory import Memory
 from asleft.review.row import Row
 from asleft.review.store import Cache, Run
 
@@ -37,6 +39,7 @@ def audit(
     run: Run,
     *,
     cache: Path | None = None,
+    memory: Path | None = None,
     signers: Path | None = None,
     told: Told = lambda _: None,
     processes: int | None = None,
@@ -44,6 +47,7 @@ def audit(
     """Put every session under these paths into a run; give how many there are.
 
     Without a `cache` every file is judged anew. A result is only ever taken for the bytes it was made from.
+    Against what is in `memory` a file is held whose end may have been cut off.
     Raises OSError where the signers file cannot be read, or a path is not there.
     """
     if signers is not None:
@@ -53,20 +57,30 @@ def audit(
         os.stat(path)
     # Whose seals they are depends on the signers file, which may change under the same name.
     given = (None if signers else cache, signers)
-    kept = Cache(given[0])
+    kept, seen = Cache(given[0]), Memory(memory)
     found = (path for top in paths for path in session_files(top))
     files = _once(found) if len(paths) > 1 else found
     done = 0
     try:
         for rows in _judged(files, given, processes or os.cpu_count() or 1):
-            run.add([row for row, _ in rows])
+            run.add(seen.compared([row for row, _ in rows], _link_at))
             kept.put(row for row, new in rows if new)
             done += len(rows)
             told(done)
         run.mark_copies()
     finally:
         kept.close()
+        seen.close()
     return done
+
+
+def _link_at(path: Path, n: int) -> str:
+    """The link of an entry of a file; empty where it cannot be had."""
+    try:
+        contents = read(path)
+    except (OSError, NotASession, JournalError):
+        return ""
+    return str(contents.events[n - 1]["link"]) if n <= len(contents.events) else ""
 
 
 def _once(paths: Iterable[Path]) -> Iterator[Path]:

@@ -235,6 +235,7 @@ def _row(
         tuple(_found_wrong(view)),
         _readings(history),
         holds,
+        contents.link,
         _ordered(marks),
     )
 

@@ -21,11 +21,17 @@ class Auditing:
     """
 
     def __init__(
-        self, paths: Sequence[Path], run: Run, *, cache: Path | None = None, signers: Path | None = None
+        self,
+        paths: Sequence[Path],
+        run: Run,
+        *,
+        cache: Path | None = None,
+        memory: Path | None = None,
+        signers: Path | None = None,
     ) -> None:
         self.paths, self.run, self.signers = tuple(paths), run, signers
         self.files, self.over, self.trouble = 0, False, ""
-        self._cache, self._wanted = cache, True
+        self._cache, self._memory, self._wanted = cache, memory, True
         self._thread = Thread(target=self._work, name="audit", daemon=True)
 
     def start(self) -> None:
@@ -41,7 +47,14 @@ class Auditing:
 
     def _work(self) -> None:
         try:
-            audit(self.paths, self.run, cache=self._cache, signers=self.signers, told=self._told)
+            audit(
+                self.paths,
+                self.run,
+                cache=self._cache,
+                memory=self._memory,
+                signers=self.signers,
+                told=self._told,
+            )
         except _Stopped:
             pass
         except Exception as error:  # noqa: BLE001  rows that are not all must never pass for all

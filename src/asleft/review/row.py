@@ -30,7 +30,8 @@ class Row:
     `failed` and `open` are check ids by today's rules; `waived` what was waived and why; `wrong` settings
     that were found otherwise than they were left, as SETTING@ADDRESS; `readings` is a digest of readings,
     by which copies are found, empty where there are too few. `review` is accepted, sent back or nothing.
-    `holds` are the holds that fail in a real visit, whether it is signed or not.
+    `holds` are the holds that fail in a real visit, whether it is signed or not; `link` the last that is
+    verified.
     """
 
     file: str
@@ -56,6 +57,7 @@ class Row:
     wrong: tuple[str, ...] = ()
     readings: str = ""
     holds: tuple[Hold, ...] = ()
+    link: str = ""
     marks: tuple[Mark, ...] = field(default=())
 
     @property

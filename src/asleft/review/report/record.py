@@ -85,7 +85,7 @@ def job(view: View, contents: Contents, given: Given) -> Iterator[Fact]:
 
 def _whole(contents: Contents) -> str:
     words = {
-        Chain.WHOLE: "whole: every byte is verified",
+        Chain.WHOLE: "whole: every byte is verified. Entries cut off at its end would not show",
         Chain.TORN: "torn: the last entry was not completely written",
         Chain.BROKEN: "BROKEN: something in it was changed",
     }
