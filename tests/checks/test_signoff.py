@@ -5,7 +5,15 @@ from __future__ import annotations
 import pytest
 
 from checks.visits import CLOSING, Change, Row, all_of, choose, found, happens, never, say
+from support import demo_unit
 
+WAITING = demo_unit().model_copy(
+    update={
+        "setting": tuple(
+            s.model_copy(update={"power_cycle": s.id == "air-band"}) for s in demo_unit().setting
+        )
+    }
+)
 STALE = happens("wrote", setting="air-band", address="unit", shown="2")
 SPOILT = say("electrical.control.loaded", "20.9 V")
 WAIVED = happens("waived", id="EL-6", subject="unit.loaded", why="a larger transformer is ordered")
@@ -75,6 +83,53 @@ ROWS = (
         (SPOILT, *HEAT_OFF, *told()),
         says="entered as isolated",
         fields=("signoff.made_safe",),
+    ),
+    Row("running, read back", "SO-6 unit", "pass", severity="hold", says="Power is on"),
+    Row("left with power off", "SO-6 unit", "not measured", (OFF,), says="Power is off"),
+    Row("on again", "SO-6 unit", "pass", (OFF, happens("powered", state="on"))),
+    Row("written last of all", "SO-6 unit", "not measured", (STALE,), says="was written last"),
+    Row(
+        "written, and a reading since", "SO-6 unit", "pass", (STALE, say("blower.static.supply", "0.2 in wc"))
+    ),
+    Row(
+        "written, and another setting looked at since",
+        "SO-6 unit",
+        "pass",
+        (STALE, happens("found", setting="trail", address="unit", shown="60")),
+    ),
+    Row("a jumper left in", "SO-6 unit", "fail", (say("signoff.cleared", "no"),), says="still stands"),
+    Row(
+        "left not commissioned",
+        "SO-6 unit",
+        "not applicable",
+        (SPOILT, OFF, *told(), happens("signed", outcome="not commissioned")),
+    ),
+    Row(
+        "signed, and power off since",
+        "SO-6 unit",
+        "not measured",
+        (happens("signed", outcome="commissioned"), OFF),
+        says="Power is off",
+    ),
+    Row(
+        "a write that waits for a power cycle",
+        "SO-6 unit",
+        "not measured",
+        (STALE, happens("read_back", setting="air-band", address="unit", shown="2")),
+        equipment=WAITING,
+        says="waits for power",
+    ),
+    Row(
+        "and is in force after it",
+        "SO-6 unit",
+        "pass",
+        (
+            STALE,
+            OFF,
+            happens("powered", state="on"),
+            happens("read_back", setting="air-band", address="unit", shown="2"),
+        ),
+        equipment=WAITING,
     ),
 )
 

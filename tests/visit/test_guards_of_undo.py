@@ -14,13 +14,14 @@ import pytest
 from asleft.checks.lapses import stands
 from asleft.drill.rig import BuiltIn
 from asleft.drill.technician import act
-from asleft.equipment.library import instruments
+from asleft.equipment.library import find, instruments
 from asleft.journal import classify
 from asleft.session.acts import Acknowledge, SwitchPower, Write
 from asleft.session.payloads import Acknowledged, Powered, Resumed, WroteSetting
 from asleft.visit import Refused, View, Visit
 from asleft.visit.carrying import carry_on
-from played import blocks
+from faults.walks import Base
+from played import blocks, place_of
 
 Told = Callable[[View], bool]
 
@@ -90,6 +91,34 @@ def test_a_write_that_allows_heat_comes_back_only_where_it_may_be_made(visit: Vi
     with pytest.raises(Refused, match="ID-3"):
         visit.enter(f"retract:{undone}", "was right")
     assert written in visit.view.state.retracted
+
+
+def test_a_write_made_inside_comes_back_only_where_hands_may_be_inside() -> None:
+    """Undone, power on and off since: the unit was not proved dead again."""
+    unit, seed = "osmere-corrie-24", 3
+    begun = Base(find(unit), place_of(seed, unit), seed, ())
+    visit, rig = begun.visit(()), begun.unit()
+    _until(visit, rig, lambda view: _isolated(view) and isinstance(view.next.act, Write))
+    visit.submit(*act(visit.view, rig))
+    visit.enter(f"retract:{_last(visit, WroteSetting)}", "slip")
+    undone = visit.view.state.last_n
+    visit.enter("acknowledge:EL-19", "yes")
+    visit.enter("power", "on")
+    visit.enter("power", "off")
+    with pytest.raises(Refused, match="EL-1"):
+        visit.enter(f"retract:{undone}", "was right")
+
+
+def test_a_reading_that_was_taken_comes_back_whatever_lapsed_since(visit: Visit, rig: BuiltIn) -> None:
+    """What was read was read: nobody puts a hand in to bring it back."""
+    _until(visit, rig, _isolated)
+    visit.enter("electrical.circuit.1.device", "60 A")
+    visit.enter(f"retract:{visit.view.state.last_n}", "slip")
+    undone = visit.view.state.last_n
+    visit.enter("acknowledge:EL-19", "yes")
+    visit.enter("power", "on")
+    visit.enter(f"retract:{undone}", "was right")
+    assert visit.view.state.latest("electrical.circuit.1.device") is not None
 
 
 def _guards(view: View, write: Write) -> tuple[str, ...]:

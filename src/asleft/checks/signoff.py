@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from asleft.checks.about import About
 from asleft.checks.listing import check
-from asleft.session.acts import entry_of
+from asleft.session.acts import ReadBack, SwitchPower, entry_of
 from asleft.session.values import YesNo
 
 if TYPE_CHECKING:
@@ -78,3 +78,55 @@ def left_safe(a: About) -> Finding:
         return a.finding("fail", "The unit has no tag.", mendable=False, do="Hang the tag and enter it.")
     how = "isolated" if off else "with heat off"
     return a.finding("pass", f"Left {how} and tagged; {told.value} was told.", mendable=False)
+
+
+@check("SO-6")
+def left_running(a: About) -> Finding:
+    """Commissioned means running: power on, every write in force and looked at again, nothing forced."""
+    ledger, state = a.ledger, a.ledger.state
+    if state.signature is not None and state.signature.outcome != "commissioned":
+        return a.not_applicable("It was left not commissioned.")
+    a.rest(*(p.n for p in state.powered[-1:]))
+    cleared = ledger.current("signoff.cleared")
+    if cleared is not None and cleared.value is YesNo.NO:
+        a.rest_on("signoff.cleared")
+        return a.failed("A forced call, a jumper or a test mode still stands.", mendable=False)
+    if state.power == "off":
+        a.need(SwitchPower())
+        return a.not_measured("Power is off.", do="Switch power on.")
+    wrote, looked = [act for act in ledger.acts if act.kind == "wrote"], _last_looked(a)
+    if not looked:
+        return a.not_measured("Nothing was read or looked at yet.")
+    a.rest(*(act.n for act in wrote[-1:]))
+    waiting = next((act for act in wrote if _waits(a, act.setting) and ledger.cycled(act.n) is None), None)
+    if waiting is not None:
+        a.need(SwitchPower())
+        return a.not_measured(
+            f"“{_label(a, waiting.setting)}” waits for power to be off and on again.",
+            do="Switch power off and on again, and read it back.",
+        )
+    if wrote and looked < wrote[-1].n:
+        last = wrote[-1]
+        a.need(ReadBack(last.setting, last.address))
+        return a.not_measured(
+            f"“{_label(a, last.setting)}” was written last, and nothing was read since.", do="Read it back."
+        )
+    return a.passed("Power is on, every setting is in force, and nothing is forced.", mendable=False)
+
+
+def _waits(a: About, setting: str) -> bool:
+    found = a.ledger.equipment.setting_of(setting)
+    return found is not None and found.waits
+
+
+def _label(a: About, setting: str) -> str:
+    found = a.ledger.equipment.setting_of(setting)
+    return found.label if found else setting
+
+
+def _last_looked(a: About) -> int:
+    """The last event in which the unit was looked at or read, 0 where there is none."""
+    looked = [act.n for act in a.ledger.acts if act.kind != "wrote"]
+    entries = a.ledger.state.entries
+    read = (entries[id][-1].n for id, field in a.ledger.fields.items() if field.measured and entries.get(id))
+    return max([*looked, *read], default=0)

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from asleft.session.ledger import Ledger
 
 
+RUNNING = "SO-6"
+"""How a commissioned unit is left: judged all along, closed last of all."""
+
+
 def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     """Sign as commissioned where nothing stands in the way, else leave it safe and sign that it is not."""
     blocking = _blocking(findings)
@@ -33,6 +37,8 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
             Sign(),
             outcome="commissioned",
         )
+    if not blocking:
+        return _left_running(ledger, findings)
     if all(acknowledgeable(f) for f in blocking):
         return _last_words(ledger, findings, blocking[0])
     root = _root(ledger, blocking)
@@ -82,8 +88,8 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
 
 
 def _blocking(findings: tuple[Finding, ...]) -> list[Finding]:
-    """What stands in the way of a commissioned record, but for what sums the rest up."""
-    return [f for f in findings if f.open and f.id not in CONCLUDING]
+    """What stands in the way of a commissioned record, but for how it is left and what sums the rest up."""
+    return [f for f in findings if f.open and f.id not in CONCLUDING and (f.failed or f.id != RUNNING)]
 
 
 def signed(ledger: Ledger, outcome: str, findings: tuple[Finding, ...]) -> Next:
@@ -124,6 +130,17 @@ def _last_words(ledger: Ledger, findings: tuple[Finding, ...], open_: Finding) -
     if ledger.state.power == "off":
         return with_power(ledger, findings, Work(signing, "on"))
     return acknowledge(open_, "before the record can be signed as commissioned")
+
+
+def _left_running(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
+    """All is well, but it does not run by itself yet: power on, off and on again, or one more look."""
+    held = next(f for f in findings if f.id == RUNNING)
+    if ledger.state.power == "off":
+        return with_power(ledger, findings, Work(Next("sign", "Sign as commissioned."), "on"))
+    act = held.needs[0]
+    if isinstance(act, SwitchPower):
+        return Next("power", held.do, held.text, "electrical", act, state="off")
+    return Next("read_back", held.do, held.text, "sequence", act)
 
 
 def _heat_off(ledger: Ledger, why: str) -> Next | None:
