@@ -6,14 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from asleft.journal import JournalError, NotSealed
+from asleft.equipment.library import find, instruments
+from asleft.journal import JournalError, NotSealed, read
 from asleft.session.acts import parse
 from asleft.session.commitment import commitment
-from asleft.visit import Refused, SaveFailed
+from asleft.visit import Refused, SaveFailed, Visit
 from asleft.visit.undo import last_act, last_undo
 from checks.visits import happens, say
 from entering import enter
 from face.stages import BEGUN, CHOSEN, DONE, IDLE, ISOLATED, PAPERS, READ, WRITTEN, told_at
+from faults.walks import Base
+from played import place_of, session_file
 from visit.in_memory import standing
 
 OFF = happens("powered", state="off")
@@ -255,3 +258,26 @@ def test_a_visit_knows_its_file_by_its_header() -> None:
         Path("visit.toml"),
         None,
     )
+
+
+def test_a_setting_at_several_addresses_wants_to_be_told_which() -> None:
+    """One that lives at one address does not."""
+    found = find("sallowby-trine-60")
+    several = next(s for s in found.equipment.setting if len(s.address) > 1)
+    one = next(s for s in found.equipment.setting if len(s.address) == 1)
+    visit = Base(found, place_of(1, found.equipment.unit.id), 1, ()).visit(())
+    with pytest.raises(Refused, match="lives at several addresses; one of: " + ", ".join(several.address)):
+        visit.enter(f"found:{several.id}", several.values[0])
+    visit.enter(f"found:{one.id}", one.values[0])
+    assert visit.view.state.acts[-1].address == one.address[0]
+
+
+def test_work_gone_on_with_says_in_which_zone(tmp_path: Path) -> None:
+    """The date where the unit stands is told by it."""
+    path = session_file(tmp_path)
+    named = {i.id: i for i in instruments()}
+    visit = Visit.open(path, named, by="Bo", clock=lambda: "2031-05-04T12:00:00Z", zone="+02:00")
+    visit.enter("note", "again")
+    visit.close()
+    resumed, note = read(path).events[-2:]
+    assert (resumed["kind"], resumed["zone"], note["text"]) == ("resumed", "+02:00", "again")
