@@ -119,7 +119,13 @@ class _Work:
         known = self._cache.get(sha256(data).hexdigest())
         if known is not None:
             return replace(known, file=name), False
-        return examined(data, name, self._signers), True
+        try:
+            return examined(data, name, self._signers), True
+        except OSError:
+            raise
+        except Exception as error:  # noqa: BLE001  one file never takes another with it
+            why = f"it cannot be judged: {type(error).__name__}: {error}"
+            return unreadable(name, sha256(data).hexdigest(), why), False
 
 
 _WORK: list[_Work] = []

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple, assert_never
 
 from asleft.equipment.accuracy import AccuracyError, parse_accuracy
+from asleft.session.fields import field_of
 from asleft.session.payloads import (
     Acknowledged,
     Broke,
@@ -84,9 +85,10 @@ def senseless(event: Event, equipment: Equipment) -> str:
         case Retracted():
             if not 0 < what.of < event.n:
                 return f"it takes back event {what.of}, which does not stand before it"
+        case Entered():
+            return _entered(what)
         case (
-            Entered()
-            | Powered()
+            Powered()
             | Acknowledged()
             | Waived()
             | Noted()
@@ -105,6 +107,13 @@ def senseless(event: Event, equipment: Equipment) -> str:
             pass
         case _:
             assert_never(what)
+    return ""
+
+
+def _entered(what: Entered) -> str:
+    field = field_of(what.field)
+    if field is not None and field.choices and str(what.value) not in field.choices:
+        return f"{str(what.value)!r} is none of the choices of {what.field}"
     return ""
 
 
