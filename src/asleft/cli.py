@@ -50,7 +50,7 @@ def _take_closed_places() -> None:
         try:
             os.fstat(place)
         except OSError:
-            os.open(os.devnull, os.O_RDWR)
+            os.set_inheritable(os.open(os.devnull, os.O_RDWR), True)
             setattr(sys, name, open(place, mode, encoding="utf-8", closefd=False))  # noqa: SIM115  to the end
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from asleft.journal import Chain, classify
 from asleft.line.reading import read_session
+from asleft.review.examine import examined
 from faults.forged import spoiled, tried
 from review.sessions import Event, session, where
 
@@ -52,10 +53,9 @@ def test_a_command_that_ends_in_the_unforeseen_is_told(monkeypatch: pytest.Monke
     monkeypatch.setattr("asleft.line.reading.look", broken)
     assert any("check: 3" in text and "unforeseen" in text for text in tried(1))
     monkeypatch.undo()
-    real = __import__("asleft.review.examine", fromlist=["examined"]).examined
 
-    def examined(data: bytes, name: str, signers: Path | None = None) -> Any:
-        return broken() if "spoiled" in name else real(data, name, signers)
+    def failing(data: bytes, name: str, signers: Path | None = None) -> Any:
+        return broken() if "spoiled" in name else examined(data, name, signers)
 
-    monkeypatch.setattr("asleft.review.audit.examined", examined)
+    monkeypatch.setattr("asleft.review.audit.examined", failing)
     assert tried(1) == []

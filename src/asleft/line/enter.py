@@ -99,7 +99,7 @@ def run(
             say_all([f"Saved {saved} in {plain(visit.path.name)}. Next:", *as_text(visit.view.next)])
     finally:
         visit.close()
-    if isinstance(visit.view.state.history[-1].what if visit.view.state.history else None, Sealed | Reviewed):
+    if any(isinstance(event.what, Sealed | Reviewed) for event in visit.view.state.history[-1:]):
         remember(visit.path)
     return 2 if refused else 0
 

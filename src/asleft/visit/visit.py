@@ -14,7 +14,7 @@ from asleft.session.commitment import commitment
 from asleft.session.events import Event, read_all
 from asleft.session.payloads import Payload, Resumed, Revealed, Reviewed, Sealed
 from asleft.session.saying import what_of
-from asleft.session.sound import senseless
+from asleft.session.sound import sensible
 from asleft.session.state import fold, fold_all
 from asleft.visit.acts import read_act
 from asleft.visit.guarding import forbidden, guard
@@ -133,9 +133,9 @@ class Visit:
         with ExitStack() as opened:
             journal = opened.enter_context(Journal.open(path))
             own = equipment or load_bytes(journal.contents.equipment_text.encode(), path.name)
-            for event in read_all(journal.contents.events):
-                if wrong := senseless(event, own.equipment):
-                    raise Broken(f"{path}: event {event.n} cannot be what this program wrote: {wrong}.")
+            _, odd = sensible(read_all(journal.contents.events), own.equipment)
+            if odd:
+                raise Broken(f"{path}: {odd[0]}.")
             visit = cls(journal, own, instruments, by=by, clock=clock, zone=zone)
             opened.pop_all()
         return visit
