@@ -24,6 +24,7 @@ if __name__ == "__main__":
 """
 """The program as a terminal starts it: what a shell runs in the background is deaf to interrupts."""
 FILES = 40 * FEW
+"""No two alike, so that none is known from another: they take seconds, and the interrupt comes among them."""
 
 
 @pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="Windows has no mask of signals")
@@ -31,7 +32,7 @@ def test_an_interrupt_from_the_terminal_ends_every_process_without_a_word(tmp_pa
     """The terminal sends it to all of them; only the first one hears it."""
     data = session_bytes()[1]
     for n in range(FILES):
-        (tmp_path / f"{n}.toml").write_bytes(data)
+        (tmp_path / f"{n}.toml").write_bytes(data + b"# %d\n" % n)
     audit = subprocess.Popen(
         [sys.executable, "-c", HEARD, "audit", "--full", str(tmp_path)],
         stdout=subprocess.PIPE,
