@@ -13,7 +13,8 @@ from support import Told, demo_unit
 VERDICTS = {"pass", "conditional pass", "conditional fail", "fail", "not measured", "not applicable"}
 GUARDS = {
     "live readings": {"EL-18"},
-    "hands inside": {"EL-1"},
+    "hands inside": {"EL-1", "EL-25"},
+    "recording isolation": {"EL-25"},
     "power on": {"EL-19"},
     "loads on": {"EL-2", "EL-4", "EL-5", "EL-13", "EL-19"},
     "energising heat": {"EL-8", "EL-9", "EL-10", "ID-4"},

@@ -36,6 +36,7 @@ OPEN: dict[str, tuple[tuple[Change, ...], object, tuple[str, ...]]] = {
     "ID-3 unit": ((say("identity.orientation", "sideways"),), None, ("enabling heat",)),
     "ID-4 unit": ((say("identity.kit", "HK999"),), None, ("energising heat",)),
     "EL-1 unit": ((OFF,), None, ("hands inside",)),
+    "EL-25 unit": ((OFF,), None, ("hands inside", "recording isolation")),
     "EL-2 unit": ((say(LINE, "208 V"),), None, ("loads on",)),
     "EL-4 leg.l2": ((say("electrical.line.l2_ground", "2 V"),), None, ("loads on",)),
     "EL-5 unit": (line_volts("226 V", "240 V", "254 V"), on_three_phases(motor=3), ("loads on",)),
@@ -105,7 +106,8 @@ def test_with_power_off_hands_power_on_and_the_signature_wait_for_an_acknowledge
     held = [f for f in found(OFF).values() if not f.releases]
     locked = {act: {f.key for f in held if act in f.guards} for f in held for act in f.guards}
     assert locked == {
-        "hands inside": {"EL-1 unit"},
+        "hands inside": {"EL-1 unit", "EL-25 unit"},
+        "recording isolation": {"EL-25 unit"},
         "power on": {"EL-19 unit"},
         "loads on": {"EL-19 unit"},
         "signing as commissioned": {"SO-2 unit", "SO-6 unit"},

@@ -50,7 +50,7 @@ ROWS = (
     Row("a hold not measured", "SO-2 unit", "not measured", (never("heat.path.normal"),), says="HS-10"),
     Row("a hold failed", "SO-2 unit", "fail", (say("electrical.line.l1_l2", "208 V"),), says="EL-2"),
     Row("advice does not stand in the way", "SO-2 unit", "pass", (say("blower.design_airflow", "1380 cfm"),)),
-    Row("an acknowledgement that lapsed", "SO-2 unit", "not measured", (OFF,), says="EL-1"),
+    Row("an acknowledgement that lapsed", "SO-2 unit", "not measured", (OFF,), says="EL-25"),
     Row("commissioned: nothing to leave safe", "SO-3 unit", "not applicable", severity="hold"),
     Row(
         "nothing entered",

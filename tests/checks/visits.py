@@ -261,6 +261,13 @@ def choose_recommended(job: Told) -> None:
                 job.event("chose", topic=id, option=outlook.recommended)
 
 
+def prove_dead(job: Told) -> None:
+    """Every point dead, by a tester tried before and after."""
+    passing = [f for f in job.ledger.fields.values() if f.passing and not f.optional]
+    said = {"choice": "two-pole tester", "yes_no": "yes", "voltage": "0.1 V"}
+    all_of({f.id: said[f.kind] for f in passing})(job)
+
+
 def tell(facts: dict[str, str] | None = None, equipment: Equipment | None = None) -> Told:
     """A healthy visit from nothing."""
     job = Told(equipment or demo_unit())
@@ -268,6 +275,7 @@ def tell(facts: dict[str, str] | None = None, equipment: Equipment | None = None
     for role, (id, accuracy) in INSTRUMENTS.items():
         use(role, id, accuracy)(job)
     job.event("powered", state="off")
+    prove_dead(job)
     job.event("acknowledged", id="EL-1")
     all_of({f: v for f, v in ISOLATED.items() if f in job.ledger.fields})(job)
     job.event("acknowledged", id="EL-19")

@@ -12,7 +12,7 @@ from asleft.equipment.model import Equipment
 from asleft.guide import Next
 from asleft.session.state import fold_all
 from asleft.visit.view import look
-from checks.visits import BLOWER, Change, all_of, carry_out, choose, happens, say, undone
+from checks.visits import BLOWER, Change, all_of, carry_out, choose, happens, prove_dead, say, undone
 from face.stages import CHOSEN, DONE, ISOLATED, noted, seen, state_at
 from support import Told, demo_unit
 
@@ -28,6 +28,7 @@ CHANGES: dict[str, Change] = {
     "power off": happens("powered", state="off"),
     "power on": happens("powered", state="on"),
     "isolated": happens("acknowledged", id="EL-1"),
+    "dead": prove_dead,
     "clear": happens("acknowledged", id="EL-19"),
     "ready": happens("acknowledged", id="EL-18"),
     "power cannot be switched": noted("seized", refused="power"),
@@ -113,10 +114,12 @@ def test_a_setting_inside_is_looked_at_and_written_while_power_is_off() -> None:
     assert (found.do, found.enter, found.pane) == ("look", "found:trail@unit", "sequence")
     found = seen(CHOSEN, equipment=inside).next
     assert (found.do, found.enter) == ("write", "wrote:patience@system")
-    off = (CHANGES["power off"], CHANGES["isolated"])
+    off = (CHANGES["power off"], CHANGES["dead"], CHANGES["isolated"])
     found = seen(CHOSEN, *off, equipment=inside).next
     assert (found.do, found.enter) == ("write", "wrote:trail@unit")
     found = seen(CHOSEN, CHANGES["power off"], equipment=inside).next
+    assert (found.do, found.enter) == ("enter", "electrical.dead.function")
+    found = seen(CHOSEN, CHANGES["power off"], CHANGES["dead"], equipment=inside).next
     assert (found.do, found.enter) == ("acknowledge", "acknowledge:EL-1")
 
 

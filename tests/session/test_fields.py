@@ -11,7 +11,7 @@ from asleft.session.fields import PANES, Field, Situation, applicable, templates
 from support import demo_unit
 
 WORDS = {"text", "yes_no", "choice", "conductor_size", "count", "instrument"}
-STATES = {"", "isolated", "idle", "blower", "heat_pump", "heat", "after", "defrost", "ordinary"}
+STATES = {"", "dead", "isolated", "idle", "blower", "heat_pump", "heat", "after", "defrost", "ordinary"}
 
 
 @pytest.mark.parametrize("field", templates(), ids=lambda f: f.id)

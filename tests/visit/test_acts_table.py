@@ -63,4 +63,4 @@ def test_the_first_act_of_a_new_sitting_says_that_it_goes_on() -> None:
     for left, typed in (("review:accepted", "fine"), ("note", "one"), ("note", "two")):
         enter(visit, left, typed)
     assert [block["kind"] for block in journal.written] == ["reviewed", "resumed", "noted", "noted"]
-    assert [block["n"] for block in journal.written] == [72, 73, 74, 75]
+    assert [block["n"] for block in journal.written] == [79, 80, 81, 82]

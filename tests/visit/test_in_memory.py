@@ -228,7 +228,7 @@ def test_an_event_says_who_when_and_which_verdicts_it_changed() -> None:
     visit.by = "Bo"
     enter(visit, "identity.model", "Another")
     resumed, entered = journal.written
-    assert (resumed["n"], resumed["at"], resumed["by"]) == (72, "2031-05-04T12:00:00Z", "Bo")
+    assert (resumed["n"], resumed["at"], resumed["by"]) == (79, "2031-05-04T12:00:00Z", "Bo")
     assert "verdicts" not in resumed
     # What Ada acknowledged is no word of Bo's.
     lapsed = ["EL-18 unit not measured", "EL-19 unit not measured"]

@@ -11,6 +11,7 @@ from asleft.session.acts import Sign
 from asleft.unattended import Job
 from asleft.visit import Refused
 from played import begun_at
+from support import prove_dead
 
 
 @pytest.fixture(params=["tarnfield-lowmoor-36", "osmere-corrie-24"])
@@ -54,6 +55,7 @@ def test_a_late_write_is_read_back_before_it_is_signed(job: Job) -> None:
     assert setting is not None
     if setting.power == "off":
         switch_off(job)
+        prove_dead(job.visit)
         job.visit.enter("acknowledge:EL-1", "yes")
     job.visit.enter(f"wrote:{wrote.setting}@{wrote.address}", wrote.shown)
     with pytest.raises(Refused, match="SO-"):

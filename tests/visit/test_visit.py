@@ -21,6 +21,7 @@ from asleft.session.events import Event
 from asleft.session.state import fold_all
 from asleft.visit import Refused, SaveFailed, Visit, look
 from played import cut_after
+from support import prove_dead
 
 Play = Callable[[str], None]
 SEED = 11
@@ -37,6 +38,12 @@ def test_hands_stay_out_until_isolation_is_proved(visit: Visit, play: Play) -> N
     with pytest.raises(Refused, match="power=off"):
         visit.enter("electrical.ground.resistance", "0.2 ohm")
     visit.enter("power", "off")
+    with pytest.raises(Refused, match="EL-25") as refused:
+        visit.enter("electrical.ground.resistance", "0.2 ohm")
+    assert [f.id for f in refused.value.holds] == ["EL-25", "EL-1"]
+    with pytest.raises(Refused, match="EL-25"):
+        visit.enter("acknowledge:EL-1", "yes")
+    prove_dead(visit)
     with pytest.raises(Refused, match="EL-1") as refused:
         visit.enter("electrical.ground.resistance", "0.2 ohm")
     assert [f.id for f in refused.value.holds] == ["EL-1"]
@@ -73,6 +80,7 @@ def test_heat_is_not_energised_on_a_circuit_that_is_not_proved(visit: Visit, pla
     """A device above the maximum locks every heat reading."""
     play("electrical.stage.1.voltage")
     visit.enter("power", "off")
+    prove_dead(visit)
     visit.enter("acknowledge:EL-1", "yes")
     visit.enter("electrical.circuit.1.device", "100 A")
     visit.enter("acknowledge:EL-19", "yes")

@@ -11,6 +11,7 @@ from asleft.checks import (
     closing,
     control_power,
     currents,
+    dead,
     delay,
     drops,
     ducts,
@@ -45,6 +46,7 @@ __all__ = ["Finding", "Rule", "catalogue", "run"]
 
 GROUPS = (
     identity,
+    dead,
     electrical,
     supply_range,
     control_power,

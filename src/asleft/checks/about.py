@@ -114,14 +114,14 @@ class About:
                 if found is not None and found.unknown_accuracy:
                     self.unknown = True
 
-    def have(self, *fields: str) -> None:
-        """Settle as not measured unless all of these stand."""
+    def have(self, *fields: str, do: str | None = None) -> None:
+        """Settle as not measured unless all of these stand; `do` is what else to do than the rule says."""
         current = self.case.ledger.current
         missing = [f for f in fields if current(f) is None]
         if missing:
             for id in missing:
                 self.need_field(id)
-            raise Settled(self.not_measured(self._missing(missing)))
+            raise Settled(self.not_measured(self._missing(missing), do))
 
     def _missing(self, missing: list[str]) -> str:
         stale = [f for f in missing if self.ledger.stale(f)]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from asleft.calc import Measured, combine, voltage_unbalance
 from asleft.checks.about import About, Settled
 from asleft.checks.case import Case
+from asleft.checks.dead import POWER_IS_ON
 from asleft.checks.finding import FAILS
 from asleft.checks.lapses import stands
 from asleft.checks.listing import check
@@ -46,7 +47,10 @@ def _acknowledged(a: About, done: str) -> Finding:
 def isolation(a: About) -> Finding:
     """Isolation recorded since power was last on. With power on there is nothing to isolate for."""
     if a.ledger.state.power == "on":
-        return a.not_applicable("Power is on: nobody's hands are inside.")
+        return a.not_applicable(POWER_IS_ON)
+    if not a.case.with_verdict("EL-25"):
+        a.need(Acknowledge(a.rule.id))
+        return a.finding("not measured", f"{a.rule.title}: the unit is not proved dead yet.", mendable=False)
     return _acknowledged(a, "The unit was isolated and proved dead.")
 
 

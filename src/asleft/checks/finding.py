@@ -13,6 +13,7 @@ FAILS = frozenset({"fail", "conditional fail"})
 ACTS = (
     "live readings",
     "hands inside",
+    "recording isolation",
     "power on",
     "loads on",
     "energising heat",

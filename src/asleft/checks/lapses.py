@@ -5,13 +5,12 @@ What hands did, they did; so the whole history counts here, what was taken back 
 
 from __future__ import annotations
 
-from calendar import timegm
-from functools import lru_cache
 from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from asleft.sequence.guards import HANDS, acts_of_field
-from asleft.session.fields import field_of
+from asleft.session.fields import DEAD, field_of
+from asleft.session.pauses import another_sitting, left_alone
 from asleft.session.payloads import (
     Entered,
     FoundSetting,
@@ -28,9 +27,6 @@ if TYPE_CHECKING:
     from asleft.session.events import Event
     from asleft.session.ledger import Ledger
 
-LONGEST_PAUSE_S = 4 * 3600
-"""A unit left alone for longer is not the unit that was left (common practice)."""
-DAY_S = 24 * 3600
 TESTERS = ("meter", "clamp")
 """What is in hand where somebody reads what is live."""
 
@@ -56,34 +52,17 @@ def _ends(equipment: Equipment, id: str, before: Event | None, event: Event) -> 
         case "EL-18", Used() as used:
             return used.role in TESTERS
         case "EL-1" | "EL-19", Resumed() as resumed:
-            return before is not None and _left_alone(before, event, resumed)
+            return before is not None and left_alone(before, event, resumed)
         case "EL-18", Resumed() as resumed:
-            return before is not None and _another_sitting(before, event, resumed)
+            return before is not None and another_sitting(before, event, resumed)
+        case "EL-1", Entered(id):
+            # Whoever tests again whether it is dead has doubts.
+            field = field_of(id)
+            return field is not None and field.state == DEAD
         case "EL-19", _:
             return _hands_inside(equipment, event)
         case _:
             return False
-
-
-def _left_alone(before: Event, event: Event, resumed: Resumed) -> bool:
-    """Whether work goes on after a long pause, a damaged record, on another day, or by another person."""
-    pause_s = _at_s(event.at) - _at_s(before.at)
-    # A clock that went back tells nothing of how long it was.
-    paused = pause_s > LONGEST_PAUSE_S or pause_s < 0
-    return resumed.damaged or paused or _another_sitting(before, event, resumed)
-
-
-def _another_sitting(before: Event, event: Event, resumed: Resumed) -> bool:
-    """Whether work goes on by another person, or on another date where the unit stands."""
-    days = {(_at_s(at) + resumed.ahead_s) // DAY_S for at in (before.at, event.at)}
-    return before.by != event.by or len(days) > 1
-
-
-@lru_cache(maxsize=1024)
-def _at_s(utc: str) -> int:
-    """Seconds since 1970 of a time as the session file has it."""
-    date, _, time = utc.removesuffix("Z").partition("T")
-    return timegm((*map(int, date.split("-")), *map(int, time.split(":"))))
 
 
 def _hands_inside(equipment: Equipment, event: Event) -> bool:

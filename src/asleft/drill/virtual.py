@@ -14,6 +14,7 @@ from asleft.equipment.library import instruments
 from asleft.installation.behave import Truth, behave
 from asleft.installation.memory import Memory, as_found, cycled, store
 from asleft.quantity import LARGE_DIGITS, larger_unit, to_unit, unit_of
+from asleft.sequence.guards import power_of_field
 from asleft.session.fields import Field, applicable
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ class VirtualUnit:
                 return _refused("nobody here knows")
             self._count(field.id)
             return {"typed": typed}
-        needed = "off" if field.state == "isolated" else "on"
+        needed = power_of_field(field)
         if self._power != needed:
             return _refused(f"that is read with power {needed}, and power is {self._power}")
         truth = self._truth(field, request)

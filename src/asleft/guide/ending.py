@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from asleft.checks import CONCLUDING
 from asleft.guide.first import acknowledge, with_power
 from asleft.guide.thing import Next, Work, acknowledgeable, holds_on
-from asleft.guide.work import take, wanted
+from asleft.guide.work import PROVED_DEAD, take, wanted
 from asleft.sequence.guards import COMMISSIONED, NOT_COMMISSIONED
 from asleft.session.acts import Choose, Enter, Sign, SwitchPower
 
@@ -89,7 +89,8 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
 
 def _blocking(findings: tuple[Finding, ...]) -> list[Finding]:
     """What stands in the way of a commissioned record, but for how it is left and what sums the rest up."""
-    return [f for f in findings if f.open and f.id not in CONCLUDING and (f.failed or f.id != RUNNING)]
+    by_power = (RUNNING, PROVED_DEAD)
+    return [f for f in findings if f.open and f.id not in CONCLUDING and (f.failed or f.id not in by_power)]
 
 
 def signed(ledger: Ledger, outcome: str, findings: tuple[Finding, ...]) -> Next:

@@ -9,6 +9,7 @@ from asleft.guide.thing import Do, Next, Work, acknowledgeable, holds_on, open_h
 from asleft.sequence.guards import HANDS, acts_of_field, power_of_field
 from asleft.sequence.plan import entering
 from asleft.session.acts import Choose, Mend, entry_of
+from asleft.session.fields import DEAD
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -17,14 +18,30 @@ if TYPE_CHECKING:
     from asleft.session.fields import Field
     from asleft.session.ledger import Ledger
 
+PROVED_DEAD = "EL-25"
+"""What is asked only where hands are about to go in."""
 _HEATING = ("heat_pump", "heat", "after", "defrost", "ordinary")
-_FIELD_STATES = ("", "isolated", "idle", "blower", *_HEATING)
+_FIELD_STATES = ("", DEAD, "isolated", "idle", "blower", *_HEATING)
 
 
 def everything_open(
     ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
 ) -> Iterator[Work]:
-    """Everything open, in the order in which a careful person would do it."""
+    """Everything open, in the order in which a careful person would do it: proved dead before hands go in."""
+    passing = [f for f in ledger.fields.values() if f.passing and not f.optional]
+    off = ledger.state.power == "off"
+    proof = [take(ledger, f) for f in passing if off and wanted(ledger, f)]
+    others = tuple(f for f in open_holds(findings) if f.id != PROVED_DEAD)
+    for work in _in_order(ledger, findings, plan, forecast):
+        if proof and HANDS in work.acts and not locked(others, work.acts):
+            yield from proof
+            proof = []
+        yield work
+
+
+def _in_order(
+    ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
+) -> Iterator[Work]:
     fields = [
         f for f in ledger.fields.values() if (not f.optional or ledger.stale(f.id)) and f.pane != "signoff"
     ]
@@ -159,6 +176,7 @@ def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]
         if any(isinstance(act, Choose) for act in finding.needs):
             continue
         electrical = any(f.pane == "electrical" for f in fields)
+        inside = electrical and not all(f.passing for f in fields)
         found = Next(
             "mend",
             finding.do or finding.text,
@@ -167,7 +185,7 @@ def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]
             Mend(finding.name),
             finding=finding.key,
         )
-        yield Work(found, "off" if electrical else "", (HANDS,) if electrical else ())
+        yield Work(found, "off" if electrical else "", (HANDS,) if inside else ())
 
 
 def _undecided(ledger: Ledger, field: Field) -> bool:

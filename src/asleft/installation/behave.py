@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from asleft.installation.circuits import LEGS, Feed
-from asleft.installation.dead import isolated
+from asleft.installation.dead import isolated, proved_dead
 from asleft.installation.in_force import Settings, option_in_force
 from asleft.installation.line_fields import PANEL, stage_amps
 from asleft.installation.lines import PAIRS
@@ -39,6 +39,8 @@ def _behave(
 ) -> dict[str, Truth]:
     now = Moment(installation, equipment, settings)
     match state.partition("."):
+        case ("dead", _, _):
+            return proved_dead(now)
         case ("isolated", _, _):
             return isolated(now)
         case ("idle", _, _):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from asleft.installation.circuits import LEGS
 from asleft.installation.lines import PAIRS
+from asleft.installation.unit import BLOWER_FEED
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Stage
@@ -15,6 +16,29 @@ OPEN_OHM = 1e7
 """What a meter shows across nothing, more than any path through a heater."""
 INSULATED_OHM = 1e8
 """A sound element to the frame: a hundred times what is asked for (common practice)."""
+
+
+def proved_dead(now: Moment) -> dict[str, float | bool | str]:
+    """Every device of the unit open, a tester at each circuit's terminals in turn."""
+    circuits = now.circuits
+    found: dict[str, float | bool | str] = {
+        "electrical.dead.function": "low-impedance ac volts",
+        "electrical.dead.tester_before": True,
+        "electrical.dead.waited": True,
+        "electrical.dead.bus": 0.0,
+        "electrical.dead.tester_after": True,
+    }
+    live = {name: bool(now.truth.wiring.foreign.get(name)) for name in circuits.resting.feeds}
+    for name, feed in circuits.resting.feeds.items():
+        at = "electrical.dead." + ("line." if name == BLOWER_FEED else f"circuit.{name}.")
+        for pair, volts in zip(PAIRS, feed.pairs_v, strict=False):
+            found[at + pair] = volts if live[name] else 0.0
+        for leg, volts in zip(LEGS, feed.ground_v, strict=False):
+            found[f"{at}{leg}_ground"] = volts if live[name] else 0.0
+        others = [live[other] for other in live if other != name]
+        to_ground = max(feed.ground_v, default=0.0)
+        found[f"{at}to_others"] = to_ground if live[name] or any(others) else 0.0
+    return found
 
 
 def isolated(now: Moment) -> dict[str, float | bool | str]:

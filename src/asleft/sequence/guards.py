@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from asleft.session.fields import DEAD
+
 if TYPE_CHECKING:
     from asleft.equipment.model import Option
     from asleft.session.fields import Field
     from asleft.session.ledger import Ledger
 
 LIVE = "live readings"
+ISOLATED = "recording isolation"
 HANDS = "hands inside"
 POWER_ON = "power on"
 LOADS = "loads on"
@@ -24,8 +27,10 @@ HEAT_ROLES = frozenset({"auxiliary-heat", "heat-in-defrost", "heat-on-lost-commu
 def acts_of_field(field: Field) -> tuple[str, ...]:
     """The acts that taking a field is, from the state it is taken in and what takes it.
 
-    Volts where there should be none are read as live ones: hands go in only after them.
+    What proves a unit dead is read as if it were live: hands go in only after it.
     """
+    if field.state == DEAD:
+        return (LIVE,)
     if field.state == "isolated":
         return (LIVE,) if field.kind == "voltage" else (HANDS,)
     acts: list[str] = []
@@ -42,7 +47,7 @@ def power_of_field(field: Field) -> str:
     """The power state a field is taken in: "on", "off", or "" where it does not matter."""
     if not field.state:
         return ""
-    return "off" if field.state == "isolated" else "on"
+    return "off" if field.state in (DEAD, "isolated") else "on"
 
 
 def acts_of_write(ledger: Ledger, setting_id: str, value: str) -> tuple[str, ...]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from asleft.session.acts import Enter
 from asleft.session.fields import Field
-from asleft.session.payloads import Mended
+from asleft.session.pauses import left_alone
+from asleft.session.payloads import Mended, Powered, Resumed, Senseless
 from asleft.session.state import State
 
 if TYPE_CHECKING:
@@ -41,6 +43,9 @@ class Changes:
                 ns.extend(self._writes_by_role.get(role, ()))
             for state in field.lapses if field else ():
                 ns.extend(self._taken_in.get(state, ()))
+                ns.extend(e.n for e in self.state.entries.get(state, ()))
+            if field is not None and field.passing:
+                ns.extend(self._stayed)
             if field is not None and field.of_instrument:
                 # An instrument in hand before the first entry is the one that the entry describes.
                 first = min((e.n for e in self.state.entries.get(field_id, ())), default=0)
@@ -98,6 +103,24 @@ class Changes:
         off = next((p.n for p in self.state.powered if p.state == "off" and p.n > n), None)
         on = (p.n for p in self.state.powered if p.state == "on" and off is not None and p.n > off)
         return next(on, None)
+
+    @cached_property
+    def _stayed(self) -> tuple[int, ...]:
+        """Numbers of the events that end what counts only while power stays off and somebody stays.
+
+        Power on ends it whatever is said of it later, and so does leaving; it begins with power off.
+        """
+        switched = reversed(self.state.powered)
+        ns = [power.n for power in takewhile(lambda power: power.state == "off", switched)][-1:]
+        for before, event in self.state.doings:
+            match event.what:
+                case Senseless() | Powered("on"):
+                    ns.append(event.n)
+                case Resumed() as resumed if before is not None and left_alone(before, event, resumed):
+                    ns.append(event.n)
+                case _:
+                    pass
+        return tuple(ns)
 
     @cached_property
     def _taken_in(self) -> dict[str, tuple[int, ...]]:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 OF_A_CIRCUIT = ("marked_torque", "later_circuit")
 """What holds of some of a kit's circuits and not of others."""
 
+DEAD = "dead"
+"""The state in which absence of voltage is proved: power off, nobody's hands inside yet."""
 MINUTES_OF_HEAT = 10
 """How long all heat is watched, a reading a minute (common practice)."""
 PANES = ("identity", "electrical", "blower", "heat", "delay", "sequence", "signoff")
@@ -30,7 +32,7 @@ PANES = ("identity", "electrical", "blower", "heat", "delay", "sequence", "signo
 class Field:
     """One thing a person tells the wizard. `state` says what the unit is doing when it is taken.
 
-    `lapses`: states; a field taken in one of them later makes this one be asked again.
+    `lapses`: states, and ids of fields; one of them taken later makes this one be asked again.
     `of_instrument`: it describes the instrument of a role, and another one makes it stale.
     """
 
@@ -58,6 +60,11 @@ class Field:
     def pane(self) -> str:
         """The pane it stands on: the first part of its id."""
         return self.id.partition(".")[0]
+
+    @property
+    def passing(self) -> bool:
+        """Whether it counts only while power stays off and somebody stays: then it is over, not stale."""
+        return self.state == DEAD
 
     @property
     def plausible(self) -> tuple[float, float] | None:
@@ -174,6 +181,7 @@ def _facts(equipment: Equipment, situation: Situation, kit: Heater | None) -> di
         "warms": bool(equipment.heater) or equipment.heat_pump is not None,
         "three_phase": supply.phases == 3,
         "single_phase_kit": kit is not None and kit.phases == 1,
+        "own_line": not any(circuit.feeds_blower for circuit in (kit.circuit if kit else ())),
         "several_circuits": kit is not None and len(kit.circuit) > 1,
         "insulation_test": kit is not None and kit.insulation_test is True,
         "electronic_motor": equipment.blower.motor == "electronic",

@@ -314,7 +314,13 @@ class Ledger:
         return {}
 
     def stale(self, field_id: str) -> bool:
-        """Whether the field was entered but something that changes it happened since."""
+        """Whether the field was entered but something that changes it happened since.
+
+        What is proved for a while only is over then, not stale.
+        """
+        field = self.fields.get(field_id)
+        if field is not None and field.passing:
+            return False
         return self.current(field_id) is None and self.state.latest(field_id) is not None
 
     def _is_stale(self, entry: Entry) -> bool:

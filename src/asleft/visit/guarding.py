@@ -11,6 +11,7 @@ from asleft.sequence.guards import (
     ENABLING,
     HANDS,
     HEAT_ROLES,
+    ISOLATED,
     NOT_COMMISSIONED,
     POWER_ON,
     acts_of_field,
@@ -147,10 +148,11 @@ def _wants(view: View, what: Payload) -> _Wants:
             commissioned = what.outcome == "commissioned"
             guarded = COMMISSIONED if commissioned else NOT_COMMISSIONED
             return _Wants(f"signing as {what.outcome}", (guarded,))
+        case Acknowledged(id):
+            return _Wants("recording isolation", (ISOLATED,), "off") if id == "EL-1" else _NOTHING
         case (
             Used()
             | Chose()
-            | Acknowledged()
             | Waived()
             | Noted()
             | Mended()
@@ -185,9 +187,10 @@ def _begun(view: View, act: Act) -> _Wants:
         case Write():
             meant = view.ledger.planned().get((act.setting, act.address), "")
             return _setting(view, WroteSetting(act.setting, act.address, meant))
+        case Acknowledge(id):
+            return _wants(view, Acknowledged(id))
         case (
             Choose()
-            | Acknowledge()
             | Waive()
             | Mend()
             | Cannot()

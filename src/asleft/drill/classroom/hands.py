@@ -10,6 +10,7 @@ from importlib import resources
 import tomli
 
 from asleft.quantity import parse
+from asleft.sequence.guards import power_of_field
 from asleft.session.fields import Field
 
 AUTO = "auto"
@@ -89,7 +90,7 @@ def places(fields: Mapping[str, Field], wanted: Field) -> tuple[Field, ...]:
 
 def hurts(held: Held, field: Field) -> bool:
     """Whether a meter set for ohms is put where there is voltage: power is on for every such place."""
-    return field.instrument == "meter" and held.dial == "ohm" and field.state != "isolated"
+    return field.instrument == "meter" and held.dial == "ohm" and power_of_field(field) == "on"
 
 
 def shown(held: Held, at: Field, truth: float) -> float | None:

@@ -27,6 +27,7 @@ SHORT_VALUE = 14
 """Longest entry that a column shows whole."""
 WHEN = {
     "": "Papers and plates",
+    "dead": "Power off, hands out: prove it dead",
     "isolated": "Power off, locked, proved dead",
     "idle": "Power on, nothing called",
     "blower": "Blower running, no heat",
@@ -93,7 +94,7 @@ def field_row(view: View, field: Field, system: str, *, group: str = "", caution
         details=_details(field, now),
         caution=caution,
         findings=tuple(f.key for f in about),
-        done=now is not None,
+        done=now is not None or (field.passing and view.state.power == "on"),
     )
 
 
