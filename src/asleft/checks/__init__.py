@@ -88,6 +88,19 @@ def run(
         found = by_rule[rule.id] = []
         for subjects, function in CHECKS[rule.id]:
             for subject in subjects(case):
-                found.append(settle(case, rule, subject, function))
+                found.append(_following(case, rule, settle(case, rule, subject, function)))
                 case.earlier.append(found[-1])
     return tuple(finding for rule in rules for finding in by_rule[rule.id])
+
+
+def _following(case: Case, rule: Rule, finding: Finding) -> Finding:
+    """A failure that another one explains: recorded, without advice of its own until that one is mended."""
+    if not rule.follows or not finding.failed:
+        return finding
+    causes = (f for f in case.earlier if f.id in rule.follows and f.open and f.too_little)
+    cause = next(causes, None)
+    if cause is None:
+        return finding
+    return finding._replace(
+        text=f"{finding.text} Follows from {cause.key}.", do="", mendable=False, follows=cause.key
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
-from typing import Any, cast
+from typing import Any, Literal, cast
 
 import tomli
 
@@ -17,9 +17,16 @@ EVERY = ""
 """Key of guards that hold for every subject of a check."""
 
 
+Urgent = Literal["", "failed", "above"]
+"""When a failure endangers at once: whenever it is a hold, or where the value is above its limit; never."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One check as the catalogue states it; `severity` is the gravest it can have."""
+    """One check as the catalogue states it; `severity` is the gravest it can have.
+
+    `follows` are checks whose failure explains its own: too little current or too few volts.
+    """
 
     id: str
     title: str
@@ -31,6 +38,8 @@ class Rule:
     causes: str
     do: str
     guards: Mapping[str, tuple[str, ...]]
+    urgent: Urgent = ""
+    follows: tuple[str, ...] = ()
 
     def guards_of(self, subject: str) -> tuple[str, ...]:
         """The acts that a finding of this subject guards while it is a hold."""
@@ -65,4 +74,6 @@ def _rule(item: dict[str, Any]) -> Rule:
         causes=item["causes"],
         do=item["do"],
         guards=MappingProxyType({k: tuple(v) for k, v in by_subject.items()}),
+        urgent=cast(Urgent, item.get("urgent", "")),
+        follows=tuple(item.get("follows", ())),
     )

@@ -51,6 +51,10 @@ class Finding(NamedTuple):
     guards: tuple[str, ...] = ()
     waived: bool = False
     mendable: bool = True
+    urgent: bool = False
+    """Whether it endangers as it stands: power goes off before anything else."""
+    follows: str = ""
+    """The failed finding that it follows from, by its key; it gives no advice of its own."""
 
     @property
     def name(self) -> FindingName:
@@ -76,6 +80,11 @@ class Finding(NamedTuple):
     def failed(self) -> bool:
         """Whether it was measured and is outside."""
         return self.verdict in FAILS
+
+    @property
+    def too_little(self) -> bool:
+        """Whether it failed below its limit."""
+        return self.failed and self.value is not None and self.lower is not None and self.value < self.lower
 
     @property
     def open(self) -> bool:

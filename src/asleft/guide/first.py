@@ -17,10 +17,14 @@ def with_power(ledger: Ledger, findings: tuple[Finding, ...], work: Work) -> Nex
     """The work itself, or what has to come first: an acknowledgement, or power switched."""
     power = ledger.state.power
     if work.power == "off" and power == "on":
-        return _switch("off", work.next)
+        return switch("off", f"Then: {work.next.text}")
     if work.power == "on" and power == "off":
         held = holds_on(findings, (POWER_ON,))
-        return acknowledge(held[0], "before power comes on again") if held else _switch("on", work.next)
+        return (
+            acknowledge(held[0], "before power comes on again")
+            if held
+            else switch("on", f"Then: {work.next.text}")
+        )
     held = holds_on(findings, work.acts)
     if held:
         return acknowledge(held[0], f"before: {work.next.text}")
@@ -39,12 +43,7 @@ def acknowledge(finding: Finding, why: str) -> Next:
     )
 
 
-def _switch(state: str, then: Next) -> Next:
-    return Next(
-        "power",
-        f"Switch power {state} at the unit.",
-        f"Then: {then.text}",
-        "electrical",
-        SwitchPower(),
-        state=state,
-    )
+def switch(state: str, why: str, finding: str = "") -> Next:
+    """Power switched at the unit, and why; `finding` where it is for the sake of one."""
+    text = f"Switch power {state} at the unit."
+    return Next("power", text, why, "electrical", SwitchPower(), state=state, finding=finding)

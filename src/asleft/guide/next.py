@@ -7,7 +7,7 @@ from itertools import chain
 from typing import TYPE_CHECKING
 
 from asleft.guide.ending import ending, signed
-from asleft.guide.first import with_power
+from asleft.guide.first import switch, with_power
 from asleft.guide.thing import open_holds
 from asleft.guide.work import everything_open, locked
 
@@ -25,11 +25,14 @@ def next_thing(
     """The next thing of a visit. It always has one answer, and ends in a signature."""
     if ledger.state.signature:
         return signed(ledger, ledger.state.signature.outcome, findings)
-    holds = open_holds(findings)
+    holds, danger = open_holds(findings), next((f for f in findings if f.urgent), None)
+    unsafe = danger is not None and not ledger.power_refused
+    if danger is not None and unsafe and ledger.state.power == "on":
+        return switch("off", danger.text, danger.key)
     open_work = (
         w
         for w in everything_open(ledger, findings, plan, forecast)
-        if not locked(holds, w.acts) and _reachable(ledger, w)
+        if not locked(holds, w.acts) and _reachable(ledger, w) and not (unsafe and w.power == "on")
     )
     work = _pick(ledger, open_work)
     return with_power(ledger, findings, work) if work else ending(ledger, findings)
@@ -45,7 +48,7 @@ def _reachable(ledger: Ledger, work: Work) -> bool:
 def _pick(ledger: Ledger, work: Iterator[Work]) -> Work | None:
     """The first piece of work in the present power state; before the first isolation, the first of all."""
     first = next(work, None)
-    if first is None or first.power == "":
+    if first is None or first.power == "" or first.first:
         return first
     fitting = ("", ledger.state.power) if ledger.state.powered else ("off",)
-    return next((w for w in chain((first,), work) if w.power in fitting), first)
+    return next((w for w in chain((first,), work) if w.power in fitting or w.first), first)

@@ -75,11 +75,15 @@ class Next:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """Something open: what it is, the power it needs, and the acts that may be locked."""
+    """Something open: what it is, the power it needs, and the acts that may be locked.
+
+    `first`: nothing that stands after it is done before it, whatever power it needs.
+    """
 
     next: Next
     power: str = ""
     acts: tuple[str, ...] = ()
+    first: bool = False
 
 
 def open_holds(findings: Iterable[Finding]) -> tuple[Finding, ...]:

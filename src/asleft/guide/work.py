@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from asleft.guide.thing import Do, Next, Work, acknowledgeable, holds_on, open_holds
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 PROVED_DEAD = "EL-25"
 """What is asked only where hands are about to go in."""
 _HEATING = ("heat_pump", "heat", "after", "defrost", "ordinary")
+_FEW_AT_A_TIME = ("heat_pump", "heat")
 _FIELD_STATES = ("", DEAD, "isolated", "idle", "blower", *_HEATING)
 
 
@@ -52,10 +54,12 @@ def _in_order(
     holds = open_holds(findings)
     unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
     mends = tuple(_mends(ledger, findings, plan))
+    yield from (replace(mend, first=True) for mend, of in mends if of.severity == "hold")
+    mends = tuple((mend, of) for mend, of in mends if of.severity != "hold")
     yield from (take(ledger, f) for f in to_take[""])
-    yield from (m for m in mends if not m.power)
+    yield from (mend for mend, _ in mends if not mend.power)
     yield from (take(ledger, f) for f in to_take["isolated"])
-    yield from (m for m in mends if m.power)
+    yield from (mend for mend, _ in mends if mend.power)
     yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "off")
     yield from (take(ledger, f) for f in to_take["idle"])
     yield from (_step(s) for s in plan if s.do == "look" and s.pending and s.power == "on")
@@ -71,7 +75,16 @@ def _in_order(
         s.do == "power" and s.pending for s in plan
     ):
         for state in _HEATING:
+            if state not in _FEW_AT_A_TIME:
+                # Ten minutes of heat, or a defrost, tell nothing of a unit that is known to be at fault.
+                yield from (replace(m, first=True) for m, of in mends if m.power and _hot(ledger, of))
             yield from (take(ledger, f) for f in to_take[state])
+
+
+def _hot(ledger: Ledger, finding: Finding) -> bool:
+    """Whether a finding is about what was read with heat on."""
+    fields = (ledger.fields[id] for id in finding.fields if id in ledger.fields)
+    return any(field.state.startswith("heat.") for field in fields)
 
 
 def locked(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> bool:
@@ -164,7 +177,10 @@ def pane_of_role(role: str) -> str:
     return "delay" if role in ("auxiliary-delay", "stage-delay") else "heat"
 
 
-def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]) -> Iterator[Work]:
+def _mends(
+    ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]
+) -> Iterator[tuple[Work, Finding]]:
+    """What is to be mended, each with what failed."""
     tried = {mend.finding for _, mend in ledger.mends} | {note.what for _, note in ledger.could_not}
     unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
     for finding in findings:
@@ -172,6 +188,8 @@ def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]
             continue
         fields = [ledger.fields[f] for f in finding.fields if f in ledger.fields]
         if any(_settings_of(ledger, f) & unsettled or _undecided(ledger, f) for f in fields):
+            continue
+        if not finding.urgent and any(_half_taken(ledger, f) for f in fields):
             continue
         if any(isinstance(act, Choose) for act in finding.needs):
             continue
@@ -185,7 +203,14 @@ def _mends(ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...]
             Mend(finding.name),
             finding=finding.key,
         )
-        yield Work(found, "off" if electrical else "", (HANDS,) if inside else ())
+        yield Work(found, "off" if electrical else "", (HANDS,) if inside else ()), finding
+
+
+def _half_taken(ledger: Ledger, field: Field) -> bool:
+    """Whether a reading of the same set still waits: pairs and legs of a supply, both statics."""
+    at = field.id.rpartition(".")[0]
+    together = (f for f in ledger.fields.values() if f.id.rpartition(".")[0] == at and f.state == field.state)
+    return field.measured and any(f.measured and not f.optional and wanted(ledger, f) for f in together)
 
 
 def _undecided(ledger: Ledger, field: Field) -> bool:
