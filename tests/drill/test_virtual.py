@@ -57,7 +57,7 @@ def fields() -> Mapping[str, Any]:
 
 def in_state(virtual: VirtualUnit, state: str) -> None:
     """Power as a field of this state is read."""
-    ask(virtual, do="power", state="off" if state == "isolated" else "on")
+    ask(virtual, do="power", state="off" if state in ("dead", "isolated") else "on")
 
 
 # ---- shapes

@@ -206,6 +206,7 @@ def test_fields_stand_in_groups_of_the_state_they_are_taken_in(name: str) -> Non
     assert [r.left for r in told] == [f.id for f in fields]
     heads = {
         "": "Papers and plates",
+        "dead": "Power off, hands out: prove it dead",
         "isolated": "Power off, locked, proved dead",
         "idle": "Power on, nothing called",
         "blower": "Blower running, no heat",

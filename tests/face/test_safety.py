@@ -15,8 +15,7 @@ OFF, ON = happens("powered", state="off"), happens("powered", state="on")
 DO = {
     "EL-1": (
         "Isolation",
-        "Acknowledge: every source is found, opened, locked and tagged, and stored energy is gone; the tester"
-        " was proved live, dead, live on every pair and to ground.",
+        "Acknowledge: every source is found, opened, locked and tagged, and stored energy is gone.",
     ),
     "EL-18": (
         "Ready for live readings",

@@ -10,6 +10,7 @@ from asleft.sequence.guards import (
     ENABLING,
     ENERGISING,
     HANDS,
+    ISOLATED,
     LIVE,
     LOADS,
     NOT_COMMISSIONED,
@@ -25,6 +26,7 @@ from support import Told, demo_unit
 HEAT = ("loads on", "energising heat", "enabling heat")
 ACTS_NAMED = (
     "live readings",
+    "recording isolation",
     "hands inside",
     "power on",
     "loads on",
@@ -88,6 +90,8 @@ def test_what_is_written_with_power_off_is_hands_inside() -> None:
     [
         ("", "text", "", (), ""),
         ("", "voltage", "meter", (), ""),
+        ("dead", "voltage", "meter", ("live readings",), "off"),
+        ("dead", "yes_no", "", ("live readings",), "off"),
         ("isolated", "resistance", "meter", ("hands inside",), "off"),
         ("isolated", "yes_no", "", ("hands inside",), "off"),
         ("isolated", "voltage", "meter", ("live readings",), "off"),
@@ -116,7 +120,7 @@ def test_taking_a_field_is_what_its_state_and_its_instrument_make_it(
 
 def test_the_acts_have_their_names() -> None:
     """The checks name them so in what they lock."""
-    assert (LIVE, HANDS, POWER_ON, LOADS, ENERGISING, ENABLING, COMMISSIONED, NOT_COMMISSIONED) == ACTS_NAMED
+    assert (LIVE, ISOLATED, HANDS, POWER_ON, LOADS, ENERGISING, ENABLING, COMMISSIONED, NOT_COMMISSIONED) == ACTS_NAMED
     assert set(ACTS_NAMED) == set(ACTS)
 
 
