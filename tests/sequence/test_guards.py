@@ -120,7 +120,8 @@ def test_taking_a_field_is_what_its_state_and_its_instrument_make_it(
 
 def test_the_acts_have_their_names() -> None:
     """The checks name them so in what they lock."""
-    assert (LIVE, ISOLATED, HANDS, POWER_ON, LOADS, ENERGISING, ENABLING, COMMISSIONED, NOT_COMMISSIONED) == ACTS_NAMED
+    named = (LIVE, ISOLATED, HANDS, POWER_ON, LOADS, ENERGISING, ENABLING, COMMISSIONED, NOT_COMMISSIONED)
+    assert named == ACTS_NAMED
     assert set(ACTS_NAMED) == set(ACTS)
 
 
