@@ -179,6 +179,7 @@ def _next(options: Namespace) -> int:
 def _enter(options: Namespace) -> int:
     from asleft.line import enter
     from asleft.line.places import real_clock, wall_zone
+    from asleft.teaching import ended_by_rig
 
     pairs = [*enter.pairs_of(options.acts), *(enter.pairs_from(options.csv) if options.csv else ())]
     if not pairs:
@@ -192,6 +193,7 @@ def _enter(options: Namespace) -> int:
         zone=wall_zone(),
         as_json=options.json,
         system=options.units,
+        of_a_drill=ended_by_rig,
     )
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import shlex
 import sys
-from contextlib import ExitStack
+from collections.abc import Sequence
+from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -58,11 +59,24 @@ def rig(options: Namespace) -> int:
         return FINE
     if (options.sheet is None) == (options.seed is None):
         return refuse("a rig is of a SHEET, of --seed N --level L, or --healthy")
-    from asleft.drill.classroom.lesson_unit import LessonUnit, salt_of
-    from asleft.line.drill import secret
+    from asleft.drill.classroom.lesson_unit import salt_of
+    from asleft.drill.classroom.served_unit import ServedUnit
+    from asleft.drill.classroom.sheet import lessons
+    from asleft.line.drill import register, secret
+    from asleft.line.places import real_clock
 
     staged = _staged(options)
-    serve(LessonUnit(staged, salt_of(secret(), staged.sheet.text)), sys.stdin, sys.stdout)
+    # Of a seed and of a ready lesson anybody can print the key, so there is nothing to keep from anybody.
+    own = options.sheet is not None and options.sheet not in lessons()
+    name = options.sheet or f"seed-{options.seed}-level-{options.level or 1}-{staged.sheet.unit}"
+    unit_of_it = ServedUnit(
+        staged,
+        register(Path(options.sheet).resolve() if own else None, name),
+        hidden=own,
+        clock=real_clock,
+        earlier_salt=salt_of(secret(), staged.sheet.text),
+    )
+    serve(unit_of_it, sys.stdin, sys.stdout)
     return FINE
 
 
@@ -132,6 +146,27 @@ def gone_on(visit: Visit, command: str | None) -> Lesson:
             "name it with --rig 'asleft rig SHEET'."
         )
     return go_on(Command(known), visit)
+
+
+def ended_by_rig(visit: Visit) -> None:
+    """Let a drill that no face has open be ended by the rig that it was begun with, where that is known."""
+    from asleft.settings.drills import command_of
+
+    command = command_of(visit.session_id)
+    if not command or visit.view.state.revealed:
+        return
+
+    def end() -> tuple[Sequence[str], str]:
+        from asleft.drill.classroom.client import again, reveal
+        from asleft.drill.rig import Command
+
+        with closing(Command(command)) as rig:
+            again(rig, visit)
+            told = reveal(rig, visit.path)
+        visit.hints_given = told.hints
+        return told.sheet, told.salt
+
+    visit.finisher = end
 
 
 def sit(visit: Visit, lesson: Lesson, units: str | None, *, text: bool, tell: Tell | None) -> int:

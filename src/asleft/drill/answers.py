@@ -12,6 +12,9 @@ from asleft.quantity import KINDS, QuantityError, parse
 
 LONGEST_LINE = 65_536
 """Characters in one line of a rig's answer."""
+LONGEST_REQUEST = 16_000_000
+"""Characters in one line of a request: at the end of a drill it holds the whole session."""
+MOST_HINTS = 1000
 LONGEST_TEXT = 400
 """Characters in a reading, a display or a reason."""
 
@@ -31,6 +34,8 @@ EXPECTED = {
 """The key of a good answer to each request; the last four are asked of a drill alone."""
 BESIDE = {"reveal": "salt"}
 """What stands beside that key."""
+MAY = {"reveal": "hints"}
+"""What may stand there too: how many hints the rig gave."""
 _HASH = re.compile(r"[0-9a-f]{64}")
 _SALT = re.compile(r"[!-~]{16,200}")
 
@@ -61,11 +66,12 @@ def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, 
     """
     do = str(request["do"])
     wanted = {EXPECTED[do], BESIDE.get(do, EXPECTED[do])}
-    if set(answer) not in (wanted, {"refused"}):
+    keys_found = set(answer) - ({MAY.get(do)} if "refused" not in answer else set())
+    if keys_found not in (wanted, {"refused"}):
         keys = ", ".join(sorted(_cut(str(k)) for k in answer)) or "nothing"
         right = " and ".join(f'"{key}"' for key in sorted(wanted))
         raise RigError(f'The rig answered {keys} to {do}, where {right} or "refused" belongs.')
-    if set(answer) != {"refused"} and do in ("brief", "commit", "reveal"):
+    if "refused" not in answer and do in ("brief", "commit", "reveal"):
         return _of_a_drill(do, answer)
     key = next(iter(answer))
     value = answer[key]
@@ -85,7 +91,9 @@ def _of_a_drill(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:
         case {"hash": str(found)} if _HASH.fullmatch(found):
             return {"hash": found}
         case {"sheet": [*lines], "salt": str(salt)} if _SALT.fullmatch(salt) and _lines(lines):
-            return {"sheet": lines, "salt": salt}
+            hints = answer.get("hints", 0)
+            if type(hints) is int and 0 <= hints <= MOST_HINTS:
+                return {"sheet": lines, "salt": salt, "hints": hints}
         case {"brief": dict(brief)}:
             return {"brief": brief}
     raise RigError(f"The rig answered {do} with {_cut(json.dumps(dict(answer)))}, which cannot be.")

@@ -18,6 +18,8 @@ FIRST_ANSWER_S = 60.0
 """How long a program may take to start and answer for the first time."""
 ANSWER_S = 120.0
 """How long any later answer may take: a person may have to reach for a meter."""
+_PIPE_HOLDS = 4096
+"""Characters that every system's pipe takes at once, whether or not anybody reads."""
 _LOOK_S = 0.05
 _END_S = 2.0
 
@@ -37,6 +39,8 @@ class Command:
         self._first_answer_s, self._answer_s = first_answer_s, answer_s
         self._answered = False
         self._owed = 0
+        self._sender: threading.Thread | None = None
+        """Who still waits for the program to read a question."""
         self._asking = threading.Lock()
         self._lines: queue.Queue[str | None] = queue.Queue()
         self._said = ""
@@ -71,8 +75,8 @@ class Command:
         with self._asking:
             self.stop.clear()
             allowed = self._answer_s if self._answered else self._first_answer_s
-            self._send(json.dumps(request, ensure_ascii=True))
             deadline = time.monotonic() + allowed
+            self._send(json.dumps(request, ensure_ascii=True), allowed)
             while True:
                 line = self._line(deadline, allowed)
                 self._answered = True
@@ -83,6 +87,10 @@ class Command:
     def close(self) -> None:
         """Let the program end, and end it if it does not. Closing again does nothing."""
         process = self._process
+        if self._sender is not None:
+            # A pipe that somebody writes to cannot be closed; with its reader gone the writer ends.
+            process.kill()
+            self._sender.join(_END_S)
         with contextlib.suppress(OSError):
             if process.stdin:
                 process.stdin.close()
@@ -98,17 +106,31 @@ class Command:
             if pipe and not listener.is_alive():
                 pipe.close()
 
-    def _send(self, line: str) -> None:
+    def _send(self, line: str, allowed: float) -> None:
+        """Hand over a line. A program that does not read takes no more than a pipe holds, so it is timed."""
         pipe = self._process.stdin
-        try:
-            if pipe is None or pipe.closed:
-                raise RigError("The rig was closed.")
-            pipe.write(line + "\n")
-            pipe.flush()
-        except RigError:
-            raise
-        except (OSError, ValueError) as error:
-            raise RigError(self._death()) from error
+        if pipe is None or pipe.closed or self._sender is not None:
+            raise RigError("The rig was closed." if self._sender is None else "The rig reads no more.")
+        wrong: list[Exception] = []
+
+        def write() -> None:
+            try:
+                pipe.write(line + "\n")
+                pipe.flush()
+            except (OSError, ValueError) as error:
+                wrong.append(error)
+
+        if len(line) < _PIPE_HOLDS:
+            write()
+        else:
+            sender = threading.Thread(target=write, name="rig question", daemon=True)
+            sender.start()
+            sender.join(allowed)
+            if sender.is_alive():
+                self._sender = sender
+                raise RigError(f"The rig did not read its question within {allowed:g} s.")
+        if wrong:
+            raise RigError(self._death()) from wrong[0]
 
     def _line(self, deadline: float, allowed: float) -> str:
         while True:

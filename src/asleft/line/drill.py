@@ -6,17 +6,21 @@ import os
 import secrets
 from collections.abc import Sequence
 from contextlib import suppress
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from asleft.drill.classroom.sheet import FindUnit, Staged, drawn, ready, stage
-from asleft.line.text import dumped, plain, say, say_all, wrapped
+from asleft.line.text import complain, dumped, plain, say, say_all, wrapped
 
 if TYPE_CHECKING:
+    from asleft.drill.answers import RigError
+    from asleft.drill.classroom.register import Register
     from asleft.equipment.model import EquipmentFile
 
 FINE, REFUSED = 0, 2
 SECRET_BYTES = 32
+REGISTER = ".register.jsonl"
 
 
 def list_lessons(*, as_json: bool) -> int:
@@ -119,6 +123,41 @@ def secret() -> bytes:
             os.link(made, path)
         made.unlink()
     return path.read_bytes()
+
+
+def register(sheet: Path | None, name: str) -> Register:
+    """Where a rig remembers the drills of a sheet: beside it, else in the program's own folder.
+
+    The own folder takes the drills of a ready lesson or a seed, called `name`, and of a sheet whose folder
+    cannot be written, which is said. A register that is there already is never left for another: what it
+    remembers would be forgotten. Raises RigError where none can be written.
+    """
+    from asleft.drill.classroom.register import Register
+    from asleft.settings.places import state_folder
+
+    if sheet is not None:
+        beside = sheet.with_suffix(REGISTER)
+        try:
+            return Register(beside)
+        except OSError as error:
+            if beside.exists():
+                raise _no_register(beside, error) from error
+        name = f"{sheet.stem}-{sha256(os.fsencode(sheet)).hexdigest()[:12]}"
+    own = state_folder() / "registers" / f"{name}{REGISTER}"
+    if sheet is not None:
+        complain(f"The folder of {plain(str(sheet))} cannot be written; the register is {plain(str(own))}.")
+    try:
+        own.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        return Register(own)
+    except OSError as error:
+        raise _no_register(own, error) from error
+
+
+def _no_register(path: Path, error: OSError) -> RigError:
+    from asleft.drill.answers import RigError
+
+    why = (error.strerror or str(error)).lower()
+    return RigError(f"No drill is served without its register, and {path} cannot be written: {why}.")
 
 
 def told_of(played: Any) -> dict[str, Any]:

@@ -70,15 +70,18 @@ def run(
     zone: str = "",
     as_json: bool,
     system: str = "ip",
+    of_a_drill: Callable[[Visit], None] = lambda _: None,
 ) -> int:
     """Enter acts in order and print what is next: 0, or 2 at the first one refused, those before it saved.
 
-    Raises JournalError, NotASession and SaveFailed.
+    `of_a_drill` makes a visit to a drill ready to be ended. Raises JournalError, NotASession and SaveFailed.
     """
     with named(path):
         visit = Visit.open(path, instruments, by=by, clock=clock, zone=zone)
     try:
         visit.by = by or visit.view.state.text("identity.technician") or _opened_by(path)
+        if visit.view.state.drilled:
+            of_a_drill(visit)
         if visit.torn_kept:
             complain(f"{path}: a torn tail was cut off and kept as {visit.torn_kept.name}.")
         saved, refused = 0, None

@@ -225,7 +225,7 @@ _READERS: Mapping[str, Callable[[Keys], Payload]] = {
         _word(keys["outcome"], REVIEWS, "outcome of a review"), keys["why"], keys.get("of_link", "")
     ),
     "drilled": lambda keys: Drilled(keys["hash"], keys.get("level")),
-    "revealed": lambda keys: Revealed(tuple(keys["sheet"]), keys["salt"]),
+    "revealed": lambda keys: Revealed(tuple(keys["sheet"]), keys["salt"], keys.get("hints", 0)),
 }
 
 
@@ -269,7 +269,8 @@ def written_payload(what: Payload) -> dict[str, Any]:
         case Drilled():
             return {"hash": what.hash, **({} if what.level is None else {"level": what.level})}
         case Revealed():
-            return {"sheet": list(what.sheet), "salt": what.salt}
+            told = {"sheet": list(what.sheet), "salt": what.salt}
+            return {**told, "hints": what.hints} if what.hints else told
         case Senseless():
             return dict(what.keys)
         case _:

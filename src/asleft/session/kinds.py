@@ -115,7 +115,11 @@ _ALL = (
         "a drill began: the salted hash of its hidden sheet",
         (Key("hash"), Key("level", Form.COUNT, optional=True)),
     ),
-    Kind("revealed", "a drill ended: its sheet and the salt", (Key("sheet", Form.TEXTS), Key("salt"))),
+    Kind(
+        "revealed",
+        "a drill ended: its sheet and the salt; the hints that its rig counted, where the session says fewer",
+        (Key("sheet", Form.TEXTS), Key("salt"), Key("hints", Form.COUNT, optional=True)),
+    ),
 )
 
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.name: kind for kind in _ALL})

@@ -263,11 +263,12 @@ class Drilled:
 @final
 @dataclass(frozen=True, slots=True)
 class Revealed:
-    """A drill ended: its sheet and the salt."""
+    """A drill ended: its sheet and the salt; `hints` that its rig counted, where the session says fewer."""
 
     kind: ClassVar[str] = "revealed"
     sheet: tuple[str, ...]
     salt: str
+    hints: int = 0
 
 
 @final

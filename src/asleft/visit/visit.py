@@ -12,7 +12,7 @@ from asleft.journal import Broken, Journal, JournalError, NotSealed, Signer, hea
 from asleft.session.acts import Act, Finish, NotAnAct, Retract, Review, Seal, parse
 from asleft.session.commitment import commitment
 from asleft.session.events import Event, read_all
-from asleft.session.payloads import Payload, Resumed, Revealed, Reviewed, Sealed
+from asleft.session.payloads import Hinted, Payload, Resumed, Revealed, Reviewed, Sealed
 from asleft.session.saying import what_of
 from asleft.session.sound import sensible
 from asleft.session.state import fold, fold_all
@@ -66,6 +66,8 @@ class Visit:
         """Makes a signature over a link with a key. Raises NotSealed."""
         self.finisher: Callable[[], tuple[Sequence[str], str]] | None = None
         """Gives the sheet and salt of a drill at its end. Raises OSError."""
+        self.hints_given = 0
+        """How many hints the rig of a drill counted, said at its end."""
         self.sealed_with = ""
         """The key that was last sealed with, as it was named."""
 
@@ -198,7 +200,10 @@ class Visit:
                 "the sheet that the rig gives is not the one that this drill began with",
                 "the rig that the drill was begun with",
             )
-        return self._record([Revealed(tuple(sheet), salt)])
+        said = sum(isinstance(event.what, Hinted) for event in state.history)
+        return self._record(
+            [Revealed(tuple(sheet), salt, self.hints_given if self.hints_given > said else 0)]
+        )
 
     def _review(self, act: Review, typed: str) -> View:
         """Record what another person says of the record as it stands. The visit does not go on by it."""

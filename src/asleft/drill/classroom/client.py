@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +14,7 @@ from asleft.drill.classroom.breaches import Breach, breach_of
 from asleft.drill.classroom.hands import Held, instruments_kept
 from asleft.drill.rig import Rig, resume
 from asleft.session.events import Event
-from asleft.session.payloads import Drilled
+from asleft.session.payloads import Drilled, Revealed
 from asleft.visit import Visit
 
 if TYPE_CHECKING:
@@ -46,6 +47,8 @@ class Lesson:
     held: dict[str, Held] = field(default_factory=dict)
     warned_of: Act | None = None
     """The act that was last told to be locked; done again, it is done all the same."""
+    revealed: Revealed | None = None
+    """What the rig gave at the end. It gives it once; an entry that a full disk refused is made from this."""
 
     @property
     def own_hands(self) -> bool:
@@ -66,10 +69,15 @@ class Lesson:
         self.warned_of = act if only_told else None
         return found, only_told
 
-    def revealed(self) -> tuple[list[str], str]:
-        """The sheet and the salt, after which the rig refuses all else. Raises RigError."""
-        answer = _asked(self.rig, "reveal")
-        return answer["sheet"], answer["salt"]
+    def end(self, visit: Visit) -> tuple[Sequence[str], str]:
+        """The sheet and the salt for a session as it stands, after which the rig refuses all else.
+
+        Raises RigError, and OSError where the session cannot be read.
+        """
+        if self.revealed is None:
+            self.revealed = reveal(self.rig, visit.path)
+        visit.hints_given = self.revealed.hints
+        return self.revealed.sheet, self.revealed.salt
 
 
 def begin(
@@ -84,7 +92,7 @@ def begin(
     """A new session of the drill that a rig holds. Raises RigError, SaveFailed."""
     brief, equipment = _brief(rig)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    first = Event(1, clock(), by, Drilled(_hash(rig), brief.level))
+    first = Event(1, clock(), by, Drilled(_asked(rig, "commit")["hash"], brief.level))
     visit = Visit.create(
         folder,
         equipment,
@@ -97,7 +105,7 @@ def begin(
         entries=[first.written()],
     )
     lesson = Lesson(brief, rig)
-    visit.finisher = lesson.revealed
+    visit.finisher = partial(lesson.end, visit)
     return visit, lesson
 
 
@@ -105,18 +113,33 @@ def go_on(rig: Rig, visit: Visit) -> Lesson:
     """The drill of an open session with its rig again, everything as it was left. Raises RigError."""
     with ExitStack() as begun:
         begun.callback(rig.close)
-        if _hash(rig) != visit.view.state.drilled:
-            raise RigError("This rig holds another drill than the one that the session began with.")
+        again(rig, visit)
         brief, _ = _brief(rig)
         resume(rig, visit.view)
         begun.pop_all()
     lesson = Lesson(brief, rig)
-    visit.finisher = lesson.revealed
+    visit.finisher = partial(lesson.end, visit)
     return lesson
 
 
-def _hash(rig: Rig) -> str:
-    return str(_asked(rig, "commit")["hash"])
+def again(rig: Rig, visit: Visit) -> None:
+    """Have a rig take up the drill of an open session. Raises RigError where it holds another or none."""
+    request = {"do": "commit", "hash": visit.view.state.drilled}
+    answer = checked(request, rig.ask(request))
+    if "refused" in answer:
+        raise RigError(f"This rig does not go on with the drill of this session: {answer['refused']}.")
+    if answer["hash"] != visit.view.state.drilled:
+        raise RigError("This rig holds another drill than the one that the session began with.")
+
+
+def reveal(rig: Rig, path: Path) -> Revealed:
+    """What a rig gives for the session in a file. Raises RigError, OSError."""
+    # Bytes that are no text leave no link whole, and the rig says so.
+    request = {"do": "reveal", "session": path.read_bytes().decode("utf-8", "replace")}
+    answer = checked(request, rig.ask(request))
+    if "refused" in answer:
+        raise RigError(f"The rig does not end this drill: {answer['refused']}.")
+    return Revealed(tuple(answer["sheet"]), answer["salt"], answer["hints"])
 
 
 def _asked(rig: Rig, do: str) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from asleft.drill.classroom.hands import AUTO, Held, instruments_kept, shown
 from asleft.drill.classroom.known import known_faults
 from asleft.drill.classroom.places import Places
+from asleft.drill.classroom.session_text import Finished, NotThisDrill, handed_in
 from asleft.drill.virtual import Reply, VirtualUnit
 from asleft.installation.behave import Truth, behave
 from asleft.installation.faults import Fault, with_faults
@@ -39,6 +40,8 @@ class LessonUnit(VirtualUnit):
         self._wrong = replace(staged.healthy, installation=staged.installation)
         super().__init__(staged.equipment.equipment, self._wrong, sheet.seed)
         self._revealed = False
+        self._hints = 0
+        """How many hints were given: whoever asks for the third was given three."""
         self._hand: Held | None = None
         """How the instrument of the reading under way is held; None where it is as the row asks."""
         self._by_hand: set[Fault] = set()
@@ -53,14 +56,29 @@ class LessonUnit(VirtualUnit):
             case "brief":
                 return {"brief": self._brief()}
             case "commit":
-                return {"hash": commitment(self._staged.sheet.lines, self._salt)}
+                return {"hash": self._commitment()}
             case "reveal":
-                self._revealed = True
-                return {"sheet": list(self._staged.sheet.lines), "salt": self._salt}
+                return self._reveal(request.get("session"))
             case "hint":
                 return self._hint(request.get("n"))
             case _:
                 return super().answer(request)
+
+    def _commitment(self) -> str:
+        return commitment(self._staged.sheet.lines, self._salt)
+
+    def _reveal(self, text: object) -> Reply:
+        """The sheet and its salt, for the text of a session that began with their hash, and once."""
+        try:
+            finished = handed_in(text, self._commitment(), self._equipment)
+            self._close(finished)
+        except NotThisDrill as why:
+            return {"refused": str(why)}
+        self._revealed = True
+        return {"sheet": list(self._staged.sheet.lines), "salt": self._salt, "hints": self._hints}
+
+    def _close(self, finished: Finished) -> None:
+        """Let a drill end with a session. Raises NotThisDrill where more is asked of one."""
 
     def _brief(self) -> dict[str, Any]:
         """What a trainee may know beforehand."""
@@ -87,6 +105,7 @@ class LessonUnit(VirtualUnit):
             return {"refused": "hints are numbered from 1"}
         if n > len(hints):
             return {"refused": "no hint is left" if hints else "this drill has no hints"}
+        self._hints = max(self._hints, n)
         return {"shown": hints[n - 1]}
 
     # ---- instruments

@@ -13,29 +13,16 @@ from asleft.drill.classroom.lesson_unit import LessonUnit
 from asleft.drill.classroom.matching import Match, Matched, matched, reports_of
 from asleft.drill.classroom.reference import SALT, Reference, first_failed
 from asleft.drill.classroom.rubric import Part, rubric
-from asleft.quantity import QuantityError, parse
+from asleft.drill.classroom.tolerance import near
 from asleft.session.events import Event
 from asleft.session.fields import Field, field_of
 from asleft.session.ledger import Ledger
-from asleft.session.payloads import Broke, Entered, Hinted
+from asleft.session.payloads import Broke, Entered, Hinted, Revealed
 from asleft.session.state import fold_all
 from asleft.session.values import number_of
 
 if TYPE_CHECKING:
     from asleft.drill.classroom.sheet import Staged
-
-NEAR = 0.03
-"""A reading within this part of what the unit showed counts as it: instruments scatter (ours)."""
-NEAR_TOO = {
-    "voltage": 0.5,
-    "current": 0.3,
-    "static_pressure": 3.0,
-    "temperature": 1.2,
-    "resistance": 0.1,
-    "airflow": 0.01,
-    "electric_power": 15.0,
-}
-"""Or within this much, in the base unit: twice what the coarsest range shows of small values (ours)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +91,7 @@ def score(history: Sequence[Event], staged: Staged, by: Reference) -> Score:
     breaches = tuple(_breaches(history))
     settings = tuple(_settings(ledger, by))
     misread = tuple(_misread(history, staged))
-    hints = sum(isinstance(e.what, Hinted) for e in history)
+    hints = _hints(history)
     minutes = _minutes(history)
     outcome = state.signature.outcome if state.signature else ""
     marks = {
@@ -147,6 +134,12 @@ def score(history: Sequence[Event], staged: Staged, by: Reference) -> Score:
 
 _Share = tuple[float, str]
 """How much of a part was earned, 0 to 1, and why."""
+
+
+def _hints(history: Sequence[Event]) -> int:
+    """As many as the session says, or as the rig counted: what was read was read."""
+    counted = max((e.what.hints for e in history if isinstance(e.what, Revealed)), default=0)
+    return max(counted, sum(isinstance(e.what, Hinted) for e in history))
 
 
 def _breaches(history: Sequence[Event]) -> Iterator[Broken]:
@@ -230,16 +223,8 @@ def _misread(history: Sequence[Event], staged: Staged) -> Iterator[Misread]:
             continue
         field, what = reading
         showed = str(answers[0].get("typed", answers[0].get("refused", "")))
-        if not _near(field.kind, number_of(what.value), showed):
+        if not near(field.kind, number_of(what.value), showed):
             yield Misread(event.n, what.field, what.typed, showed)
-
-
-def _near(kind: str, value: float | None, showed: str) -> bool:
-    try:
-        there = parse(showed, kind).value
-    except QuantityError:
-        return False
-    return value is not None and abs(value - there) <= max(NEAR * abs(there), NEAR_TOO.get(kind, 0.0))
 
 
 def _true(history: Sequence[Event], misread: Sequence[Misread]) -> _Share | None:
