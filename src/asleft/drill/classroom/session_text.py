@@ -70,7 +70,7 @@ def never_shown(finished: Finished, equipment: Equipment, answers: Mapping[str, 
     for place, (event, key) in newest.items():
         if not any(_same(event, shown, equipment) for shown in answers.get(key, ())):
             held = f"event {event.n} holds {_held(event)[:80]!r} for {place}"
-            return f"{held}, and this rig never showed that there"
+            return f"{held}, which this rig never showed there; take it back, or read it again"
     return ""
 
 
