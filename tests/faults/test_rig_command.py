@@ -41,6 +41,27 @@ def test_a_reading_comes_back_as_typed() -> None:
         assert found.ask(VOLTS) == {"refused": "no hand free"}
 
 
+def test_a_long_question_is_read_whole_and_answered_once() -> None:
+    """At the end of a drill it holds the session: more than a pipe takes at a time."""
+    program = (
+        "import sys, json\nfor line in sys.stdin:\n"
+        "    print(json.dumps({'refused': str(len(json.loads(line)['session']))}), flush=True)"
+    )
+    with rig(program) as found:
+        for size in (10, 400_000, 20):
+            assert found.ask({"do": "reveal", "session": "x" * size}) == {"refused": str(size)}
+
+
+def test_a_program_that_does_not_read_a_long_question_is_given_up() -> None:
+    """In its time, and closed without waiting for it."""
+    began = time.monotonic()
+    with rig("import time\ntime.sleep(600)", first_answer_s=0.3) as found:
+        for said in ("did not read its question within 0.3 s", "reads no more"):
+            with pytest.raises(RigError, match=said):
+                found.ask({"do": "reveal", "session": "x" * 4_000_000})
+    assert time.monotonic() - began < 15
+
+
 def test_a_request_is_one_json_object_on_one_line() -> None:
     """The program sees what was asked, as JSON on a line of its own."""
     program = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import json
 import os
@@ -14,7 +15,7 @@ import pytest
 
 from asleft.cli import main
 from asleft.equipment.library import find
-from asleft.journal import read
+from asleft.journal import files, read
 from asleft.session.commitment import commitment
 from drill.drills import UNIT
 
@@ -167,16 +168,140 @@ def test_played_by_itself_the_same_seed_gives_the_same_bytes_and_score(
     assert len(found[0][0]["faults"]) == 2
 
 
-def test_the_rig_of_a_sheet_promises_answers_and_reveals(sheet: Path) -> None:
+LEFT_SAFE = ("power=off", "signoff.told=Mrs Low", "signoff.made_safe=isolated", "signoff.tagged=yes")
+SIGNED = (*LEFT_SAFE, "sign=not commissioned")
+
+
+def answered(rig: subprocess.CompletedProcess[str]) -> list[dict[str, Any]]:
+    """What a rig said, line by line."""
+    return [json.loads(line) for line in rig.stdout.splitlines()]
+
+
+def typed(*requests: object) -> str:
+    """Requests, a line each."""
+    return "".join(json.dumps(request) + "\n" for request in requests)
+
+
+def test_the_rig_of_a_sheet_promises_answers_and_reveals(sheet: Path, home: Path) -> None:
     """A line each way; after the end it refuses, and the promise holds."""
-    asked = [{"do": "commit"}, {"do": "hint", "n": 1}, {"do": "power", "state": "off"}, {"do": "reveal"}]
-    done = program("rig", str(sheet), typed="".join(json.dumps(r) + "\n" for r in (*asked, {"do": "commit"})))
-    promise, hint, power, reveal, after = map(json.loads, done.stdout.splitlines())
-    assert commitment(reveal["sheet"], reveal["salt"]) == promise["hash"]
+    program("drill", str(sheet), "--text", "--by", "Ada", typed="\n.leave\n")
+    (path,) = (home / "sessions").glob("*.toml")
+    hash = read(path).events[0]["hash"]
+    program("enter", str(path), *SIGNED)
+    asked = [{"do": "commit", "hash": hash}, {"do": "hint", "n": 1}, {"do": "power", "state": "off"}]
+    end = {"do": "reveal", "session": path.read_text("utf-8")}
+    promise, hint, power, reveal, after = answered(
+        program("rig", str(sheet), typed=typed(*asked, end, {"do": "commit"}))
+    )
+    assert promise == {"hash": hash}
+    assert commitment(reveal["sheet"], reveal["salt"]) == hash
     assert "\n".join(reveal["sheet"]) == SHEET
+    assert reveal["hints"] == 1
     assert hint == {"shown": "Look."}
     assert power == {"done": True}
     assert "over" in after["refused"]
+
+
+@pytest.mark.parametrize("rig", [["lesson.toml"], ["first-day"], ["--seed", "7", "--level", "2"]])
+def test_one_line_gets_neither_sheet_nor_hint_nor_words(rig: list[str], sheet: Path) -> None:
+    """Whatever is served: with or without a drill begun, the sheet is for its finished session."""
+    words = [str(sheet)] if rig == ["lesson.toml"] else rig
+    wrong = [{"do": "frob"}, {"do": ["reveal"]}, {"do": None}, {}]
+    cold, hint, *unknown = answered(
+        program("rig", *words, typed=typed({"do": "reveal"}, {"do": "hint", "n": 1}, *wrong))
+    )
+    assert [set(cold), set(hint)] == [{"refused"}, {"refused"}]
+    assert unknown == [{"refused": "that is nothing this rig does"}] * len(wrong)
+    _, begun, nonsense = answered(
+        program(
+            "rig", *words, typed=typed({"do": "commit"}, {"do": "reveal"}, {"do": "reveal", "session": "x"})
+        )
+    )
+    assert [set(begun), set(nonsense)] == [{"refused"}, {"refused"}]
+
+
+def test_a_rig_keeps_its_register_beside_the_sheet(sheet: Path, home: Path) -> None:
+    """Of a ready lesson or a seed, which have no folder of their own, in the program's."""
+    rigs = ([str(sheet)], ["first-day"], ["--seed", "7", "--level", "2"])
+    for words in rigs:
+        (promise,) = answered(program("rig", *words, typed=typed({"do": "commit"})))
+        own = home / "registers"
+        names = ("first-day", f"seed-7-level-2-{UNIT}") if words != [str(sheet)] else ()
+        paths = [own / f"{name}.register.jsonl" for name in names] or [
+            sheet.with_name("lesson.register.jsonl")
+        ]
+        assert any(promise["hash"] in path.read_text("utf-8") for path in paths if path.exists())
+
+
+def test_where_a_sheet_cannot_have_it_beside_it_the_register_is_in_the_programs_folder(
+    sheet: Path, home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A read-only medium is no reason to teach nothing; where it is kept instead is said."""
+    refuse_new_files_in(sheet.parent, monkeypatch)
+    monkeypatch.setattr("sys.stdin", io.StringIO(typed({"do": "commit"})))
+    assert main(["rig", str(sheet)]) == 0
+    heard = capsys.readouterr()
+    (kept,) = (home / "registers").glob("lesson-*.register.jsonl")
+    assert str(kept) in heard.err
+    assert json.loads(heard.out)["hash"] in kept.read_text("utf-8")
+
+
+def test_a_register_that_cannot_be_written_is_not_left_for_another(sheet: Path, home: Path) -> None:
+    """What it remembers would be forgotten, so nothing is served."""
+    sheet.with_name("lesson.register.jsonl").mkdir()
+    done = program("rig", str(sheet), typed=typed({"do": "commit"}))
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "No drill is served without its register" in done.stderr
+    assert not (home / "registers").exists()
+
+
+def test_with_nowhere_to_write_nothing_is_served(
+    sheet: Path, home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """And the sentence names the place that was tried last."""
+    refuse_new_files_in(sheet.parent, monkeypatch)
+    refuse_new_files_in(home / "registers", monkeypatch)
+    assert main(["rig", str(sheet)]) == 3
+    heard = capsys.readouterr()
+    assert heard.out == ""
+    assert str(home / "registers") in heard.err
+
+
+def refuse_new_files_in(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Make a folder one of a read-only medium for registers."""
+    before = files.create_new
+
+    def create(path: Path) -> int:
+        if path.parent == folder:
+            raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+        return before(path)
+
+    monkeypatch.setattr(files, "create_new", create)
+
+
+def test_a_drill_is_ended_by_enter_with_the_rig_that_it_was_begun_with(sheet: Path, home: Path) -> None:
+    """Signed first; its debrief is told like any other."""
+    program("drill", str(sheet), "--text", "--by", "Ada", typed="\n.leave\n")
+    (path,) = (home / "sessions").glob("*.toml")
+    early = program("enter", str(path), "finish=yes")
+    assert early.returncode == 2
+    assert "not signed" in early.stderr
+    done = program("enter", str(path), *SIGNED, "finish=yes")
+    assert done.returncode == 0, done.stderr
+    assert read(path).events[-1]["kind"] == "revealed"
+    assert "Element open at 1" in program("drill", "--debrief", str(path)).stdout
+    again = program("enter", str(path), "finish=yes")
+    assert "over already" in again.stderr
+
+
+def test_a_drill_of_ones_own_seed_ends_unsigned_as_ever(home: Path) -> None:
+    """Its key is no secret, and nobody is asked to sign for it."""
+    words = ("drill", "--seed", "7", "--level", "1", "--text", "--by", "Ada")
+    done = program(*words, typed=".finish\ny\n.leave\n")
+    assert done.returncode == 0, done.stderr
+    (path,) = (home / "sessions").glob("*.toml")
+    assert read(path).events[-1]["kind"] == "revealed"
+    assert "What was wrong" in done.stdout
 
 
 def test_a_drill_as_text_is_left_gone_on_with_and_finished(sheet: Path, home: Path) -> None:
@@ -192,6 +317,9 @@ def test_a_drill_as_text_is_left_gone_on_with_and_finished(sheet: Path, home: Pa
     early = program("drill", "--debrief", str(path))
     assert early.returncode == 2
     assert "not finished" in early.stderr
+    unsigned = program("open", str(path), "--text", typed=".finish\ny\n.leave\n")
+    assert "only a signed one is finished" in unsigned.stdout
+    program("enter", str(path), *SIGNED)
     over = program("open", str(path), "--text", typed=".finish\ny\n.leave\n")
     assert over.returncode == 0, over.stderr
     assert "Element open at 1" in over.stdout
@@ -221,7 +349,10 @@ def test_a_drill_whose_rig_nobody_remembers_says_how_to_name_it(sheet: Path, hom
 def test_a_drill_comes_from_another_machine_by_its_rig_alone(sheet: Path, home: Path) -> None:
     """Sheet and equipment file stay there; what the trainee's process is given, the brief brings."""
     rig = f"{sys.executable} -m asleft.cli rig {sheet}"
-    done = program("drill", "--rig", rig, "--text", "--by", "Ada", typed=".finish\ny\n.leave\n")
+    program("drill", "--rig", rig, "--text", "--by", "Ada", typed="\n.leave\n")
+    (path,) = (home / "sessions").glob("*.toml")
+    program("enter", str(path), *SIGNED)
+    done = program("open", str(path), "--text", typed=".finish\ny\n.leave\n")
     assert done.returncode == 0, done.stderr
     assert "Element open at 1" in done.stdout
     healthy = f"{sys.executable} -m asleft.cli rig --healthy"
