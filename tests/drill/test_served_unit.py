@@ -108,6 +108,15 @@ def test_before_a_drill_is_begun_nothing_is_answered(tmp_path: Path) -> None:
     assert (tmp_path / "lesson.register.jsonl").read_bytes() == b""
 
 
+def test_the_unit_of_a_seed_serves_an_ordinary_visit_too(tmp_path: Path) -> None:
+    """As it always did; hints and sheet are for a drill, and nothing is written down of it."""
+    unit = served(tmp_path, lesson_of(OPEN, more=HINTS), hidden=False)
+    assert set(unit.answer(VOLTS)) == {"typed"}
+    for request in ({"do": "reveal"}, {"do": "hint", "n": 1}):
+        assert unit.answer(request) == {"refused": "no drill was begun here yet"}
+    assert (tmp_path / "lesson.register.jsonl").read_bytes() == b""
+
+
 def test_each_drill_has_a_promise_of_its_own(tmp_path: Path) -> None:
     """So that twenty can have one sheet, each its end; asked again, a rig gives the promise that it gave."""
     lesson = lesson_of(OPEN)

@@ -21,10 +21,10 @@ ANOTHER: Reply = {"refused": "it holds another drill, or its sheet was changed s
 
 
 class ServedUnit(LessonUnit):
-    """Answers nothing before a drill is begun, and nothing that is not in its register first.
+    """Gives neither hint nor sheet before a drill is begun, and in one nothing that is not in its register.
 
-    A `hidden` sheet is one that the trainee cannot look up: it is given for a signed session alone, whose
-    readings and settings are those that this rig showed.
+    A `hidden` sheet is one that the trainee cannot look up: without a drill nothing is read of its unit, and
+    it is given for a signed session alone, whose readings and settings are those that this rig showed.
     """
 
     def __init__(
@@ -49,10 +49,10 @@ class ServedUnit(LessonUnit):
         try:
             if do == "commit":
                 return self._commit(request.get("hash"))
-            if do != "brief" and not self._hash:
+            if not self._hash and do != "brief" and (self._hidden or do in ("hint", "reveal")):
                 return {"refused": "no drill was begun here yet"}
             answer = super().answer(request)
-            if "refused" not in answer:
+            if self._hash and "refused" not in answer:
                 self._remember(request, answer)
         except OSError as error:
             why = error.strerror or str(error)
