@@ -39,6 +39,10 @@ HEALTHY: Mapping[str, str] = {
     "electrical.circuit.N.locked.l1_ground": "0.0 V",
     "electrical.circuit.N.locked.l2_ground": "0.0 V",
     "electrical.circuit.N.locked.l3_ground": "0.0 V",
+    "electrical.dead.function": "two-pole tester",
+    "electrical.dead.tester_before": "yes",
+    "electrical.dead.waited": "yes",
+    "electrical.dead.tester_after": "yes",
     "electrical.circuit.N.device": "60 A",
     "electrical.circuit.N.conductor": "6 AWG",
     "electrical.circuit.N.material": "copper",
@@ -170,6 +174,8 @@ class Bench:
         usual = HEALTHY.get(re.sub(r"\.\d+\.", ".N.", field))
         if typed := self._typed.get(field) or usual:
             return typed
+        if field.startswith("electrical.dead."):
+            return "0.0 V"
         leg = field.rpartition(".")[2]
         if leg.endswith("_ground"):
             system = self._typed.get("identity.system") or HEALTHY["identity.system"]
