@@ -5,7 +5,12 @@ from __future__ import annotations
 import pytest
 
 from asleft.checks.finding import ACTS
+from asleft.session.parts import default_parts, parts_of, reaches, table
 from checks.visits import (
+    BLOWER,
+    HEAT,
+    IDLE,
+    ISOLATED,
     Change,
     all_of,
     choose,
@@ -340,7 +345,7 @@ FIELDS: dict[str, tuple[tuple[Change, ...], object, set[str]]] = {
 
 @pytest.mark.parametrize("key", FIELDS)
 def test_a_repair_asks_again_for_exactly_the_readings_that_it_may_have_changed(key: str) -> None:
-    """Facts of the job, which no repair changes, are not among them."""
+    """Its own, and those in the reach of the part; facts of the job, which no repair changes, are neither."""
     changes, equipment, fields = FIELDS[key]
     job = visit(*changes, equipment=equipment)  # type: ignore[arg-type]
     finding = judged(job)[key]
@@ -348,10 +353,18 @@ def test_a_repair_asks_again_for_exactly_the_readings_that_it_may_have_changed(k
     assert set(map(str, finding.needs)) == fields
     assert len(finding.needs) == len(fields)
     job.event("noted", text="mended", mends=key, affects=list(map(str, finding.needs)))
-    assert {id for id, f in job.ledger.fields.items() if job.ledger.stale(id) and not f.closing} == fields
+    parts = default_parts(finding.name, parts_of(job.ledger.fields))
+    reached = {
+        id
+        for id in job.ledger.fields
+        if any(reaches(part, id) for part in parts) and job.ledger.state.latest(id) is not None
+    }
+    assert reached or finding.id in table().own_readings
+    asked = fields | reached
+    assert {id for id, f in job.ledger.fields.items() if job.ledger.stale(id) and not f.closing} == asked
     after = judged(job)
     assert after[key].verdict == "not measured"
-    assert set(after["SO-1 unit"].fields) == fields
+    assert set(after["SO-1 unit"].fields) == asked
 
 
 @pytest.mark.parametrize("key", ["BL-9 unit", "BL-11 unit.measured"])
@@ -369,13 +382,10 @@ def test_mended_and_taken_again_it_passes() -> None:
     job = visit(say("electrical.stage.2.current", "23.2 A"))
     fields = judged(job)["EL-15 stage.2"].fields
     job.event("noted", text="element", mends="EL-15 stage.2", affects=list(fields))
-    all_of(
-        {
-            "electrical.stage.1.current": "23.2 A",
-            "electrical.stage.2.voltage": "238.0 V",
-            "electrical.stage.2.current": "43.0 A",
-        }
-    )(job)
+    again = [id for id in job.ledger.fields if job.ledger.stale(id)]
+    assert set(fields) < set(again)
+    assert "heat.minute.10.current" in again
+    all_of({id: healthy for id, healthy in (IDLE | ISOLATED | BLOWER | HEAT).items() if id in again})(job)
     findings = judged(job)
     assert findings["EL-15 stage.2"].verdict == "pass"
     assert findings["SO-1 unit"].verdict == "pass"

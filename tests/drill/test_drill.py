@@ -178,6 +178,27 @@ def test_what_own_hands_can_set_right_is_mended_and_nothing_else(tmp_path: Path)
     visit.close()
 
 
+def test_a_part_that_is_named_heals_its_own_faults_and_no_other() -> None:
+    """Of what own hands can set right: the clamp is zeroed, the manometer is not, the element stays open."""
+    both = (("manometer-offset", 1.0, ""), ("clamp-not-zeroed", 1.0, ""), OPEN)
+    unit = LessonUnit(lesson_of(*both), SALT)
+    port = {"do": "read", "field": "blower.open_port", "kind": "static_pressure"}
+    amps = {"do": "read", "field": "electrical.circuit.1.no_call.l1", "kind": "current"}
+
+    def shown() -> tuple[float, float]:
+        return tuple(float(request(unit, **asked)["typed"].split()[0]) for asked in (port, amps))  # type: ignore[return-value]
+
+    mend = {"do": "mend", "finding": "BL-15", "subject": "unit"}
+    zero, drawn = shown()
+    assert request(unit, **mend, part="instrument.clamp") == {"done": True}
+    assert shown()[0] == pytest.approx(zero, abs=0.01)
+    assert shown()[1] < drawn - 1.0
+    assert "report it" in request(unit, **mend, part="instrument.clamp")["refused"]
+    assert "report it" in request(unit, **mend, part="stage.1")["refused"]
+    assert request(unit, **mend, part="instrument.manometer") == {"done": True}
+    assert abs(shown()[0]) <= 0.004
+
+
 def test_hints_come_in_order_and_stay_counted(tmp_path: Path) -> None:
     """The rig has no more than the sheet; taken back, a hint was read all the same."""
     visit, client = begun(tmp_path, lesson_of(OPEN, more='hints = ["Look.", "Look again."]'))

@@ -133,6 +133,21 @@ def test_a_mend_is_typed_as_what_was_to_be_done() -> None:
     assert rig.asked == [{"do": "mend", "finding": "EL-2", "subject": "unit"}]
 
 
+def test_a_mend_whose_part_stands_typed_names_it_to_the_rig_and_in_the_note() -> None:
+    """One that the unit has not is not asked for."""
+    finding = SimpleNamespace(key="EL-16 unit", do="Look at the wheel.")
+    rig, mended = Parrot({"done": True}), Mend(FindingName("EL-16", "unit"))
+    view = view_of(told(), findings=(finding,))
+    assert ask(rig, view, mended, typed="Instrument clamp: ") == Answer(
+        "instrument.clamp: Look at the wheel."
+    )
+    assert ask(rig, view, mended, typed="zeroed") == Answer("Look at the wheel.")
+    asked = {"do": "mend", "finding": "EL-16", "subject": "unit"}
+    assert rig.asked == [{**asked, "part": "instrument.clamp"}, asked]
+    with pytest.raises(RigError, match=r"'instrument.ruler' is no part of this unit; there are instrument"):
+        ask(rig, view, mended, typed="instrument.meter2: x".replace("meter2", "ruler"))
+
+
 def test_a_refusal_is_an_answer_and_not_an_error() -> None:
     """A rig may say no to anything."""
     site = Enter("identity.site")

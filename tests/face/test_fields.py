@@ -141,7 +141,7 @@ def test_a_change_parts_the_columns_and_asks_for_the_reading_again() -> None:
 
 def test_a_repair_is_a_change_too() -> None:
     """What it may have moved is taken again; the rest is as left from then on."""
-    mended = noted("lug tightened", mends="EL-2 unit", affects=(LINE,))
+    mended = noted("tap moved", mends="EL-6 unit.idle", affects=(LINE,))
     view = seen(IDLE, mended)
     again, spared = row(view, LINE), row(view, GROUND)
     assert (again.found, again.now, again.verdict, again.done) == ("240.0 V", "", "take again", False)

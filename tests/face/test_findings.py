@@ -15,7 +15,12 @@ from checks.visits import happens, say
 from face.stages import DONE, IDLE, noted, seen
 
 AMPS, GROUND, LINE = "electrical.stage.2.current", "electrical.ground.resistance", "electrical.line.l1_l2"
-MENDED = "Type what was mended; the readings it rests on are then taken again."
+MENDED = "Type what was mended, as TEXT or PART: TEXT. What it can change is retaken."
+PARTS = (
+    "Parts: supply, circuit.1, control-circuit, stage.1, stage.2, blower, supply-duct, return-duct, filter, "
+    "sensor.outdoor, sensor.room, control, instrument.meter, instrument.clamp, instrument.manometer, "
+    "instrument.thermometer, instrument.anemometer. Unsaid: "
+)
 LOW = say(AMPS, "20 A")
 
 
@@ -36,7 +41,7 @@ def test_a_failure_says_what_is_wrong_and_what_to_do_and_takes_what_was_mended()
         verdict="FAIL",
         group="Here",
         help=MENDED,
-        details=(finding.text, f"Do: {finding.do}"),
+        details=(finding.text, f"Do: {finding.do}", f"{PARTS}stage.2."),
         findings=("EL-15 stage.2",),
     )
     assert finding.do.startswith("With power off")
@@ -54,7 +59,9 @@ def test_what_is_only_near_or_open_has_nothing_to_mend() -> None:
         details=("It is so.",),
         findings=("EL-2 unit",),
     )
-    assert finding_row(view, made("fail"), "").details == ("It is so.",)
+    assert finding_row(view, made("fail"), "").details == ("It is so.", f"{PARTS}supply.")
+    papers = finding_row(view, made("fail", id="ID-2"), "").details[-1]
+    assert papers == f"{PARTS}these readings alone."
     assert finding_row(view, made("conditional fail"), "").left == "mended:EL-2/unit"
     assert finding_row(view, made("fail", waived=True), "").verdict == "waived"
 

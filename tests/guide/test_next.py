@@ -190,7 +190,7 @@ def test_what_is_stale_is_asked_for_in_whatever_state_it_is_taken(state: str) ->
     told = _all_done_with_heat_pump()
     assert _next(told).do == "sign"
     id = next(f.id for f in told.ledger.fields.values() if f.state.partition(".")[0] == state)
-    told.event("noted", text="mended", mends="EL-2 unit", affects=[id])
+    told.event("noted", text="mended", mends="EL-21 unit", affects=[id])
     assert (_next(told).do, _next(told).enter) == ("measure_again", id)
 
 

@@ -49,6 +49,13 @@ EVERY: list[dict[str, Any]] = [
     {"kind": "waived", "id": "TD-2", "subject": "unit", "why": "told"},
     {"kind": "noted", "text": "a remark"},
     {"kind": "noted", "text": "tightened", "mends": "EL-14 unit", "affects": [LIVE, "choose:blower"]},
+    {
+        "kind": "noted",
+        "text": "tightened",
+        "mends": "EL-14 unit",
+        "affects": [LIVE, "choose:blower"],
+        "part": "circuit.1",
+    },
     {"kind": "noted", "text": "no ladder", "refused": "blower.traverse"},
     {"kind": "noted", "text": "jammed", "refused": "power"},
     {"kind": "noted", "text": "no key", "refused": "SQ-3 setting.s@a"},
@@ -133,6 +140,10 @@ def _same(events: Any) -> None:
         (
             {"kind": "noted", "text": "x", "mends": "EL-1 unit", "affects": ["paint:x"]},
             "'paint' is not an act",
+        ),
+        (
+            {"kind": "noted", "text": "x", "mends": "EL-1 unit", "affects": [], "part": "roof"},
+            "'roof' is no part of a unit",
         ),
         ({"kind": "noted", "text": "x", "reports": "loose-lug", "evidence": [1.5]}, "numbers of events"),
     ],

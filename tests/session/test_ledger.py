@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from asleft.equipment.load import load_bytes
 from equipment.sample import SAMPLE
 from support import Told, demo_unit
@@ -190,14 +192,34 @@ def test_a_write_that_does_not_affect_a_reading_leaves_it_current() -> None:
     assert not told.ledger.stale("blower.static.supply")
 
 
-def test_a_mend_makes_exactly_its_fields_stale() -> None:
-    """What was mended has to be taken again, the rest not."""
+LINE, TO_GROUND, WIRE = "electrical.line.l1_l2", "electrical.line.l1_ground", "electrical.circuit.1.conductor"
+
+
+@pytest.mark.parametrize(
+    ("mends", "part", "stale"),
+    [
+        ("EL-2 unit", {}, {LINE, TO_GROUND, STATIC}),
+        ("EL-2 unit", {"part": "supply"}, {LINE, TO_GROUND, STATIC}),
+        ("EL-2 unit", {"part": "circuit.1"}, {LINE, TO_GROUND, STATIC, WIRE}),
+        ("EL-2 unit", {"part": "filter"}, {LINE, STATIC}),
+        ("EL-6 unit.idle", {}, {LINE}),
+        ("ID-2 unit", {}, {LINE}),
+        ("BL-5 unit", {}, {LINE, STATIC}),
+    ],
+)
+def test_a_mend_makes_stale_what_its_finding_rests_on_and_what_its_part_reaches(
+    mends: str, part: dict[str, str], stale: set[str]
+) -> None:
+    """The part named, else every one that the finding can mean; the rest stands."""
     told = _ready()
-    told.enter("electrical.line.l1_l2", 240.0)
-    told.enter("electrical.line.l1_ground", 120.0)
-    told.event("noted", text="utility called", mends="EL-2 unit", affects=["electrical.line.l1_l2"])
-    assert told.ledger.stale("electrical.line.l1_l2")
-    assert not told.ledger.stale("electrical.line.l1_ground")
+    told.enter(LINE, 240.0)
+    told.enter(TO_GROUND, 120.0)
+    told.enter(WIRE, "6 AWG")
+    told.enter(STATIC, 75.0)
+    told.event("noted", text="done", mends=mends, affects=[LINE], **part)
+    assert {id for id in (LINE, TO_GROUND, WIRE, STATIC) if told.ledger.stale(id)} == stale
+    told.event("retracted", of=told.state.last_n, why="mistyped")
+    assert not [id for id in (LINE, TO_GROUND, WIRE, STATIC) if told.ledger.stale(id)]
 
 
 def test_the_option_in_force_needs_all_of_its_settings() -> None:

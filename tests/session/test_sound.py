@@ -33,6 +33,7 @@ VOLTS = {"field": "electrical.line.l1_l2", "typed": "239 V", "value": 239.0, "un
         event("used", field="identity.instrument.meter", instrument="m", name="M", accuracy=["voltage 1 %"]),
         event("retracted", of=4, why="wrong leg"),
         event("noted", text="anything"),
+        event("noted", text="lug", mends="EL-14 unit", affects=[], part="circuit.1"),
     ],
 )
 def test_what_is_written_makes_sense(good: Event) -> None:
@@ -75,6 +76,7 @@ def test_what_makes_no_sense_is_told_and_reckoned_with_nowhere() -> None:
         event("chose", topic=demo_unit().topic[0].id, option="no-option"),
         event("found", setting="no-setting", address="a", shown="1"),
         event("wrote", setting=demo_unit().setting[0].id, address="nowhere", shown="1"),
+        event("noted", text="lug", mends="EL-14 unit", affects=[], part="circuit.9"),
         event("retracted", of=5, why="itself"),
         event("retracted", of=0, why="nothing"),
     ],

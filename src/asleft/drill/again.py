@@ -76,7 +76,7 @@ def _requests(equipment: Equipment, state: State, what: Payload) -> Iterator[Req
         case WroteSetting():
             yield from _written(equipment, state, what)
         case Mended():
-            yield mended(what.finding)
+            yield mended(what.finding, what.part)
         case (
             Chose()
             | Acknowledged()
@@ -126,9 +126,10 @@ def written(setting: str, address: str, value: str) -> Request:
     return {"do": "write", "setting": setting, "address": address, "value": value}
 
 
-def mended(finding: FindingName) -> Request:
-    """What a finding shows, set right."""
-    return {"do": "mend", "finding": finding.id, "subject": finding.subject}
+def mended(finding: FindingName, part: str = "") -> Request:
+    """What a finding shows, set right; of which part, if that was named."""
+    named = {"part": part} if part else {}
+    return {"do": "mend", "finding": finding.id, "subject": finding.subject, **named}
 
 
 def coded(code: Code, address: str) -> tuple[Request, ...]:

@@ -11,7 +11,8 @@ from asleft.drill.again import acts, coded, keyed, looked, mended, written
 from asleft.drill.answers import RigError, checked
 from asleft.drill.command import Command
 from asleft.session.acts import Enter, Hint, Look, Mend, ReadBack, SwitchPower, Write
-from asleft.session.payloads import Entered, Used
+from asleft.session.parts import NotAPart, part_and_text, parts_of
+from asleft.session.payloads import Entered, Mended, Used
 
 if TYPE_CHECKING:
     from asleft.session.acts import Act
@@ -66,13 +67,15 @@ class Answer:
     refused: str = ""
 
 
-def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None) -> Answer:
+def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None, typed: str = "") -> Answer:
     """Ask a rig to do an act. Raises RigError.
 
-    In a drill, `held` is how the instrument of a reading stands in somebody's hands.
+    In a drill, `held` is how the instrument of a reading stands in somebody's hands. `typed` is what stands
+    typed for the act: of a repair it may name the part.
     """
     asked = _askable(act)
-    for request in requests_of(view, asked):
+    part = _part(view, typed) if isinstance(asked, Mend) else ""
+    for request in requests_of(view, asked, part):
         if held is not None and isinstance(asked, Enter):
             request = {**request, "with": dict(held)}
         answer = checked(request, rig.ask(request))
@@ -85,7 +88,8 @@ def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None) -
             return Answer(_other_power(view))
         case Mend():
             finding = view.finding(asked.finding.key)
-            return Answer(finding.do if finding and finding.do else "mended")
+            text = finding.do if finding and finding.do else "mended"
+            return Answer(Mended(text, asked.finding, part=part).said)
         case Look() | Write() | ReadBack() | Hint():
             return Answer(answer["shown"])
         case _:
@@ -99,8 +103,16 @@ def _askable(act: Act) -> Askable:
     raise RigError(f"A rig cannot answer {str(act)!r}; that is for a person to say.")
 
 
-def requests_of(view: View, act: Act) -> tuple[dict[str, Any], ...]:
-    """The requests that an act is to a rig: one, or as many as a code has parts.
+def _part(view: View, typed: str) -> str:
+    """The part that a text names. Raises RigError for one that the unit has not."""
+    try:
+        return part_and_text(typed, parts_of(view.ledger.fields))[0]
+    except NotAPart as error:
+        raise RigError(f"A rig cannot mend it: {error}; there are {', '.join(error.right)}.") from error
+
+
+def requests_of(view: View, act: Act, part: str = "") -> tuple[dict[str, Any], ...]:
+    """The requests that an act is to a rig: one, or as many as a code has parts. A repair may name its part.
 
     Raises RigError for an act that only a person can do.
     """
@@ -113,7 +125,7 @@ def requests_of(view: View, act: Act) -> tuple[dict[str, Any], ...]:
         case Look() | Write() | ReadBack():
             return _setting(view, asked)
         case Mend():
-            return (mended(asked.finding),)
+            return (mended(asked.finding, part),)
         case Hint():
             return ({"do": "hint", "n": asked.n},)
         case _:

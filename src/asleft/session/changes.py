@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import takewhile
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from asleft.session.acts import Enter
 from asleft.session.fields import Field
+from asleft.session.parts import default_parts, parts_of, reaches
 from asleft.session.pauses import left_alone
 from asleft.session.payloads import Mended, Powered, Resumed, Senseless
 from asleft.session.state import State
@@ -89,10 +90,19 @@ class Changes:
     def _mends(self) -> dict[str, tuple[int, ...]]:
         mends: dict[str, list[int]] = {}
         for n, mend in self.mends:
-            for act in mend.affects:
-                if isinstance(act, Enter):
-                    mends.setdefault(act.field, []).append(n)
+            for field in self._reach(mend):
+                mends.setdefault(field, []).append(n)
         return {field: tuple(ns) for field, ns in mends.items()}
+
+    def _reach(self, mend: Mended) -> Iterator[str]:
+        """The fields that a repair can have changed: what its finding rests on, and the reach of its part.
+
+        Where nobody named a part, it is of every one that the finding can mean.
+        """
+        own = {act.field for act in mend.affects if isinstance(act, Enter)}
+        yield from own
+        parts = (mend.part,) if mend.part else default_parts(mend.finding, parts_of(self.fields))
+        yield from (id for id in self.fields if id not in own and any(reaches(part, id) for part in parts))
 
     def mended(self, field_id: str) -> tuple[int, ...]:
         """Numbers of the notes of mending that change what a field would read."""

@@ -10,6 +10,7 @@ from typing import Any, TypeVar, assert_never
 
 from asleft.session.acts import REVIEWS, Act, Enter, FindingName, NotAnAct, SwitchPower, parse
 from asleft.session.fields import field_of
+from asleft.session.parts import is_part
 from asleft.session.payloads import (
     OUTCOMES,
     POWER_STATES,
@@ -153,7 +154,8 @@ def _noted(keys: Keys) -> NotedDone:
         raise _Wrong(f"a note is one thing, and this is {' and '.join(about)}")
     match about:
         case ["mends"]:
-            return Mended(text, FindingName.of_key(keys["mends"]), _acts(keys.get("affects", ())))
+            finding, affects = FindingName.of_key(keys["mends"]), _acts(keys.get("affects", ()))
+            return Mended(text, finding, affects, _part(keys.get("part", "")))
         case ["refused"]:
             return CouldNot(text, _refused(keys["refused"]))
         case ["broke"]:
@@ -165,6 +167,12 @@ def _noted(keys: Keys) -> NotedDone:
             return Hinted(text, keys["hint"])
         case _:
             return Noted(text)
+
+
+def _part(stored: str) -> str:
+    if stored and not is_part(stored):
+        raise _Wrong(f"{stored!r} is no part of a unit")
+    return stored
 
 
 def _acts(texts: Iterable[str]) -> tuple[Act, ...]:
@@ -282,7 +290,8 @@ def _written_note(what: NotedDone) -> dict[str, Any]:
         case Noted():
             return {}
         case Mended():
-            return {"mends": what.finding.key, "affects": [str(act) for act in what.affects]}
+            own = {"mends": what.finding.key, "affects": [str(act) for act in what.affects]}
+            return own | _said(part=what.part)
         case CouldNot():
             about = what.what
             return {"refused": about.key if isinstance(about, FindingName) else str(about)}

@@ -86,6 +86,7 @@ _ALL = (
             Key("text"),
             Key("mends", optional=True),
             Key("affects", Form.TEXTS, optional=True),
+            Key("part", optional=True),
             Key("refused", optional=True),
             Key("broke", optional=True),
             Key("reports", optional=True),

@@ -134,12 +134,21 @@ class Noted:
 @final
 @dataclass(frozen=True, slots=True)
 class Mended:
-    """What a finding showed was repaired; `affects` is what has to be done again for that."""
+    """What a finding showed was repaired, and which part if that was named (parts.toml).
+
+    `affects` is what the finding rests on, and has to be done again whatever the part.
+    """
 
     kind: ClassVar[str] = "noted"
     text: str
     finding: FindingName
     affects: tuple[Act, ...] = ()
+    part: str = ""
+
+    @property
+    def said(self) -> str:
+        """`PART: TEXT`, as a person types it; the text alone where no part was named."""
+        return f"{self.part}: {self.text}" if self.part else self.text
 
 
 @final

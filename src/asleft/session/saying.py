@@ -84,7 +84,7 @@ def _about(note: NotedDone) -> str:
     """What a note is about, besides its text."""
     match note:
         case Mended():
-            return f"mends {note.finding.key}: "
+            return f"mends {note.finding.key}{f', {note.part}' if note.part else ''}: "
         case CouldNot():
             return f"refused {refused_words(note)}: "
         case Broke():

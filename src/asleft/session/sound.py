@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple, assert_never
 
 from asleft.equipment.accuracy import AccuracyError, parse_accuracy
 from asleft.session.fields import field_of
+from asleft.session.parts import ever_of
 from asleft.session.payloads import (
     Acknowledged,
     Broke,
@@ -87,12 +88,14 @@ def senseless(event: Event, equipment: Equipment) -> str:
                 return f"it takes back event {what.of}, which does not stand before it"
         case Entered():
             return _entered(what)
+        case Mended():
+            if what.part and what.part not in ever_of(equipment):
+                return f"{what.part} is no part of this unit"
         case (
             Powered()
             | Acknowledged()
             | Waived()
             | Noted()
-            | Mended()
             | CouldNot()
             | Broke()
             | Reported()

@@ -46,15 +46,15 @@ class Asking:
         """Whether an answer is still owed."""
         return self._asked is not None
 
-    def ask(self, view: View, act: Act, held: Mapping[str, str] | None = None) -> None:
-        """Ask for an act, in a thread. Only its answer is waited for from now on."""
+    def ask(self, view: View, act: Act, held: Mapping[str, str] | None = None, typed: str = "") -> None:
+        """Ask for an act, in a thread. Only its answer is waited for from now on. `typed` is as in `ask`."""
         assert self._rig is not None
         self._asked = act
         rig = self._rig
 
         # The library writes out what it is to run: of a function its name, of a partial the whole view.
         def work() -> None:
-            _ask(rig, view, act, self._to, lambda: self._asked == act, held)
+            _ask(rig, view, act, self._to, lambda: self._asked == act, held, typed)
 
         self._to.run_worker(work, thread=True, group="rig", exit_on_error=True)
 
@@ -80,11 +80,12 @@ def _ask(
     to: MessagePump,
     wanted: Callable[[], bool],
     held: Mapping[str, str] | None,
+    typed: str,
 ) -> None:
     if not wanted():
         return
     try:
-        answer = ask(rig, view, act, held)
+        answer = ask(rig, view, act, held, typed)
     except RigError as error:
         to.post_message(Unanswered(act, str(error)))
         return

@@ -125,7 +125,7 @@ class WizardScreen(LedgerScreen):
             self.say(f"Not asked: {forbidden}", bad=True)
         else:
             self.say("Asking the rig; Esc stops waiting.")
-            self._asking.ask(self.view, row.act)
+            self._asking.ask(self.view, row.act, typed=self._entries.of(row.act))
 
     @on(Unanswered)
     def _unanswered(self, event: Unanswered) -> None:

@@ -27,6 +27,7 @@ from asleft.session.acts import (
     Waive,
     Write,
 )
+from asleft.session.parts import NotAPart, part_and_text, parts_of
 from asleft.session.payloads import (
     OUTCOMES,
     POWER_STATES,
@@ -163,7 +164,11 @@ def _mended(view: View, act: Mend, typed: str) -> Mended:
     finding = _finding(view, act.finding)
     if not finding.failed:
         raise Refused(f"{finding.key} has nothing to mend: {finding.verdict}")
-    return Mended(some(typed, "what was mended"), finding.name, finding.needs)
+    try:
+        part, text = part_and_text(typed, parts_of(view.ledger.fields))
+    except NotAPart as error:
+        raise Refused(str(error), "one of: " + ", ".join(error.right)) from error
+    return Mended(some(text, "what was mended"), finding.name, finding.needs, part)
 
 
 def _could_not(view: View, act: Refusable, typed: str) -> CouldNot:

@@ -157,7 +157,7 @@ def _done(what: Payload) -> str:
             act = Mend(what.what) if isinstance(what.what, FindingName) else what.what
             return f"{Cannot(act)}={what.text}"
         case Mended():
-            return f"{Mend(what.finding)}={what.text}"
+            return f"{Mend(what.finding)}={what.said}"
         case Noted() | Broke() | Reported() | Hinted():
             return f"{what.kind} {what.text}"
         case (

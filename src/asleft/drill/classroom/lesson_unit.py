@@ -6,6 +6,7 @@ import hashlib
 import hmac
 from collections.abc import Mapping
 from dataclasses import replace
+from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING, Any
 
 from asleft.drill.classroom.hands import AUTO, Held, instruments_kept, shown
@@ -14,7 +15,7 @@ from asleft.drill.classroom.places import Places
 from asleft.drill.classroom.session_text import Finished, NotThisDrill, handed_in
 from asleft.drill.virtual import Reply, VirtualUnit
 from asleft.installation.behave import Truth, behave
-from asleft.installation.faults import Fault, with_faults
+from asleft.installation.faults import FAULTS, Fault, with_faults
 from asleft.installation.memory import as_found
 from asleft.installation.probes import taken_anew
 from asleft.session.commitment import commitment
@@ -150,11 +151,13 @@ class LessonUnit(VirtualUnit):
     # ---- what somebody sets right with his own hands
 
     def _mend(self, request: Mapping[str, Any]) -> Reply:
-        check = str(request.get("finding"))
+        """Of what own hands can set right, the faults of the part named, else those that the check shows."""
+        check, part = str(request.get("finding")), str(request.get("part", ""))
+        by_hand = {f: known_faults()[f.kind].mends for f in self._staged.faults if f not in self._by_hand}
         ours = {
             fault
-            for fault in self._staged.faults
-            if check in known_faults()[fault.kind].mends and fault not in self._by_hand
+            for fault, mends in by_hand.items()
+            if mends and (self._is_of(fault, part) if part else check in mends)
         }
         if not ours:
             return {"refused": "that is other work than this visit's: report it, and leave it as it is"}
@@ -163,6 +166,12 @@ class LessonUnit(VirtualUnit):
         truth = with_faults(self._staged.healthy.installation, self._equipment, left)
         self._wrong = replace(self._staged.healthy, installation=truth)
         return {"done": True}
+
+    def _is_of(self, fault: Fault, part: str) -> bool:
+        """Whether a part is the one to mend for a fault."""
+        kind = FAULTS[fault.kind]
+        where = fault.where or kind.places(self._staged.healthy.installation, self._equipment)[0]
+        return fnmatchcase(part, kind.part_at(where))
 
     def _resume(self, request: Mapping[str, Any]) -> Reply:
         """As it was left: every act that the session holds is done again, in order."""

@@ -11,6 +11,7 @@ from asleft.checks import catalogue
 from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import SIGNS, badness
 from asleft.session.acts import Mend, Waive
+from asleft.session.parts import default_parts, parts_of
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -25,7 +26,7 @@ PANE_OF_CHECK = {
     "SQ": "sequence",
     "SO": "signoff",
 }
-_MENDED = "Type what was mended; the readings it rests on are then taken again."
+_MENDED = "Type what was mended, as TEXT or PART: TEXT. What it can change is retaken."
 
 
 def pane_of(finding: Finding) -> str:
@@ -87,9 +88,21 @@ def finding_row(view: View, finding: Finding, group: str) -> Row:
         verdict="waived" if finding.waived else SIGNS[finding.verdict],
         group=group,
         help=_MENDED if mend else "What is next leads there by itself.",
-        details=(finding.text, *((f"Do: {finding.do}",) if finding.do and finding.failed else ())),
+        details=(*_told(finding), *((_parts(view, finding),) if mend else ())),
         findings=(finding.key,),
     )
+
+
+def _told(finding: Finding) -> tuple[str, ...]:
+    """What was found, and what to do about a failure."""
+    return (finding.text, *((f"Do: {finding.do}",) if finding.do and finding.failed else ()))
+
+
+def _parts(view: View, finding: Finding) -> str:
+    """The parts that can be named, and those that are meant where none is."""
+    here = parts_of(view.ledger.fields)
+    meant = default_parts(finding.name, here)
+    return f"Parts: {', '.join(here)}. Unsaid: {', '.join(meant) or 'these readings alone'}."
 
 
 def waiver_rows(view: View) -> Iterator[Row]:
@@ -99,5 +112,6 @@ def waiver_rows(view: View) -> Iterator[Row]:
         if finding.severity == "correct" and finding.failed and not finding.waived:
             row = finding_row(view, finding, "May be waived, with a reason" if first else "")
             act = Waive(finding.name)
-            yield replace(row, act=act, label=f"Waive {row.label}", help="Type the reason.")
+            label, details = f"Waive {row.label}", _told(finding)
+            yield replace(row, act=act, label=label, help="Type the reason.", details=details)
             first = False

@@ -43,8 +43,24 @@ def _weak(_installation: Installation, _equipment: Equipment, size: float, _wher
 
 
 KINDS = (
-    Kind("filter-loaded", "Filter loaded", "up to 1.75 times the return side", anywhere, _loaded),
-    Kind("return-restricted", "Return restricted", "up to 1.75 times the return side", anywhere, _restricted),
-    Kind("damper-closed", "Damper closed", "up to 3.2 times the supply side", anywhere, _closed),
-    Kind("capacitor-weak", "Blower capacitor weak", "up to a quarter of its speed", _has_capacitor, _weak),
+    Kind("filter-loaded", "Filter loaded", "filter", "up to 1.75 times the return side", anywhere, _loaded),
+    Kind(
+        "return-restricted",
+        "Return restricted",
+        "return-duct",
+        "up to 1.75 times the return side",
+        anywhere,
+        _restricted,
+    ),
+    Kind(
+        "damper-closed", "Damper closed", "supply-duct", "up to 3.2 times the supply side", anywhere, _closed
+    ),
+    Kind(
+        "capacitor-weak",
+        "Blower capacitor weak",
+        "blower",
+        "up to a quarter of its speed",
+        _has_capacitor,
+        _weak,
+    ),
 )

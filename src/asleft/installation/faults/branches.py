@@ -126,7 +126,23 @@ def _thin(installation: Installation, equipment: Equipment, size: float, where: 
 
 
 KINDS = (
-    Kind("device-too-small", "Breaker or fuse too small", "up to three sizes", _small_places, _small),
-    Kind("device-too-large", "Breaker or fuse too large", "up to three sizes", _large_places, _large),
-    Kind("conductor-too-small", "Conductor too small", "up to three sizes", _thin_places, _thin),
+    Kind(
+        "device-too-small",
+        "Breaker or fuse too small",
+        "circuit.{}",
+        "up to three sizes",
+        _small_places,
+        _small,
+    ),
+    Kind(
+        "device-too-large",
+        "Breaker or fuse too large",
+        "circuit.{}",
+        "up to three sizes",
+        _large_places,
+        _large,
+    ),
+    Kind(
+        "conductor-too-small", "Conductor too small", "circuit.{}", "up to three sizes", _thin_places, _thin
+    ),
 )

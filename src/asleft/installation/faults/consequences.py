@@ -15,4 +15,4 @@ def _never(_installation: Installation, _equipment: Equipment, *_more: object) -
     raise CannotBe("low airflow starves a heater: its cause is the fault")
 
 
-KINDS = (Kind("heater-starved", "Heater starved of air", "as its cause", _never, _never),)
+KINDS = (Kind("heater-starved", "Heater starved of air", "blower", "as its cause", _never, _never),)

@@ -44,10 +44,18 @@ def _overloaded(_installation: Installation, equipment: Equipment, size: float, 
 
 
 KINDS = (
-    Kind("control-tap-wrong", "Wrong transformer tap", "up to a 240 V tap on 208 V", _has_control, _tapped),
+    Kind(
+        "control-tap-wrong",
+        "Wrong transformer tap",
+        "control-circuit",
+        "up to a 240 V tap on 208 V",
+        _has_control,
+        _tapped,
+    ),
     Kind(
         "control-overloaded",
         "Control transformer overloaded",
+        "control-circuit",
         "up to 1.6 times",
         _has_rating,
         _overloaded,

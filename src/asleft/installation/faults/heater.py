@@ -80,9 +80,16 @@ def _soft(installation: Installation, equipment: Equipment, size: float, _where:
 
 
 KINDS = (
-    Kind("element-open", "Element open", "the part of the stage's elements", each_stage, _open),
-    Kind("kit-not-as-labelled", "Kit not as labelled", ALL_OR_NOTHING, _others, _other),
-    Kind("relay-welded", "Heat relay welded", ALL_OR_NOTHING, each_stage, _welded),
-    Kind("element-grounded", "Element to the frame", "from a poor path to a dead one", each_stage, _grounded),
-    Kind("limit-cycling", "Limit opens too soon", "how far too soon", _limited, _soft),
+    Kind("element-open", "Element open", "stage.{}", "the part of the stage's elements", each_stage, _open),
+    Kind("kit-not-as-labelled", "Kit not as labelled", "stage.*", ALL_OR_NOTHING, _others, _other),
+    Kind("relay-welded", "Heat relay welded", "stage.{}", ALL_OR_NOTHING, each_stage, _welded),
+    Kind(
+        "element-grounded",
+        "Element to the frame",
+        "stage.{}",
+        "from a poor path to a dead one",
+        each_stage,
+        _grounded,
+    ),
+    Kind("limit-cycling", "Limit opens too soon", "stage.*", "how far too soon", _limited, _soft),
 )

@@ -50,11 +50,49 @@ def _worn(_installation: Installation, _equipment: Equipment, size: float, _wher
 
 
 KINDS = (
-    Kind("hoses-swapped", "Manometer hoses swapped", ALL_OR_NOTHING, anywhere, _swapped),
-    Kind("manometer-offset", "Manometer not zeroed", "up to 0.05 in. w.c.", anywhere, _offset),
-    Kind("probe-sees-elements", "Probe in sight of the elements", "how far", with_kit, _seen),
-    Kind("lead-open", "Meter lead broken inside", ALL_OR_NOTHING, anywhere, _lead),
-    Kind("meter-reads-low", "Meter reads low", "up to 8 % too little", anywhere, _meter, 0.5),
-    Kind("clamp-not-zeroed", "Clamp not zeroed", "up to 1.5 A round nothing", anywhere, _clamp),
-    Kind("supply-probe-off", "Supply air probe off", "up to 3 K too warm", with_kit, _worn),
+    Kind(
+        "hoses-swapped", "Manometer hoses swapped", "instrument.manometer", ALL_OR_NOTHING, anywhere, _swapped
+    ),
+    Kind(
+        "manometer-offset",
+        "Manometer not zeroed",
+        "instrument.manometer",
+        "up to 0.05 in. w.c.",
+        anywhere,
+        _offset,
+    ),
+    Kind(
+        "probe-sees-elements",
+        "Probe in sight of the elements",
+        "instrument.thermometer",
+        "how far",
+        with_kit,
+        _seen,
+    ),
+    Kind("lead-open", "Meter lead broken inside", "instrument.meter", ALL_OR_NOTHING, anywhere, _lead),
+    Kind(
+        "meter-reads-low",
+        "Meter reads low",
+        "instrument.meter",
+        "up to 8 % too little",
+        anywhere,
+        _meter,
+        0.5,
+    ),
+    Kind(
+        "clamp-not-zeroed",
+        "Clamp not zeroed",
+        "instrument.clamp",
+        "up to 1.5 A round nothing",
+        anywhere,
+        _clamp,
+    ),
+    Kind(
+        "supply-probe-off",
+        "Supply air probe off",
+        "instrument.thermometer",
+        "up to 3 K too warm",
+        with_kit,
+        _worn,
+    ),
 )

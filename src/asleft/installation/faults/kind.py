@@ -6,6 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from asleft.installation.unit import BLOWER_FEED
+from asleft.session.parts import SELF
+
 if TYPE_CHECKING:
     from asleft.equipment.model import Equipment, Heater
     from asleft.installation.unit import Installation
@@ -48,14 +51,23 @@ Changes = Callable[["Installation", "Equipment", float, str], Change]
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A kind of fault. `mild` is the least size whose readings show it; `sizes` says what the size means."""
+    """A kind of fault. `mild` is the least size whose readings show it; `sizes` says what the size means.
+
+    `part` is what is mended to heal it, as parts.toml names it: {} is the number it has in its place, * any.
+    """
 
     kind: str
     called: str
+    part: str
     sizes: str
     places: Places
     change: Changes
     mild: float = 0.25
+
+    def part_at(self, where: str) -> str:
+        """The part that is mended in one of its places; a circuit of the blower's own is the supply's."""
+        number = where.partition(".")[0]
+        return "supply" if number == BLOWER_FEED else self.part.replace(SELF, number)
 
     def can_be(self, installation: Installation, equipment: Equipment) -> str:
         """Nothing, or why this unit cannot have it."""

@@ -186,19 +186,41 @@ def _too_high(installation: Installation, equipment: Equipment, _size: float, wh
 
 
 KINDS = (
-    Kind("tier-too-low", "Blower tier too low", "the part of the way to the lowest", _with_lower, _lower),
     Kind(
-        "tier-too-high", "Blower tier too high", "the part of the way to the highest", _with_higher, _higher
+        "tier-too-low",
+        "Blower tier too low",
+        "control",
+        "the part of the way to the lowest",
+        _with_lower,
+        _lower,
+    ),
+    Kind(
+        "tier-too-high",
+        "Blower tier too high",
+        "control",
+        "the part of the way to the highest",
+        _with_higher,
+        _higher,
     ),
     Kind(
         "orientation-setting-wrong",
         "Blower set for another orientation",
+        "control",
         ALL_OR_NOTHING,
         _turned_places,
         _other_way,
     ),
-    Kind("heat-not-enabled", "Heat never enabled", ALL_OR_NOTHING, _may_be_off, _not_enabled),
-    Kind("heat-without-kit", "Heat enabled without a kit", ALL_OR_NOTHING, _missing_kits, _no_kit),
-    Kind("sensor-source-wrong", "Wrong room sensor", "how far from the room it hangs", _sensors, _sensor),
-    Kind("lockout-too-high", "Outdoor lockout too high", ALL_OR_NOTHING, _high_lockouts, _too_high),
+    Kind("heat-not-enabled", "Heat never enabled", "control", ALL_OR_NOTHING, _may_be_off, _not_enabled),
+    Kind("heat-without-kit", "Heat enabled without a kit", "control", ALL_OR_NOTHING, _missing_kits, _no_kit),
+    Kind(
+        "sensor-source-wrong",
+        "Wrong room sensor",
+        "control",
+        "how far from the room it hangs",
+        _sensors,
+        _sensor,
+    ),
+    Kind(
+        "lockout-too-high", "Outdoor lockout too high", "control", ALL_OR_NOTHING, _high_lockouts, _too_high
+    ),
 )

@@ -47,11 +47,19 @@ def _reversed(_installation: Installation, _equipment: Equipment, _size: float, 
 
 
 KINDS = (
-    Kind("outdoor-sensor-off", "Outdoor sensor off", "up to 10 degF too warm", _senses_outdoors, _sensor),
-    Kind("lockout-gap", "No heat between lockouts", "up to 10 degF wide", _gap_places, _gap),
+    Kind(
+        "outdoor-sensor-off",
+        "Outdoor sensor off",
+        "sensor.outdoor",
+        "up to 10 degF too warm",
+        _senses_outdoors,
+        _sensor,
+    ),
+    Kind("lockout-gap", "No heat between lockouts", "control", "up to 10 degF wide", _gap_places, _gap),
     Kind(
         "reversing-valve-setting-wrong",
         "Reversing valve wrong way round",
+        "control",
         ALL_OR_NOTHING,
         _has_pump,
         _reversed,

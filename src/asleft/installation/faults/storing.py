@@ -59,7 +59,7 @@ def _slow(_installation: Installation, _equipment: Equipment, _size: float, wher
 
 
 KINDS = (
-    Kind("wrong-address", "Write reaches another address", ALL_OR_NOTHING, _several, _elsewhere),
-    Kind("code-not-stored", "Code not stored", ALL_OR_NOTHING, _coded, _deaf),
-    Kind("stored-not-in-force", "Stored, not in force", ALL_OR_NOTHING, _quick, _slow),
+    Kind("wrong-address", "Write reaches another address", "control", ALL_OR_NOTHING, _several, _elsewhere),
+    Kind("code-not-stored", "Code not stored", "control", ALL_OR_NOTHING, _coded, _deaf),
+    Kind("stored-not-in-force", "Stored, not in force", "control", ALL_OR_NOTHING, _quick, _slow),
 )

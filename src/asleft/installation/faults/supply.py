@@ -134,15 +134,29 @@ def _mislabelled(_installation: Installation, _equipment: Equipment, _size: floa
 
 
 KINDS = (
-    Kind("supply-low", "Low supply", "up to 208 V in place of 240 V", anywhere, _low),
-    Kind("kit-voltage-mismatch", "240 V kit on 208 V", ALL_OR_NOTHING, _mismatched, _mismatch),
-    Kind("phase-unbalance", "Uneven phases", "up to 6 % unbalance", _three_phases, _uneven),
-    Kind("high-leg", "High leg", ALL_OR_NOTHING, _no_high_leg, _high),
-    Kind("both-poles-one-phase", "Both poles on one phase", ALL_OR_NOTHING, _two_live, _one_phase),
-    Kind("one-leg-open", "One leg open", ALL_OR_NOTHING, _legs, _open),
-    Kind("loose-lug", "Loose lug", "up to 0.1 ohm", _loaded_legs, _loose),
-    Kind("ground-open", "Grounding path open", "from a poor joint to nothing", anywhere, _ungrounded),
+    Kind("supply-low", "Low supply", "supply", "up to 208 V in place of 240 V", anywhere, _low),
+    Kind("kit-voltage-mismatch", "240 V kit on 208 V", "supply", ALL_OR_NOTHING, _mismatched, _mismatch),
+    Kind("phase-unbalance", "Uneven phases", "supply", "up to 6 % unbalance", _three_phases, _uneven),
+    Kind("high-leg", "High leg", "supply", ALL_OR_NOTHING, _no_high_leg, _high),
     Kind(
-        "circuits-mislabelled", "Circuit mislabelled at the panel", ALL_OR_NOTHING, each_circuit, _mislabelled
+        "both-poles-one-phase", "Both poles on one phase", "circuit.{}", ALL_OR_NOTHING, _two_live, _one_phase
+    ),
+    Kind("one-leg-open", "One leg open", "circuit.{}", ALL_OR_NOTHING, _legs, _open),
+    Kind("loose-lug", "Loose lug", "circuit.{}", "up to 0.1 ohm", _loaded_legs, _loose),
+    Kind(
+        "ground-open",
+        "Grounding path open",
+        "supply",
+        "from a poor joint to nothing",
+        anywhere,
+        _ungrounded,
+    ),
+    Kind(
+        "circuits-mislabelled",
+        "Circuit mislabelled at the panel",
+        "circuit.{}",
+        ALL_OR_NOTHING,
+        each_circuit,
+        _mislabelled,
     ),
 )

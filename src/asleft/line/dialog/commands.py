@@ -311,7 +311,9 @@ COMMANDS: dict[str, Command] = {
     "rig": Command("", "ask the rig for this reading or act; Enter then takes its answer", _rig),
     "cannot": Command("REASON", "note that what is asked cannot be done", _cannot),
     "waive": Command("ID/SUBJECT REASON", "let a failure pass, with a reason", _waive),
-    "mended": Command("ID/SUBJECT TEXT", "say what was mended; its readings are taken again", _mended),
+    "mended": Command(
+        "ID/SUBJECT [PART: ]TEXT", "say what was mended; what it can change is taken again", _mended
+    ),
     "note": Command("TEXT", "a remark for the next person", _note),
     "report": Command(
         "KIND[@PLACE] [by EVIDENCE]", "in a drill: report a fault; alone, which", drilling.report

@@ -198,7 +198,9 @@ class Dialog:
     def ask_rig(self, rig: Rig, row: Row, held: Mapping[str, str] | None = None) -> Answer:
         """The rig's answer for a row. Raises RigError, and Interrupted where nobody waits for it any more."""
         self._unanswered = row.label
-        answer = self._interrupts.waiting(lambda: ask(rig, self.view, row.submits, held))
+        answer = self._interrupts.waiting(
+            lambda: ask(rig, self.view, row.submits, held, self.entries.of(row.submits))
+        )
         self._unanswered = ""
         return answer
 

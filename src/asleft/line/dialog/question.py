@@ -171,7 +171,7 @@ def expected(view: View, asked: Question, system: str) -> str:
         case ReadBack():
             return "what the control shows when it is asked again"
         case Mend():
-            return "what was mended"
+            return "what was mended, as TEXT or PART: TEXT"
         case Waive():
             return "the reason"
         case _:
