@@ -53,7 +53,7 @@ Changes = Callable[["Installation", "Equipment", float, str], Change]
 class Kind:
     """A kind of fault. `mild` is the least size whose readings show it; `sizes` says what the size means.
 
-    `part` is what is mended to heal it, as parts.toml names it: {} is the number it has in its place, * any.
+    `part` is what is mended to heal it, as parts.toml names it: {} is the number in its place, * all of them.
     """
 
     kind: str
