@@ -123,12 +123,14 @@ def is_part(name: str) -> bool:
 def reaches(name: str, field_id: str) -> bool:
     """Whether a part, once it is mended, can have changed what a field reads."""
     found = _template(name)
-    if found is None or any(fnmatchcase(field_id, spared) for spared in table().spared):
+    if found is None:
         return False
     part, own = found
     if part.id.startswith(INSTRUMENT):
         field = field_of(field_id)
         return field is not None and own in (field.instrument, field.of_instrument)
+    if any(fnmatchcase(field_id, spared) for spared in table().spared):
+        return False
     return any(fnmatchcase(field_id, pattern.replace(SELF, own)) for pattern in part.reach)
 
 
