@@ -6,7 +6,7 @@ import pytest
 
 from asleft.sequence.guards import COMMISSIONED
 from asleft.session.acts import Mend
-from checks.visits import Change, found, happens, say
+from checks.visits import Change, found, happens, prove_dead, say
 from face.stages import DONE, noted, seen
 
 LINE, LOADED = "electrical.line.l1_l2", "electrical.loaded.l1_l2"
@@ -88,9 +88,16 @@ def test_a_part_that_was_named_is_the_one_that_was_mended() -> None:
 
 def test_an_acknowledgement_does_not_end_with_a_repair() -> None:
     """What is locked stays locked, and who is ready stays ready."""
-    off = (happens("powered", state="off"), happens("acknowledged", id="EL-1"))
+    off = (happens("powered", state="off"), prove_dead, happens("acknowledged", id="EL-1"))
     keys = ("EL-1 unit", "EL-18 unit", "EL-19 unit")
     for mended in (mends("EL-2 unit"), mends("EL-20 circuit.1"), mends("EL-22 circuit.1", part="circuit.1")):
         before, after = found(ELEMENT, *off), found(ELEMENT, *off, mended)
         assert [after[key].verdict for key in keys] == [before[key].verdict for key in keys]
         assert after["EL-1 unit"].verdict == "pass"
+
+
+def test_a_proof_by_a_meter_that_was_bad_is_none() -> None:
+    """Hands stay out until every point is read again."""
+    off = (happens("powered", state="off"), prove_dead, happens("acknowledged", id="EL-1"))
+    after = found(ELEMENT, *off, mends("EL-2 unit", part="instrument.meter"))
+    assert {after[key].verdict for key in ("EL-25 unit", "EL-1 unit")} == {"not measured"}

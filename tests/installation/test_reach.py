@@ -188,7 +188,7 @@ def test_what_the_supply_can_change_is_every_reading_taken_live_or_hot() -> None
         and f.state not in ("", "isolated")
         and not f.id.startswith(("heat.outdoor.", "heat.room.", "blower.open_port"))
     }
-    assert [id for id in sorted(live) if not reaches("supply", _one(id))] == []
+    assert [id for id in sorted(live) if not _told("supply", _one(id))] == []
     assert not reaches("supply", "electrical.circuit.1.device")
 
 
