@@ -97,6 +97,17 @@ def test_the_page_of_a_small_unit_reads_as_written(tmp_path: Path) -> None:
     assert "    100  550  380" in page.splitlines()
 
 
+def test_the_page_says_what_a_write_resets_and_what_error_texts_mean(tmp_path: Path) -> None:
+    """Beside the setting, and in a table of their own."""
+    path = tmp_path / "sample.toml"
+    error = '[[control.error]]\nshown = "E 1"\nmeans = "Locked."\ndo = "Unlock it."\n'
+    path.write_text(spoilt('factory = "1"\n', 'factory = "1"\nresets = ["bank"]\n') + error, "utf-8")
+    code, page, _ = _run(show_unit, str(path))
+    assert code == 0
+    assert "1 | 2 | 3  (resets bank)" in page
+    assert "Error texts of the control\n  shown  means    do\n  E 1    Locked.  Unlock it." in page
+
+
 def test_a_unit_with_only_the_compulsory_parts_has_a_page(tmp_path: Path) -> None:
     """A sparse file is shown without gaps that look like faults."""
     path = tmp_path / "sparse.toml"

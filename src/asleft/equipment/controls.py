@@ -83,12 +83,31 @@ class Setting(Part):
     power: Literal["on", "off"] = Field(default="on", description="power state in which it is written")
     power_cycle: StrictBool = Field(default=False, description="takes effect only after power off and on")
     after: tuple[Id, ...] = Field(default=(), description="settings that must be written before this one")
+    resets: tuple[Id, ...] = Field(
+        default=(), description="settings that a write of this one puts back to their factory value"
+    )
     effect: Label | None = Field(default=None, description="the field that shows its effect")
 
     @property
     def waits(self) -> bool:
         """Whether a value written with power on takes effect only once power has been off and on."""
         return self.power_cycle and self.power == "on"
+
+
+class ControlError(Part):
+    """One text that the control shows in place of a value."""
+
+    shown: Shown = Field(description="the text as the control shows it")
+    means: Sentence = Field(description="what it means")
+    do: Sentence | None = Field(default=None, description="what a person does about it")
+
+
+class Control(Part):
+    """What the control shows besides values."""
+
+    error: tuple[ControlError, ...] = Field(
+        default=(), description="the error texts that it may answer with, each with its meaning"
+    )
 
 
 class Code(Part):

@@ -9,7 +9,18 @@ from typing import Literal, NamedTuple
 from pydantic import Field
 
 from asleft.equipment.blower import Blower, FanRow, Speed, Tier, Use
-from asleft.equipment.controls import Address, Code, Option, Procedure, Role, Setting, Topic, When
+from asleft.equipment.controls import (
+    Address,
+    Code,
+    Control,
+    ControlError,
+    Option,
+    Procedure,
+    Role,
+    Setting,
+    Topic,
+    When,
+)
 from asleft.equipment.instrument import Instrument
 from asleft.equipment.part import Part
 from asleft.equipment.plate import (
@@ -30,7 +41,9 @@ __all__ = [
     "Blower",
     "Circuit",
     "Code",
+    "Control",
     "ControlCircuit",
+    "ControlError",
     "Equipment",
     "EquipmentFile",
     "FanRow",
@@ -70,6 +83,7 @@ class Equipment(Part):
     address: tuple[Address, ...] = Field(default=(), description="where settings live")
     setting: tuple[Setting, ...] = Field(default=(), description="what the control stores")
     code: tuple[Code, ...] = Field(default=(), description="codes for settings that are entered by code")
+    control: Control = Field(default=Control(), description="what the control shows besides values")
     topic: tuple[Topic, ...] = Field(default=(), description="the questions to decide")
     procedure: dict[str, Procedure] = Field(
         default_factory=dict,
@@ -118,7 +132,7 @@ class Equipment(Part):
                     yield setting, address.id
 
     def before(self, setting: Setting, address: str) -> Iterator[tuple[Setting, str]]:
-        """What must be written before a setting at an address.
+        """What must be written before a setting at an address: what it comes after, and what resets it.
 
         An earlier setting that lives at the same address counts there alone, any other wherever it lives.
         """
@@ -126,6 +140,27 @@ class Equipment(Part):
             if (earlier := self.setting_of(id)) is not None:
                 for place in (address,) if address in earlier.address else earlier.address:
                     yield earlier, place
+        for earlier in self.setting:
+            if setting.id in earlier.resets and earlier.id not in setting.after:
+                for place in earlier.address:
+                    if (setting, address) in self.reset_by(earlier, place):
+                        yield earlier, place
+
+    def reset_by(self, setting: Setting, address: str) -> tuple[tuple[Setting, str], ...]:
+        """What a write of a setting at an address puts back to its factory value.
+
+        A setting that lives at the same address is reset there alone, any other wherever it lives.
+        """
+        found = (other for id in setting.resets if (other := self.setting_of(id)) is not None)
+        return tuple(
+            (other, place)
+            for other in found
+            for place in ((address,) if address in other.address else other.address)
+        )
+
+    def error_of(self, shown: str) -> ControlError | None:
+        """What the file says of a text that the control shows in place of a value."""
+        return next((e for e in self.control.error if e.shown == shown), None)
 
     def queried(self, setting: str) -> str:
         """The characters that ask what a coded setting holds, or nothing."""

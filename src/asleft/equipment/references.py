@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import get_args
 
 from asleft.equipment.codes import code_complaints
-from asleft.equipment.errors import Complaint, described, nearest
+from asleft.equipment.errors import Complaint, described, nearest, printable
 from asleft.equipment.figures import figure_complaints
 from asleft.equipment.kits import kit_complaints
 from asleft.equipment.model import Setting
@@ -27,6 +27,7 @@ def reference_complaints(root: Node) -> Iterator[Complaint]:
     yield from kit_complaints(root)
     yield from _settings(root)
     yield from _order(root)
+    yield from _error_texts(root)
     yield from code_complaints(root)
     yield from topic_complaints(root)
     yield from _procedures(root)
@@ -94,15 +95,30 @@ def _order(root: Node) -> Iterator[Complaint]:
         for node, other in setting.texts("after"):
             if other not in known:
                 yield Complaint(node.path, described(other), f"the id of a setting: {nearest(other, known)}")
+        yield from _resets(setting, known)
         if name is not None:
             waits.setdefault(name, set()).update(o for o in setting.names("after") if o in known)
+            for other in setting.names("resets"):
+                if other in known and other != name:
+                    waits.setdefault(other, set()).add(name)
             places.setdefault(name, setting)
     for name in _in_a_circle(waits):
+        key = "resets" if places[name].child("after").value is None else "after"
         yield Complaint(
-            places[name].child("after").path,
+            places[name].child(key).path,
             f"{described(name)}, which must follow itself",
             "an order in which every setting can be written",
         )
+
+
+def _resets(setting: Node, known: list[str]) -> Iterator[Complaint]:
+    name = setting.text("id")
+    for node, other in setting.texts("resets"):
+        if other not in known:
+            yield Complaint(node.path, described(other), f"the id of a setting: {nearest(other, known)}")
+        elif other == name:
+            yield Complaint(node.path, f"{described(other)}, which would reset itself", "other settings")
+    yield from twice(setting.texts("resets"), "a setting")
 
 
 def _in_a_circle(waits: dict[str, set[str]]) -> list[str]:
@@ -117,6 +133,25 @@ def _in_a_circle(waits: dict[str, set[str]]) -> list[str]:
         if len(kept) == len(waits):
             return list(waits)
         waits = kept
+
+
+def _error_texts(root: Node) -> Iterator[Complaint]:
+    """An error text stands once, and could not be taken for a value."""
+    errors = root.child("control").tables("error")
+    found = [(error.child("shown"), shown) for error in errors if (shown := error.text("shown")) is not None]
+    yield from twice(found, "an error text")
+    values = {
+        value: setting.text("id") for setting in root.tables("setting") for value in setting.names("values")
+    }
+    values.update({code.text("shown") or "": code.text("setting") for code in root.tables("code")})
+    for node, shown in found:
+        if shown in values:
+            name = printable(values[shown] or "a setting")
+            yield Complaint(
+                node.path,
+                f"{described(shown)}, which is also shown for a value of {name}",
+                "a text that stands for no value",
+            )
 
 
 def _procedures(root: Node) -> Iterator[Complaint]:

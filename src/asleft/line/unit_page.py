@@ -35,6 +35,7 @@ def unit_page(equipment: Equipment, system: str = "ip") -> str:
         _limits(equipment, system),
         _heat_pump(equipment, system),
         *_settings(equipment),
+        _error_texts(equipment),
         *(_topic(topic, system) for topic in equipment.topic),
         *_procedures(equipment),
     ]
@@ -224,8 +225,18 @@ def _setting(setting: Setting) -> list[str]:
     notes = [f"written with power {setting.power}"] if setting.power == "off" else []
     notes += ["needs power off and on"] if setting.power_cycle else []
     notes += [f"after {', '.join(setting.after)}"] if setting.after else []
+    notes += [f"resets {', '.join(setting.resets)}"] if setting.resets else []
     values = " | ".join(setting.values) + (f"  ({'; '.join(notes)})" if notes else "")
     return [setting.id, setting.label, setting.entry, setting.factory or "", values]
+
+
+def _error_texts(equipment: Equipment) -> Iterator[str]:
+    if not equipment.control.error:
+        return
+    yield "Error texts of the control"
+    yield from _table(
+        [["shown", "means", "do"], *([e.shown, e.means, e.do or ""] for e in equipment.control.error)]
+    )
 
 
 def _topic(topic: Topic, system: str) -> Iterator[str]:
