@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from asleft.drill.virtual import VirtualUnit
 from asleft.installation.behave import behave
 from asleft.installation.faults import FAULTS, Fault, with_faults
+from asleft.installation.memory import as_found, cycled, store
 from asleft.quantity import parse
 from asleft.session.fields import applicable
 from played import place_of
@@ -421,3 +422,23 @@ def test_who_looks_for_a_kit_that_is_not_there_sees_none() -> None:
     assert ask(virtual, do="read", field="identity.kit") == {"typed": "none"}
     refused = ask(virtual, do="read", field="heat.path.normal", instrument="")
     assert "no such thing" in refused["refused"]
+
+
+def test_a_write_puts_what_it_resets_back_to_its_factory_value() -> None:
+    """At once where it is stored; the old value acts until power is cycled where the written one waits."""
+    changed = tuple(
+        s.model_copy(update={"resets": ("air-step", "bank-use")}) if s.id == "bank-size" else s
+        for s in demo_unit().setting
+    )
+    equipment = demo_unit().model_copy(update={"setting": changed})
+    virtual = VirtualUnit(equipment, place_of(SEED), SEED)
+    ask(virtual, do="write", setting="air-step", address="unit", value="a")
+    ask(virtual, do="write", setting="bank-use", address="unit", value="one")
+    assert ask(virtual, do="write", setting="bank-size", address="unit", value="096") == {"shown": "096"}
+    assert ask(virtual, do="look", setting="air-step", address="unit") == {"shown": "c"}
+    assert ask(virtual, do="look", setting="bank-use", address="unit") == {"shown": "none"}
+    stored = as_found(place_of(SEED).installation, {**virtual.settings, ("air-step", "unit"): "a"})
+    after = store(place_of(SEED).installation, equipment, stored, "bank-size", "unit", "144")
+    assert after.stored["air-step", "unit"] == "c"
+    assert after.in_force["air-step", "unit"] == "a"
+    assert cycled(after).in_force["air-step", "unit"] == "c"

@@ -37,16 +37,26 @@ def store(
     address: str,
     value: str,
 ) -> Memory:
-    """What the control holds after a value was entered for a setting at an address."""
+    """What the control holds after a value was entered for a setting at an address.
+
+    What that setting resets goes back to its factory value; where the file does not name that, to the first
+    of its values.
+    """
     control = installation.control
     if control.deaf.get((setting, address)):
         return memory
     place = (setting, control.lands.get((setting, address), address))
     known = equipment.setting_of(setting)
     slow = (known is not None and known.waits) or bool(control.lags.get(setting))
-    if slow and value != memory.stored[place]:
-        memory = replace(memory, waiting=_waiting(equipment, memory, setting))
-    return replace(memory, stored={**memory.stored, place: value})
+    reset = {
+        (other.id, at): other.factory or other.values[0]
+        for other, at in (equipment.reset_by(known, place[1]) if known else ())
+    }
+    for changed, left in {place: value, **reset}.items():
+        own = equipment.setting_of(changed[0])
+        if (slow or (own is not None and own.waits)) and left != memory.stored[changed]:
+            memory = replace(memory, waiting=_waiting(equipment, memory, changed[0]))
+    return replace(memory, stored={**memory.stored, place: value, **reset})
 
 
 def cycled(memory: Memory) -> Memory:
