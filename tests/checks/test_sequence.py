@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from checks.visits import Change, Row, choose, found, happens, undone
-from support import demo_unit
+from support import Told, demo_unit
 
 
 def wrote(setting: str, shown: str) -> Change:
@@ -18,12 +18,32 @@ def reads(setting: str, shown: str) -> Change:
     return happens("read_back", setting=setting, address=address, shown=shown)
 
 
+def found_first(setting: str, shown: str) -> Change:
+    """A setting found so in place of what it showed, before it was written."""
+
+    def told(job: Told) -> None:
+        undone("wrote", setting=setting)(job)
+        undone("read_back", setting=setting)(job)
+        undone("found", setting=setting)(job)
+        happens("found", setting=setting, address="unit", shown=shown)(job)
+
+    return told
+
+
 def power(state: str) -> Change:
     return happens("powered", state=state)
 
 
 CYCLE = (power("off"), power("on"))
 NOTHING_CHOSEN = (undone("chose"), undone("wrote"), undone("read_back"))
+RESETTING = demo_unit().model_copy(
+    update={
+        "setting": tuple(
+            s.model_copy(update={"resets": ("air-step",)}) if s.id == "air-band" else s
+            for s in demo_unit().setting
+        )
+    }
+)
 NO_SETTINGS = demo_unit().model_copy(update={"setting": (), "topic": (), "code": ()})
 TRAIL, PATIENCE, SIZE = "setting.trail@unit", "setting.patience@system", "setting.bank-size@unit"
 LISTENING, STEP = "setting.listening@system", "setting.air-step@unit"
@@ -164,6 +184,79 @@ ROWS = (
         "fail",
         (happens("found", setting="listening", address="system", shown="far"), reads("listening", "far")),
         says="found at wall",
+    ),
+    Row(
+        "found as no value",
+        f"SQ-1 {TRAIL}",
+        "pass",
+        (found_first("trail", "Err 7"),),
+        says="“Err 7”: not a value",
+    ),
+    Row(
+        "a write answered with no value",
+        f"SQ-3 {TRAIL}",
+        "fail",
+        (wrote("trail", "Err 7"),),
+        says="once more",
+        fields=("wrote:trail@unit",),
+    ),
+    Row(
+        "answered so, and read back right",
+        f"SQ-3 {TRAIL}",
+        "pass",
+        (wrote("trail", "Err 7"), reads("trail", "90")),
+    ),
+    Row(
+        "answered so, where it was meant", f"SQ-2 {TRAIL}", "pass", (wrote("trail", "Err 7"),), says="“Err 7”"
+    ),
+    Row(
+        "nothing is meant, and no value is shown",
+        f"SQ-3 {LISTENING}",
+        "not measured",
+        (undone("chose", topic="sensor"), reads("listening", "Err 7")),
+        says="not a value of this setting",
+    ),
+    Row(
+        "what SQ-3 tells of is not told twice",
+        f"SQ-4 {LISTENING}",
+        "not applicable",
+        (undone("chose", topic="sensor"), reads("listening", "Err 7")),
+    ),
+    Row(
+        "what it must follow was written after it",
+        f"SQ-3 {STEP}",
+        "not measured",
+        (wrote("air-band", "2"),),
+        says="may have moved",
+        fields=("read_back:air-step@unit",),
+    ),
+    Row(
+        "and it was read back since",
+        f"SQ-3 {STEP}",
+        "pass",
+        (wrote("air-band", "2"), reads("air-step", "b")),
+    ),
+    Row(
+        "and it was cleared",
+        f"SQ-3 {STEP}",
+        "fail",
+        (wrote("air-band", "2"), reads("air-step", "a")),
+        says="was written after it",
+    ),
+    Row(
+        "a write resets it",
+        f"SQ-3 {STEP}",
+        "not measured",
+        (wrote("air-band", "2"),),
+        equipment=RESETTING,
+        says="put “",
+        fields=("wrote:air-step@unit",),
+    ),
+    Row(
+        "what it follows was written, and needs no power cycle to be sure of",
+        f"SQ-3 {TRAIL}",
+        "pass",
+        (wrote("air-band", "2"),),
     ),
     Row("every setting was to change", "SQ-4 unit", "not applicable", equipment=NO_SETTINGS),
 )

@@ -348,7 +348,7 @@ CASES = [
     (
         "error text twice",
         "[[address]]",
-        '[[control.error]]\nshown = "E1"\nmeans = "A"\n\n[[control.error]]\nshown = "E1"\nmeans = "B"\n\n[[address]]',
+        '[control]\nerror = [{ shown = "E1", means = "A" }, { shown = "E1", means = "B" }]\n\n[[address]]',
         '"E1"',
         2,
         "control.error.2.shown",

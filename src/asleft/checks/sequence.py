@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from asleft.checks.about import About
 from asleft.checks.case import Case
 from asleft.checks.listing import check
-from asleft.sequence.steps import in_force_since
+from asleft.sequence.steps import asked_again, in_force_since
 from asleft.session.acts import Choose, Look, ReadBack, Write
 
 if TYPE_CHECKING:
@@ -50,9 +50,18 @@ def written_places(case: Case) -> tuple[str, ...]:
 
 
 def meant_places(case: Case) -> tuple[str, ...]:
-    """A subject for each setting and address with a value meant, else the unit."""
-    found = tuple(f"setting.{id}@{address}" for id, address in _places(case) if (id, address) in case.planned)
+    """A subject for each setting and address with a value meant, or that shows none, else the unit."""
+    found = tuple(
+        f"setting.{id}@{address}"
+        for id, address in _places(case)
+        if (id, address) in case.planned or _shows_no_value(case, (id, address))
+    )
     return found or ("unit",)
+
+
+def _shows_no_value(case: Case, place: tuple[str, str]) -> bool:
+    shown = case.ledger.shown(*place)
+    return shown is not None and case.ledger.no_value(place[0], shown) is not None
 
 
 def other_places(case: Case) -> tuple[str, ...]:
@@ -94,6 +103,8 @@ def found_first(a: About) -> Finding:
         return a.failed(f"“{setting.label}” was written before what it held was recorded.", mendable=False)
     if not found:
         return a.not_measured(f"“{setting.label}” has not been looked at yet.")
+    if odd := a.ledger.no_value(setting.id, found[-1].shown):
+        return a.passed(f"“{setting.label}” showed {odd}. That is on record as shown; no value is known.")
     return a.passed(f"“{setting.label}” was found at {found[0].shown}.")
 
 
@@ -117,9 +128,11 @@ def written_right(a: About) -> Finding:
     later = [v[setting.id] for n, v in a.case.taken if n > last.n and setting.id in v]
     allowed = [*([then] if then is not None else []), *later]
     found = a.ledger.acts_on(setting.id, address, "found")
-    if not allowed and found and last.shown == found[0].shown and len(wrote) > 1:
+    restored = len(wrote) > 1 or (setting.id, address) in a.case.planned
+    if not allowed and found and last.shown == found[0].shown and restored:
         return a.passed(f"“{setting.label}” was put back to {last.shown}, as found.", mendable=False)
-    if last.shown not in allowed:
+    odd = a.ledger.no_value(setting.id, last.shown)
+    if last.shown not in allowed and not (odd and then is not None):
         meant = f"{allowed[-1]} is meant" if allowed else f"nothing is meant to be written at {address}"
         return a.failed(
             f"“{setting.label}” at {address} was written {last.shown}; {meant}.",
@@ -139,6 +152,8 @@ def written_right(a: About) -> Finding:
             mendable=False,
             do=f"Write “{late.label}”, then “{setting.label}” again.",
         )
+    if odd:
+        return a.passed(f"“{setting.label}” was written, and the control answered {odd}.", mendable=False)
     corrected = sum(1 for w in wrote[:-1] if w.shown != last.shown)
     once = " after another value" if corrected else ""
     return a.passed(
@@ -162,28 +177,91 @@ def read_back(a: About) -> Finding:
     if a.subject == "unit":
         return _nothing_yet(a)
     setting, address = place_of(a)
-    value = a.case.planned[setting.id, address]
+    value = a.case.planned.get((setting.id, address))
     acts = a.ledger.acts_on(setting.id, address)
+    if value is None:
+        return _shows_none(a, setting, address, acts[-1])
+    reset = a.ledger.doubts.put_back.get((setting.id, address))
+    if reset is not None and reset[1] != value:
+        a.need(Write(setting.id, address))
+        a.rest(reset[0].n)
+        return a.not_measured(
+            f"Writing “{_label(a, reset[0].setting)}” put “{setting.label}” back to {reset[1]}; "
+            f"it has to be written {value} again."
+        )
     wrote = [act for act in acts if act.kind == "wrote"]
     if not wrote:
         return _never_written(a, setting, address, value)
     last = wrote[-1]
     a.rest(last.n)
-    if last.shown != value:
-        a.need(Write(setting.id, address))
-        return a.not_measured(f"“{setting.label}” has not been written {value} yet.")
+    backs = [act for act in acts if act.kind == "read_back" and act.n > last.n]
+    if last.shown != value and not (backs and backs[-1].shown == value):
+        if backs and a.ledger.no_value(setting.id, last.shown):
+            return _wrong(a, setting, address, backs[-1], value)
+        return _not_taken(a, setting, last, value)
     a.need(ReadBack(setting.id, address))
     since = in_force_since(a.ledger, (setting, address))
-    backs = [act for act in acts if act.kind == "read_back" and act.n > last.n]
     wrong = [b for b in backs if b.shown != value]
     if backs and backs[-1].shown != value:
         return _wrong(a, setting, address, backs[-1], value)
     if since is None or not backs or backs[-1].n < since:
         cycle = " after power has been off and on" if since is None else ""
         return a.not_measured(f"“{setting.label}” has not been read back{cycle} yet.")
+    if moved := _moved_since(a, setting, address, backs[-1].n):
+        return moved
     a.rest(backs[-1].n)
     again = " at last" if wrong else ""
     return a.passed(f"“{setting.label}” reads back {value}{again}.")
+
+
+def _label(a: About, setting_id: str) -> str:
+    """A setting as the control shows it."""
+    setting = a.ledger.equipment.setting_of(setting_id)
+    return setting.label if setting else setting_id
+
+
+def _moved_since(a: About, setting: Setting, address: str, n: int) -> Finding | None:
+    """Not measured where a write that may move this setting came after it was seen."""
+    moved = a.ledger.disturbed(setting.id, address)
+    if moved is None or moved.n < n:
+        return None
+    a.rest(moved.by.n)
+    return a.not_measured(
+        f"“{_label(a, moved.by.setting)}” was written since, and may have moved “{setting.label}”: "
+        "it has not been read back yet."
+    )
+
+
+def _shows_none(a: About, setting: Setting, address: str, seen: SettingAct) -> Finding:
+    """Nothing is meant for it, and what it shows is no value."""
+    odd = a.ledger.no_value(setting.id, seen.shown)
+    a.rest(seen.n)
+    a.need((ReadBack if a.ledger.wrote else Look)(setting.id, address))
+    text = f"“{setting.label}” answered {odd}."
+    if seen.kind == "wrote" or asked_again(a.ledger, (setting, address), seen.kind):
+        return a.not_measured(text, do=(odd.do if odd else "") or None)
+    return a.failed(text, do=odd.do if odd and odd.do else "Find out why the control answers so.")
+
+
+def _not_taken(a: About, setting: Setting, last: SettingAct, value: str) -> Finding:
+    """The control showed something else as it was written, or answered with no value at all."""
+    a.need(Write(setting.id, last.address))
+    a.rest(last.n)
+    odd = a.ledger.no_value(setting.id, last.shown)
+    if odd is None:
+        return a.not_measured(f"“{setting.label}” has not been written {value} yet.")
+    text = f"“{setting.label}” answered {odd}. {value} was meant."
+    if _given_up(a, setting, last.address):
+        return a.failed(f"{text} It was written twice.", do=odd.do or "Find out why the control answers so.")
+    again = f"Write {value} once more, and read back."
+    return a.failed(f"{text} Write it once more.", mendable=False, do=f"{odd.do} {again}".lstrip())
+
+
+def _given_up(a: About, setting: Setting, address: str) -> bool:
+    """Whether it was written as often as it should be."""
+    write = Write(setting.id, address)
+    step = next((s for s in a.case.plan if s.act == write), None)
+    return step is not None and step.failed
 
 
 def _never_written(a: About, setting: Setting, address: str, value: str) -> Finding:
@@ -193,22 +271,39 @@ def _never_written(a: About, setting: Setting, address: str, value: str) -> Find
         a.need(Look(setting.id, address))
         return a.not_measured(f"“{setting.label}” has not been looked at yet.")
     if seen[-1].shown == value:
+        if moved := _moved_since(a, setting, address, seen[-1].n):
+            a.need(ReadBack(setting.id, address))
+            return moved
         a.need((ReadBack if seen[-1].kind == "read_back" else Look)(setting.id, address))
         return a.passed(f"“{setting.label}” shows {value} and needed no writing.")
     a.need(Write(setting.id, address))
+    if odd := a.ledger.no_value(setting.id, seen[-1].shown):
+        return a.not_measured(
+            f"“{setting.label}” answered {odd}. It has to be written {value}.", do=odd.do or None
+        )
     return a.not_measured(f"“{setting.label}” shows {seen[-1].shown} and has to be written {value}.")
 
 
 def _wrong(a: About, setting: Setting, address: str, back: SettingAct, value: str) -> Finding:
     a.rest(back.n)
-    write = Write(setting.id, address)
-    step = next((s for s in a.case.plan if s.act == write), None)
-    given_up = step is not None and step.failed
-    text = f"“{setting.label}” reads back {back.shown}; {value} was meant."
-    if given_up:
-        return a.failed(f"{text} It was written twice.")
+    odd = a.ledger.no_value(setting.id, back.shown)
+    shown = f"answered {odd}. {value}" if odd else f"reads back {back.shown}; {value}"
+    text = f"“{setting.label}” {shown} was meant."
+    moved = a.ledger.disturbed(setting.id, address)
+    if moved is not None and moved.by.n > a.ledger.acts_on(setting.id, address, "wrote")[-1].n:
+        return a.failed(
+            f"{text} “{_label(a, moved.by.setting)}” was written after it.",
+            mendable=False,
+            do=f"Write {value} again, and read back.",
+        )
+    if _given_up(a, setting, address):
+        do = {"do": odd.do} if odd and odd.do else {}
+        return a.failed(f"{text} It was written twice.", **do)
+    again = f"Write {value} once more, and read back."
     return a.failed(
-        f"{text} Write it once more.", mendable=False, do=f"Write {value} once more, and read back."
+        f"{text} Write it once more.",
+        mendable=False,
+        do=f"{odd.do} {again}".lstrip() if odd else again,
     )
 
 
@@ -225,18 +320,38 @@ def unchanged(a: About) -> Finding:
     if held is None or not backs:
         if not wrote:
             return a.not_applicable("Nothing has been written yet.")
-        if setting.power == "off" and not _written(a.case, (setting.id, address)):
+        unsure = a.ledger.unsure(setting.id, address)
+        if setting.power == "off" and not _written(a.case, (setting.id, address)) and not unsure:
             return a.not_applicable(f"Nothing keyed at a control moves “{setting.label}”.")
         if held is None:
             a.need_first(Look(setting.id, address))
         return a.not_measured(f"“{setting.label}” has not been read back since settings were written.")
     last = backs[-1]
     a.rest(held.n, last.n)
+    if a.ledger.no_value(setting.id, last.shown):
+        return a.not_applicable(f"What “{setting.label}” shows is no value: see SQ-3.")
+    if odd := a.ledger.no_value(setting.id, held.shown):
+        return a.not_measured(
+            f"“{setting.label}” shows {last.shown}. As found it answered {odd}: nobody knows if it changed."
+        )
+    moved = a.ledger.disturbed(setting.id, address)
+    if (
+        moved is not None
+        and last.shown != held.shown
+        and a.ledger.doubts.cleared((setting.id, address), held)
+    ):
+        a.need_first(Write(setting.id, address))
+        return a.failed(
+            f"“{setting.label}” shows {last.shown}; it was found at {held.shown}. "
+            f"“{_label(a, moved.by.setting)}” was written in between.",
+            mendable=False,
+            do=f"Write {held.shown} again, and read back.",
+        )
     if last.shown != held.shown:
         return a.failed(
             f"“{setting.label}” shows {last.shown}; it was found at {held.shown} and not to change.",
             do=f"Find out what changed it, and put it back to {held.shown}.",
         )
-    if wrote and last.n < wrote[-1] and setting.power == "on":
+    if wrote and last.n < (wrote[-1] if setting.power == "on" else moved.n if moved else 0):
         return a.not_measured(f"“{setting.label}” has not been read back since the last setting was written.")
     return a.passed(f"“{setting.label}” still shows {last.shown}.")

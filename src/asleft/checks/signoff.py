@@ -52,7 +52,8 @@ def left_safe(a: About) -> Finding:
     told, safe, tagged = (a.ledger.current(f"signoff.{f}") for f in ("told", "made_safe", "tagged"))
     a.rest(*(p.n for p in a.ledger.state.powered[-1:]))
     off = a.ledger.state.power == "off"
-    now = a.ledger.role_in_force("auxiliary-heat")
+    topic = a.ledger.equipment.role("auxiliary-heat")
+    now = a.ledger.surely_in_force(topic) if topic else None
     if told is None or safe is None or tagged is None:
         a.rest_on("signoff.told", "signoff.made_safe", "signoff.tagged")
         return a.finding(

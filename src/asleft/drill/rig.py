@@ -81,6 +81,9 @@ def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None, t
         answer = checked(request, rig.ask(request))
         if "refused" in answer:
             return Answer(refused=answer["refused"])
+        if view.equipment.error_of(answer.get("shown", "")) is not None:
+            # A control that answers with an error takes no further part of a code.
+            return Answer(answer["shown"])
     match asked:
         case Enter():
             return Answer(answer["typed"])
@@ -145,7 +148,7 @@ def resume(rig: Rig, view: View) -> None:
     request = {
         "do": "resume",
         "reads": reads,
-        "settings": {f"{a.setting}@{a.address}": a.shown for a in view.state.acts},
+        "settings": _last_shown(view),
         "power": view.state.power,
         "elapsed_s": max(0, round((last - first).total_seconds())),
     }
@@ -154,6 +157,15 @@ def resume(rig: Rig, view: View) -> None:
     answer = checked(request, rig.ask(request))
     if "refused" in answer:
         raise RigError(f"The rig would not go on with this session: {answer['refused']}.")
+
+
+def _last_shown(view: View) -> dict[str, str]:
+    """What every setting was last seen to show; of one that a later write reset, what it shows since."""
+    shown = {(a.setting, a.address): a.shown for a in view.state.acts}
+    for place, (_, value) in view.ledger.doubts.put_back.items():
+        code = view.equipment.code_of(place[0], value)
+        shown[place] = code.shown if code else value
+    return {f"{setting}@{address}": found for (setting, address), found in shown.items()}
 
 
 def _other_power(view: View) -> str:

@@ -150,7 +150,7 @@ def _heat_off(ledger: Ledger, why: str) -> Next | None:
     if topic is None:
         return None
     off = next((o for o in ledger.options(topic) if not o.value), None)
-    chosen, now = ledger.chosen(topic), ledger.in_force(topic)
+    chosen, now = ledger.chosen(topic), ledger.surely_in_force(topic)
     if off is None or (now is not None and not now.value) or (chosen is not None and not chosen.value):
         return None
     text = f"Choose: {topic.label}, {off.label}."

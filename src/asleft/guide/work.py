@@ -52,7 +52,7 @@ def _in_order(
         if wanted(ledger, field):
             to_take[field.state.partition(".")[0]].append(field)
     holds = open_holds(findings)
-    unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
+    unsettled = _unsettled(ledger, plan)
     mends = tuple(_mends(ledger, findings, plan))
     yield from (replace(mend, first=True) for mend, of in mends if of.severity == "hold")
     mends = tuple((mend, of) for mend, of in mends if of.severity != "hold")
@@ -66,7 +66,8 @@ def _in_order(
     settled = [
         f for f in to_take["blower"] if not _settings_of(ledger, f) & unsettled or not ledger.stale(f.id)
     ]
-    if not unsettled or not any(ledger.stale(f.id) for f in to_take["blower"]):
+    writing = any(s.do == "write" and s.pending for s in plan)
+    if not writing or not any(ledger.stale(f.id) for f in to_take["blower"]):
         yield from (take(ledger, f) for f in settled)
     yield from _choices(ledger, forecast, findings, plan)
     yield from (_step(s) for s in entering(plan, lambda step: locked(holds, step.guards)))
@@ -90,6 +91,15 @@ def _hot(ledger: Ledger, finding: Finding) -> bool:
 def locked(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> bool:
     """Whether an act is locked by a hold that an acknowledgement alone cannot lift."""
     return any(not acknowledgeable(f) for f in holds_on(findings, acts))
+
+
+def _unsettled(ledger: Ledger, plan: tuple[Step, ...]) -> set[str]:
+    """The settings still to be written, or to be looked at again since another write may have moved them."""
+    return {
+        s.setting
+        for s in plan
+        if s.pending and (s.do == "write" or (s.do == "read_back" and ledger.unsure(s.setting, s.address)))
+    }
 
 
 def _settings_of(ledger: Ledger, field: Field) -> set[str]:
@@ -124,11 +134,14 @@ def _step(step: Step) -> Work:
     if step.do == "power":
         found = Next("power", step.text, "The plan's next step.", "sequence", step.act, state=step.value)
         return Work(found, "", step.guards)
-    why = {
-        "look": "What was there must be on record before anything is written.",
-        "write": "It differs from what was chosen.",
-        "read_back": "A value counts only when the control shows it again.",
-    }[step.do]
+    why = (
+        step.why
+        or {
+            "look": "What was there must be on record before anything is written.",
+            "write": "It differs from what was chosen.",
+            "read_back": "A value counts only when the control shows it again.",
+        }[step.do]
+    )
     found = Next(
         step.do,
         step.text,
@@ -182,7 +195,7 @@ def _mends(
 ) -> Iterator[tuple[Work, Finding]]:
     """What is to be mended, each with what failed."""
     tried = {mend.finding for _, mend in ledger.mends} | {note.what for _, note in ledger.could_not}
-    unsettled = {s.setting for s in plan if s.do == "write" and s.pending}
+    unsettled = _unsettled(ledger, plan)
     for finding in findings:
         if not finding.failed or not finding.open or not finding.mendable or finding.name in tried:
             continue

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from asleft.session.fields import DEAD
 
 if TYPE_CHECKING:
-    from asleft.equipment.model import Option
+    from asleft.equipment.model import Option, Setting
     from asleft.session.fields import Field
     from asleft.session.ledger import Ledger
 
@@ -51,17 +52,33 @@ def power_of_field(field: Field) -> str:
 
 
 def acts_of_write(ledger: Ledger, setting_id: str, value: str) -> tuple[str, ...]:
-    """The acts that writing a value is: hands inside with power off, enabling heat where it allows it."""
+    """The acts that writing a value is: hands inside with power off, enabling heat where it allows it.
+
+    What the write resets is judged with it, as the factory left it.
+    """
     setting = ledger.equipment.setting_of(setting_id)
     acts: list[str] = []
     if setting and setting.power == "off":
         acts.append(HANDS)
-    if _allows_heat(ledger, setting_id, value):
+    left = {setting_id: value, **(_reset_to(ledger, setting) if setting else {})}
+    if any(_allows_heat(ledger, id, left) for id in left):
         acts.append(ENABLING)
     return tuple(acts)
 
 
-def _allows_heat(ledger: Ledger, setting_id: str, value: str) -> bool:
+def _reset_to(ledger: Ledger, setting: Setting) -> dict[str, str]:
+    """The factory values that a write puts other settings back to, where they hold something else."""
+    return {
+        other.id: other.factory
+        for address in setting.address
+        for other, at in ledger.equipment.reset_by(setting, address)
+        if other.factory is not None and ledger.held(other.id, at) != other.factory
+    }
+
+
+def _allows_heat(ledger: Ledger, setting_id: str, left: Mapping[str, str]) -> bool:
+    """Whether the value that a setting is left at allows heat, with the others that the write leaves."""
+    value = left[setting_id]
     return any(
         any(
             bool(option.value)
@@ -69,22 +86,29 @@ def _allows_heat(ledger: Ledger, setting_id: str, value: str) -> bool:
             and _differs_from_off(topic.option, option, setting_id)
             for option in topic.option
         )
-        and not _still_off(ledger, topic.option, setting_id, value)
+        and not _still_off(ledger, topic.option, left)
         for topic in ledger.equipment.topic
         if topic.role in HEAT_ROLES
     )
 
 
-def _still_off(ledger: Ledger, options: tuple[Option, ...], setting_id: str, value: str) -> bool:
-    """Whether, with this value written, the control is known to keep heat off by another setting."""
+def _still_off(ledger: Ledger, options: tuple[Option, ...], left: Mapping[str, str]) -> bool:
+    """Whether, with these values left, the control is known to keep heat off by another setting."""
 
     def stands(option: Option) -> bool:
         return all(
-            meant == value if id == setting_id else ledger.holds(id) == meant
+            meant == (left[id] if id in left else _surely_holds(ledger, id))
             for id, meant in option.set.items()
         )
 
     return any(stands(o) for o in options if not o.value) and not any(stands(o) for o in options if o.value)
+
+
+def _surely_holds(ledger: Ledger, setting_id: str) -> str | None:
+    """What a setting is known to hold; None where a later write may have moved it."""
+    setting = ledger.equipment.setting_of(setting_id)
+    unsure = setting is not None and any(ledger.unsure(setting_id, address) for address in setting.address)
+    return None if unsure else ledger.holds(setting_id)
 
 
 def _differs_from_off(options: tuple[Option, ...], on: Option, setting_id: str) -> bool:

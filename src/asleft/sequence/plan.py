@@ -64,7 +64,8 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
         yield step if seen_all or step.do != "write" else replace(step, ready=False)
     cut = not order or order[-1][0].power == "off" or _cut_after(order)
     end = PANEL if cut else _end(ledger, order[-1], meant)
-    for place in sorted(on, key=lambda place: place[1] != end):
+    moved = [p for p in places if p[0].power == "off" and ledger.disturbed(p[0].id, p[1]) and p not in order]
+    for place in (*moved, *sorted(on, key=lambda place: place[1] != end)):
         yield read_back(ledger, place, meant)
 
 
@@ -75,7 +76,7 @@ def _must_write(ledger: Ledger, place: Place, meant: Meant) -> bool:
     acts = ledger.acts_on(setting.id, address)
     if value is None or not acts:
         return False
-    return acts[-1].shown != value or any(a.kind == "wrote" for a in acts)
+    return ledger.held(setting.id, address) != value or any(a.kind == "wrote" for a in acts)
 
 
 # ---- the route

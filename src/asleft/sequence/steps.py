@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import TYPE_CHECKING, Literal, assert_never
 
 from asleft.sequence.guards import HANDS, POWER_ON, acts_of_write
@@ -18,6 +19,8 @@ Meant = dict[tuple[str, str], str]
 
 WRITES_ALLOWED = 2
 """A wrong read-back is written once more; a second wrong one is a failed SQ-3."""
+LOOKS_ALLOWED = 2
+"""A control that shows no value is looked at once more; what it shows then stands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +29,7 @@ class Step:
 
     `keyed` are the parts of a code that is written, in turn, each with the address at which it is keyed.
     `ready` says that every step it must follow is done; `failed` that it was tried as often as it should be.
-    `how` are the equipment file's own words.
+    `how` are the equipment file's own words; `why` is what the control answered in place of a value.
     """
 
     n: int
@@ -44,6 +47,7 @@ class Step:
     shown: str = ""
     text: str = ""
     how: tuple[str, ...] = ()
+    why: str = ""
 
     @property
     def pending(self) -> bool:
@@ -83,11 +87,12 @@ def look(ledger: Ledger, place: Place) -> Step:
         code=ledger.equipment.queried(setting.id),
         power=setting.power,
         guards=_hands(setting),
-        done=bool(found),
+        done=bool(found) and (bool(last_write(ledger, [place])) or not asked_again(ledger, place, "found")),
         failed=_refused(ledger, setting, address),
         shown=found[-1].shown if found else "",
         text=f"Read “{setting.label}” at {_where(ledger, address)}, as found.",
         how=_how(ledger, setting, address, "read_back"),
+        why=answered(ledger, place),
     )
 
 
@@ -117,6 +122,7 @@ def write(ledger: Ledger, place: Place, meant: Meant) -> Step:
         shown=ledger.shown(setting.id, address) or "",
         text=f"Set “{setting.label}” to {value} at {_where(ledger, address)}{keying}{again}.",
         how=_how(ledger, setting, address, "change") + _how_to_confirm(ledger, place, value),
+        why=answered(ledger, place) or moved(ledger, place),
     )
 
 
@@ -129,10 +135,14 @@ def read_back(ledger: Ledger, place: Place, meant: Meant) -> Step:
     backs = ledger.acts_on(setting.id, address, "read_back")
     own = last_write(ledger, [place])
     anything = ledger.wrote[-1] if ledger.wrote else 0
-    since = in_force_since(ledger, place) if own else anything
+    since = in_force_since(ledger, place) if own else anything if setting.power == "on" else 0
+    disturbed = ledger.disturbed(setting.id, address)
+    if since is not None and disturbed is not None:
+        since = max(since, disturbed.n)
     coded = ledger.equipment.code_of(setting.id, expected)
     display = coded.shown if coded else expected
     done = bool(backs) and since is not None and backs[-1].n > since
+    done = done and not asked_again(ledger, place, "read_back")
     right = value is None or written(ledger, place, meant) or bool(backs)
     return Step(
         0,
@@ -149,6 +159,7 @@ def read_back(ledger: Ledger, place: Place, meant: Meant) -> Step:
         shown=backs[-1].shown if backs else "",
         text=f"Read back “{setting.label}” at {_where(ledger, address)}: {display}.",
         how=_how(ledger, setting, address, "read_back"),
+        why=answered(ledger, place) or moved(ledger, place),
     )
 
 
@@ -170,9 +181,9 @@ def power(state: Literal["on", "off"], text: str, *, done: bool, ready: bool) ->
 
 
 def written(ledger: Ledger, place: Place, meant: Meant) -> bool:
-    """Whether a setting was last seen to hold the value meant."""
+    """Whether a setting was last seen to hold the value meant, and nothing has reset it since."""
     setting, address = place
-    return ledger.shown(setting.id, address) == meant[setting.id, address]
+    return ledger.held(setting.id, address) == meant[setting.id, address]
 
 
 def last_write(ledger: Ledger, places: Iterable[Place]) -> int:
@@ -188,13 +199,52 @@ def in_force_since(ledger: Ledger, place: Place) -> int | None:
     return ledger.cycled(own)
 
 
+def asked_again(ledger: Ledger, place: Place, kind: Literal["found", "read_back"]) -> bool:
+    """Whether the control showed no value when it was last looked at, and is to be looked at once more."""
+    setting, address = place
+    odd = list(
+        takewhile(
+            lambda act: ledger.no_value(setting.id, act.shown) is not None,
+            reversed(ledger.acts_on(setting.id, address, kind)),
+        )
+    )
+    since = _mended(ledger, place)
+    return bool(odd) and sum(act.n > since for act in odd) < LOOKS_ALLOWED
+
+
+def answered(ledger: Ledger, place: Place) -> str:
+    """What the control showed last, where that is no value, and what to do about it; else nothing."""
+    setting, address = place
+    acts = ledger.acts_on(setting.id, address)
+    odd = ledger.no_value(setting.id, acts[-1].shown) if acts else None
+    return f"The control answered {odd}. {odd.do}".rstrip() if odd else ""
+
+
+def moved(ledger: Ledger, place: Place) -> str:
+    """Which write may have moved a setting since it was last looked at; else nothing."""
+    setting, address = place
+    disturbed = ledger.disturbed(setting.id, address)
+    if disturbed is None or not ledger.unsure(setting.id, address):
+        return ""
+    leader = ledger.equipment.setting_of(disturbed.by.setting)
+    label = leader.label if leader else disturbed.by.setting
+    return f"“{label}” was written since, and “{setting.label}” may not hold what it held."
+
+
+def _mended(ledger: Ledger, place: Place) -> int:
+    """The newest event in which the read-back of a setting was mended, 0 where it was not."""
+    name = FindingName("SQ-3", f"setting.{place[0].id}@{place[1]}")
+    return max((n for n, mend in ledger.mends if mend.finding == name), default=0)
+
+
 def _tries(ledger: Ledger, setting: Setting, address: str, value: str) -> int:
     """How often this value did not take since it was chosen or somebody mended something here.
 
-    It did not take where the control showed another one as it was written, or read back.
+    It did not take where the control showed another one as it was written, or read back. What another write
+    may have moved since did not fail to take.
     """
-    name = FindingName("SQ-3", f"setting.{setting.id}@{address}")
-    since = max((n for n, mend in ledger.mends if mend.finding == name), default=0)
+    disturbed = ledger.disturbed(setting.id, address)
+    since = max(_mended(ledger, (setting, address)), disturbed.by.n if disturbed else 0)
     chosen = max(
         (
             ledger.state.choices[topic.id].n

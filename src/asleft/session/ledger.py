@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from asleft.quantity import show
 from asleft.session.acts import Enter, FindingName, SwitchPower, entry_of
 from asleft.session.changes import Changes
+from asleft.session.doubts import Disturbed, Doubts, NoValue, no_value
 from asleft.session.fields import Field, Situation, applicable
 from asleft.session.payloads import CouldNot, Mended
 from asleft.session.state import Entry, SettingAct, State
@@ -121,6 +122,34 @@ class Ledger:
             acts = tuple(a for a in acts if a.n < before)
         return acts[-1].shown if acts else None
 
+    @cached_property
+    def doubts(self) -> Doubts:
+        """What writes may have done to other settings."""
+        return Doubts(self.equipment, self.acts, self.cycled)
+
+    def disturbed(self, setting: str, address: str) -> Disturbed | None:
+        """The newest write that may have moved a setting without being about it."""
+        return self.doubts.disturbed.get((setting, address))
+
+    def unsure(self, setting: str, address: str) -> bool:
+        """Whether such a write came after a setting was last looked at: nobody knows what it holds.
+
+        One written after it counts as written until it is read back, while power is cycled for both.
+        """
+        moved, acts = self.disturbed(setting, address), self.acts_on(setting, address)
+        if moved is None or not acts:
+            return False
+        return acts[-1].n < (moved.by.n if acts[-1].kind == "wrote" else moved.n)
+
+    def held(self, setting: str, address: str) -> str | None:
+        """What a setting is to be taken to hold: as last seen, or its factory value where it was reset."""
+        reset = self.doubts.put_back.get((setting, address))
+        return reset[1] if reset else self.shown(setting, address)
+
+    def no_value(self, setting: str, shown: str) -> NoValue | None:
+        """What is shown, where it is no value of the setting."""
+        return no_value(self.equipment, setting, shown)
+
     def options(self, topic: Topic) -> tuple[Option, ...]:
         """The options on offer here, in file order: orientation, kit and other settings considered."""
         if topic.id not in self._options:
@@ -182,6 +211,13 @@ class Ledger:
         """What `in_force` has found so far."""
         return {}
 
+    def surely_in_force(self, topic: Topic) -> Option | None:
+        """The option in force; None also while a later write may have moved a setting that carries it."""
+        option = self.in_force(topic)
+        carrying = (self.equipment.setting_of(id) for id in (option.set if option else ()))
+        unsure = any(self.unsure(s.id, address) for s in carrying if s for address in s.address)
+        return None if unsure else option
+
     def _found_in_force(self, topic: Topic, before: int | None) -> Option | None:
         for option in self.offered(topic, lambda id: self.holds(id, before)):
             if all(
@@ -213,8 +249,8 @@ class Ledger:
         return before[-1] if before else found[0] if found else None
 
     def left_at(self, setting: str, address: str) -> str | None:
-        """What a setting was last seen to hold, once anything stands as left."""
-        return self.shown(setting, address) if self.leaves else None
+        """What a setting was last seen to hold, once anything stands as left; None while that is unsure."""
+        return self.shown(setting, address) if self.leaves and not self.unsure(setting, address) else None
 
     def role_in_force(self, role: str) -> Option | None:
         """The option in force for the topic that plays this role."""
@@ -227,7 +263,10 @@ class Ledger:
         return self.chosen(topic) if topic else None
 
     def planned(self) -> dict[tuple[str, str], str]:
-        """Value meant for each setting at each address, from the choices taken."""
+        """Value meant for each setting at each address: from the choices taken, else as found.
+
+        As found is meant where nothing was chosen and the write of another setting cleared it.
+        """
         meant: dict[tuple[str, str], str] = {}
         for topic in self.equipment.topic:
             option = self.chosen(topic)
@@ -235,7 +274,19 @@ class Ledger:
                 setting = self.equipment.setting_of(id)
                 for address in setting.address if setting else ():
                     meant[id, address] = value
-        return meant
+        return {**self._to_restore, **meant}
+
+    @cached_property
+    def _to_restore(self) -> dict[tuple[str, str], str]:
+        """What was found where another setting's write cleared it."""
+        found: dict[tuple[str, str], str] = {}
+        for place in self.doubts.disturbed:
+            held = self.found_at(*place)
+            if held is None or self.no_value(place[0], held.shown) is not None:
+                continue
+            if self.doubts.cleared(place, held):
+                found[place] = held.shown
+        return found
 
     # ---- readings and time
 

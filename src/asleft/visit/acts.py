@@ -131,9 +131,8 @@ def _shown(view: View, act: Look | Write | ReadBack, typed: str) -> SettingDone:
         case Write():
             value = view.equipment.value_of(setting.id, shown)
             if value not in setting.values:
-                raise Refused(
-                    f"{setting.label} cannot hold {shown!r}", "one of: " + ", ".join(setting.values)
-                )
+                # What the control answered is no value: what was keyed is what the plan has there.
+                value = view.ledger.planned().get((setting.id, address), "")
             code = view.equipment.code_of(setting.id, value)
             return WroteSetting(setting.id, address, shown, code.keys if code else "")
         case _:

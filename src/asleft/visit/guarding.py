@@ -227,8 +227,11 @@ def _setting(view: View, what: SettingDone) -> _Wants:
     if not isinstance(what, WroteSetting):
         return _Wants(setting.label, (HANDS,) if setting.power == "off" else (), setting.power)
     value = view.equipment.value_of(setting.id, what.shown)
+    if value not in setting.values:
+        # The control said nothing of the value: what was keyed is what the plan has there.
+        value = ledger.planned().get((setting.id, what.address), "")
     guarded = acts_of_write(ledger, setting.id, value)
-    if ledger.shown(setting.id, what.address) == value:
+    if ledger.shown(setting.id, what.address) == value and not setting.resets:
         # A write that did not take enables nothing that was not enabled before.
         guarded = tuple(act for act in guarded if act != ENABLING)
     if not ledger.acts_on(setting.id, what.address):

@@ -182,7 +182,7 @@ def _settings(ledger: Ledger, by: Reference) -> Iterator[Setting]:
         choice = ledger.state.choices.get(topic.id)
         carried = {id for option in topic.option for id in option.set}
         places = [(s.id, a) for s, a in ledger.equipment.places() if s.id in carried]
-        stored = all(ledger.shown(*place) == theirs.shown(*place) for place in places)
+        stored = all(ledger.held(*place) == theirs.held(*place) for place in places)
         yield Setting(topic.id, choice.option if choice else "", right, stored)
 
 

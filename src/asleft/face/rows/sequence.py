@@ -39,7 +39,7 @@ def sequence_rows(view: View, system: str) -> Iterator[Row]:
         step = steps.get(do)
         found = view.ledger.found_at(setting.id, address)
         meant = view.ledger.planned().get((setting.id, address), "")
-        lines = [step.text, *step.how] if step else []
+        lines = [step.text, *step.how, *([step.why] if step.why else [])] if step else []
         if step and step.code:
             lines[1:1] = _keys(view, setting.id, address, meant) if do == "write" else [f"Key: {step.code}"]
         yield Row(
