@@ -61,7 +61,7 @@ class Told:
     def event(self, kind: str, **data: Any) -> int:
         """Fold one event and give its number."""
         n = self.state.last_n + 1
-        at = f"2031-05-04T09:{n // 60:02}:{n % 60:02}Z"
+        at = f"2031-05-04T{8 + n // 60:02}:{n % 60:02}:00Z"
         self.state = fold(self.state, event(n, kind, at=at, **data))
         return n
 

@@ -189,7 +189,7 @@ def test_resuming_tells_the_rig_what_was_read_and_how_the_unit_stands() -> None:
             "reads": {"identity.instrument.meter": 1, "electrical.line.l1_l2": 2},
             "settings": {f"{setting.id}@{address}": "2"},
             "power": "off",
-            "elapsed_s": 5,
+            "elapsed_s": 300,
         }
     ]
 

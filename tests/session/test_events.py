@@ -30,6 +30,7 @@ EVERY: list[dict[str, Any]] = [
         "readings": [238.0, 240.0],
         "plus_minus": 0.0,
         "instrument": "meter-1",
+        "read_at": "2031-05-04T08:50:00Z",
     },
     {
         "kind": "used",

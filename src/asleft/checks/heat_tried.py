@@ -9,6 +9,7 @@ from asleft.calc import Measured
 from asleft.checks.about import About
 from asleft.checks.finding import FAILS
 from asleft.checks.listing import check
+from asleft.session.timed import apart_s, read_later, too_soon
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -26,6 +27,15 @@ def blower_proved(a: About) -> Finding:
     if wrong := a.not_so(*(f for f in a.ledger.fields if f.startswith("heat.path."))):
         return a.failed(f"Heat without the blower: {'; '.join(wrong)}.")
     return a.passed("The blower ran with the heat on every path tried.")
+
+
+def _apart(a: About) -> str:
+    """How long all heat was watched, and whose clock says so."""
+    first, last = (a.ledger.current(id) for id in (a.ledger.series.first, a.ledger.series.last))
+    if first is None or last is None:
+        return ""
+    brought = "brought by a file of readings or a rig" if first.read_at or last.read_at else "of the entries"
+    return f"; first and last minute {apart_s(first, last) / 60.0:.1f} min apart, times {brought}"
 
 
 @check("HS-12")
@@ -58,13 +68,18 @@ def forced_defrost(a: About) -> Finding:
 
 @check("HS-16")
 def steady_heat(a: About) -> Finding:
-    """Ten minutes of full heat: every minute's current against the one read at the start."""
+    """Ten minutes of full heat by the clock: every minute's current against the one read at the start."""
     a.kit()
     a.heat_on()
     minutes = tuple(f for f in a.ledger.fields if f.startswith("heat.minute."))
     if not minutes:
         return a.not_applicable("The maker lists no circuit of this kit to watch.")
     called = [f for f in a.ledger.fields if f.startswith("electrical.circuit.1.called.l")]
+    series = a.ledger.series
+    if why := too_soon(a.ledger, series.last):
+        a.rest_on(called[-1], *minutes)
+        a.rest(*(entry.n for entry in (a.ledger.state.latest(series.last),) if entry))
+        return a.not_measured(why, do=read_later(a.ledger, series.last))
     start, *read = a.numbers(called[-1], *minutes)
     if start.value <= start.expanded:
         return a.failed(f"“{a.case.label(called[-1])}” is nothing: a limit is open, or no heat came on.")
@@ -83,7 +98,7 @@ def steady_heat(a: About) -> Finding:
     amps = [known.value for known in read]
     working = (
         f"start {a.show(start.value, 'current')}, then {a.show(min(amps), 'current')} to "
-        f"{a.show(max(amps), 'current')}; 5 % is {a.show(most, 'current')}"
+        f"{a.show(max(amps), 'current')}; 5 % is {a.show(most, 'current')}{_apart(a)}"
     )
     fell = worst.verdict in FAILS and worst.value.value < 0.0
     return a.say(worst, working=working, extra="A limit opened, or a contact did." if fell else "")

@@ -16,7 +16,11 @@ if TYPE_CHECKING:
 @check("SO-1")
 def stale(a: About) -> Finding:
     """Readings that something changed after they were taken."""
-    again = [id for id, field in a.ledger.fields.items() if not field.closing and a.ledger.stale(id)]
+    again = [
+        id
+        for id, field in a.ledger.fields.items()
+        if not field.closing and a.ledger.stale(id) and not a.ledger.too_soon_s(id)
+    ]
     a.need(*map(entry_of, again))
     if not again:
         return a.finding("pass", "No reading is older than what changed it.", mendable=False)

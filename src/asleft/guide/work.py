@@ -11,6 +11,7 @@ from asleft.sequence.guards import HANDS, acts_of_field, power_of_field
 from asleft.sequence.plan import entering
 from asleft.session.acts import Choose, Mend, entry_of
 from asleft.session.fields import DEAD
+from asleft.session.timed import read_later, too_soon
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -124,6 +125,8 @@ def take(ledger: Ledger, field: Field) -> Work:
     if stale:
         changed = "Something was run or tried" if field.lapses else "A setting or a repair changed it"
         why = f"{changed} since it was last {'said' if field.lapses else 'taken'}."
+        if soon := too_soon(ledger, field.id):
+            why = f"{soon} {read_later(ledger, field.id)}"
     asked = "Measure again" if stale and field.measured else "Measure" if field.measured else "Enter"
     text = f"{asked}: {field.label.rstrip('.')}."
     found = Next(do, text, why, field.pane, entry_of(field.id), options=field.choices, state=field.state)

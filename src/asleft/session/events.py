@@ -120,6 +120,7 @@ def _entered(keys: Keys) -> Entered:
         readings,
         plus_minus,
         keys.get("instrument", ""),
+        keys.get("read_at", ""),
     )
 
 
@@ -247,6 +248,7 @@ def written_payload(what: Payload) -> dict[str, Any]:
                 readings=list(what.readings),
                 plus_minus=what.plus_minus,
                 instrument=what.instrument,
+                read_at=what.read_at,
             )
         case Used():
             own = {"field": what.field, "instrument": what.instrument, "name": what.name}

@@ -55,6 +55,7 @@ _ALL = (
             Key("readings", Form.NUMBERS, optional=True),
             Key("plus_minus", Form.SCALAR, optional=True),
             Key("instrument", optional=True),
+            Key("read_at", Form.UTC, optional=True),
         ),
     ),
     Kind("chose", "an option was taken", _text("topic", "option")),

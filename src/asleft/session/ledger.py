@@ -14,6 +14,7 @@ from asleft.session.doubts import Disturbed, Doubts, NoValue, no_value
 from asleft.session.fields import Field, Situation, applicable
 from asleft.session.payloads import CouldNot, Mended
 from asleft.session.state import Entry, SettingAct, State
+from asleft.session.timed import LEAST_APART_S, Series, apart_s, series_of
 from asleft.session.values import YesNo
 
 if TYPE_CHECKING:
@@ -365,7 +366,7 @@ class Ledger:
         return {}
 
     def stale(self, field_id: str) -> bool:
-        """Whether the field was entered but something that changes it happened since.
+        """Whether it was entered but is to be taken again: something changed it, or it was read too soon.
 
         What is proved for a while only is over then, not stale.
         """
@@ -376,7 +377,19 @@ class Ledger:
 
     def _is_stale(self, entry: Entry) -> bool:
         changes = self.changes(entry.field)
-        return bool(changes) and entry.n < changes[-1]
+        return (bool(changes) and entry.n < changes[-1]) or self.too_soon_s(entry.field) > 0.0
+
+    def too_soon_s(self, field_id: str) -> float:
+        """Seconds by which the last reading of a timed series came too soon after the first; else 0."""
+        if field_id != self.series.last:
+            return 0.0
+        first, last = self.current(self.series.first), self.state.latest(field_id)
+        return max(0.0, LEAST_APART_S - apart_s(first, last)) if first and last else 0.0
+
+    @cached_property
+    def series(self) -> Series:
+        """The readings that are taken at a time."""
+        return series_of(self.fields.values())
 
     def refused(self, field_id: str) -> bool:
         """Whether somebody noted that this field cannot be taken, and nothing was entered since."""

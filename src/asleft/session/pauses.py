@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from calendar import timegm
-from functools import lru_cache
 from typing import TYPE_CHECKING
+
+from asleft.session.timed import seconds_of
 
 if TYPE_CHECKING:
     from asleft.session.events import Event
@@ -17,7 +17,7 @@ DAY_S = 24 * 3600
 
 def left_alone(before: Event, event: Event, resumed: Resumed) -> bool:
     """Whether work goes on after a long pause, a damaged record, on another day, or by another person."""
-    pause_s = _at_s(event.at) - _at_s(before.at)
+    pause_s = seconds_of(event.at) - seconds_of(before.at)
     # A clock that went back tells nothing of how long it was.
     paused = pause_s > LONGEST_PAUSE_S or pause_s < 0
     return resumed.damaged or paused or another_sitting(before, event, resumed)
@@ -25,12 +25,5 @@ def left_alone(before: Event, event: Event, resumed: Resumed) -> bool:
 
 def another_sitting(before: Event, event: Event, resumed: Resumed) -> bool:
     """Whether work goes on by another person, or on another date where the unit stands."""
-    days = {(_at_s(at) + resumed.ahead_s) // DAY_S for at in (before.at, event.at)}
+    days = {(seconds_of(at) + resumed.ahead_s) // DAY_S for at in (before.at, event.at)}
     return before.by != event.by or len(days) > 1
-
-
-@lru_cache(maxsize=1024)
-def _at_s(utc: str) -> int:
-    """Seconds since 1970 of a time as the session file has it."""
-    date, _, time = utc.removesuffix("Z").partition("T")
-    return timegm((*map(int, date.split("-")), *map(int, time.split(":"))))

@@ -18,7 +18,10 @@ OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 @final
 @dataclass(frozen=True, slots=True)
 class Entered:
-    """A field was told: what was typed beside what it means."""
+    """A field was told: what was typed beside what it means.
+
+    `read_at`: when it was read, where a file of readings or a rig brought that; UTC as `at` of an event.
+    """
 
     kind: ClassVar[str] = "entered"
     field: str
@@ -27,6 +30,7 @@ class Entered:
     readings: tuple[float, ...] = ()
     plus_minus: float | None = None
     instrument: str = ""
+    read_at: str = ""
 
 
 @final

@@ -44,7 +44,7 @@ N = TypeVar("N", bound=NotedDone)
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entered field: what was typed beside what it means."""
+    """One entered field: what was typed beside what it means; `read_at` where its reading brought a time."""
 
     n: int
     at: str
@@ -55,6 +55,12 @@ class Entry:
     readings: tuple[float, ...] = ()
     instrument: str = ""
     plus_minus: float = 0.0
+    read_at: str = ""
+
+    @property
+    def taken_at(self) -> str:
+        """When it was read: the time that it brought, else that of the entry."""
+        return self.read_at or self.at
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,4 +359,5 @@ def _entry(event: Event, what: Entered) -> Entry:
         what.readings,
         what.instrument,
         what.plus_minus or 0.0,
+        what.read_at,
     )

@@ -21,6 +21,7 @@ from asleft.session.acts import (
     Waive,
     Write,
 )
+from asleft.session.timed import too_soon
 from asleft.visit.entered import expected_of
 
 if TYPE_CHECKING:
@@ -103,7 +104,8 @@ def lines_of(
     if asked.is_next:
         yield from once(view.next.why, "Why: ")
     if row.verdict == "take again" and row.found and not asked.is_next:
-        yield "A setting or a repair changed it since it was last taken.", ""
+        changed = "A setting or a repair changed it since it was last taken."
+        yield too_soon(view.ledger, row.field) or changed, ""
     yield from once(when, "State of the unit: ")
     if caution:
         yield from once(row.caution, "Caution: ")
