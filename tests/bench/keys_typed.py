@@ -105,7 +105,7 @@ class Person:
     async def do(self) -> None:
         """The thing that is next, in as few keys as the screen lets it be done."""
         visit, before, keys = self.job.visit, self.saved, self.typed.keys
-        done, answer = act(visit.view, self.job.rig)
+        done, answer, _ = act(visit.view, self.job.rig)
         if self.row.act != visit.view.next.act:
             await self.press("f2")
         if done != self.row.act:

@@ -116,7 +116,7 @@ def test_gone_on_with_it_meets_the_same_unit_in_the_same_state(tmp_path: Path) -
     again.close()
 
 
-def _next(visit: Visit, rig: Any) -> tuple[Act, str]:
+def _next(visit: Visit, rig: Any) -> tuple[Act, str, str]:
     from asleft.drill.technician import act
 
     return act(visit.view, rig)

@@ -65,7 +65,7 @@ class Deaf:
         self.submitted: list[tuple[Act, str]] = []
         self._refuse = refuse
 
-    def submit(self, act: Act, typed: str) -> Any:
+    def submit(self, act: Act, typed: str, read_at: str = "") -> Any:
         """Taken, or refused."""
         self.submitted.append((act, typed))
         if self._refuse:
@@ -79,29 +79,29 @@ SITE = Next("enter", "Enter: Site.", act=Enter("identity.site"))
 def test_what_is_recommended_is_chosen() -> None:
     """No rig is asked about a choice."""
     choice = Next("choose", "Choose.", act=Choose("tier"), options=("a", "b"), value="b")
-    assert act(view_of(choice), Says(refused="no")) == (Choose("tier"), "b")
+    assert act(view_of(choice), Says(refused="no")) == (Choose("tier"), "b", "")
 
 
 def test_cautions_are_agreed_to_and_the_record_is_signed_as_next_says() -> None:
     """Both come from next alone."""
     caution = Next("acknowledge", "Isolate.", act=Acknowledge("EL-1"))
-    assert act(view_of(caution), Says()) == (Acknowledge("EL-1"), "yes")
+    assert act(view_of(caution), Says()) == (Acknowledge("EL-1"), "yes", "")
     for outcome in ("commissioned", "not commissioned"):
         sign = Next("sign", "Sign.", act=Sign(), outcome=outcome)
-        assert act(view_of(sign), Says()) == (Sign(), outcome)
+        assert act(view_of(sign), Says()) == (Sign(), outcome, "")
 
 
 def test_readings_come_from_the_rig_and_refusals_are_noted() -> None:
     """The typed answer, or why it could not be had."""
-    assert act(view_of(SITE), Says(typed="Mill Lane")) == (Enter("identity.site"), "Mill Lane")
-    assert act(view_of(SITE), Says(refused="no sign")) == (Cannot(Enter("identity.site")), "no sign")
+    assert act(view_of(SITE), Says(typed="Mill Lane")) == (Enter("identity.site"), "Mill Lane", "")
+    assert act(view_of(SITE), Says(refused="no sign")) == (Cannot(Enter("identity.site")), "no sign", "")
 
 
 def test_a_mend_refused_is_noted_against_its_finding() -> None:
     """So that next turns to other work."""
     done = Mend(FindingName("EL-2", "unit"))
     mend = Next("mend", "Mend.", act=done, finding="EL-2 unit")
-    assert act(view_of(mend), Says(refused="the utility must")) == (Cannot(done), "the utility must")
+    assert act(view_of(mend), Says(refused="the utility must")) == (Cannot(done), "the utility must", "")
 
 
 def test_a_look_refused_is_noted_against_that_setting() -> None:
@@ -109,7 +109,7 @@ def test_a_look_refused_is_noted_against_that_setting() -> None:
     setting, address = next(demo_unit().places())
     done = Look(setting.id, address)
     look = Next("look", "Look.", act=done)
-    assert act(view_of(look), Says(refused="display dark")) == (Cannot(done), "display dark")
+    assert act(view_of(look), Says(refused="display dark")) == (Cannot(done), "display dark", "")
 
 
 def test_a_look_refused_stands_against_a_finding_of_that_setting(played: Played) -> None:
@@ -131,7 +131,7 @@ def test_what_no_note_can_hold_ends_the_work() -> None:
 def test_power_refused_is_noted() -> None:
     """So that next turns to what can be done as power is."""
     off = Next("power", "Off.", act=SwitchPower(), state="off")
-    assert act(view_of(off), Says(refused="stuck")) == (Cannot(SwitchPower()), "stuck")
+    assert act(view_of(off), Says(refused="stuck")) == (Cannot(SwitchPower()), "stuck", "")
 
 
 def test_an_endless_visit_ends_with_an_error() -> None:

@@ -66,7 +66,7 @@ def in_state(virtual: VirtualUnit, state: str) -> None:
 
 @pytest.mark.parametrize("field", sorted(fields()))
 def test_every_field_is_answered_as_a_person_would_type_it(field: str) -> None:
-    """Typed with its unit, one of its choices, or yes or no; nothing else in the answer."""
+    """Typed with its unit, one of its choices, or yes or no; beside it the time that it is due, if any."""
     virtual, known = unit(), fields()[field]
     in_state(virtual, known.state)
     answer = ask(virtual, do="read", field=field, kind=known.kind, instrument="")
@@ -74,7 +74,10 @@ def test_every_field_is_answered_as_a_person_would_type_it(field: str) -> None:
         assert not known.state
         assert known.optional
         return
-    assert set(answer) == {"typed"}
+    due = known.state.removeprefix("after.")
+    assert {k: v for k, v in answer.items() if k != "typed"} == (
+        {"after_s": float(due)} if due.isdigit() else {}
+    )
     typed = answer["typed"]
     if known.kind == "yes_no":
         assert typed in ("yes", "no")

@@ -231,6 +231,19 @@ def test_a_rig_s_answer_is_offered_or_told_as_done(entries: Entries, left: str, 
     assert entries.of(parse(left)) == ""
 
 
+@pytest.mark.parametrize(("entered", "stored"), [("300 ft", True), ("310 ft", False)])
+def test_a_rig_s_time_goes_with_its_own_answer_alone(
+    visit: Visit, entries: Entries, entered: str, stored: bool
+) -> None:
+    """What a person types over it was read by nobody's clock but his."""
+    when = "2031-05-04T09:00:00Z"
+    entries.answer(parse("identity.altitude"), Answer(typed="300 ft", read_at=when))
+    assert entries.take(ALTITUDE, entered, "ip").taken
+    assert visit.view.state.entries["identity.altitude"][-1].read_at == (when if stored else "")
+    assert entries.take(ALTITUDE, "300 ft", "ip").taken
+    assert visit.view.state.entries["identity.altitude"][-1].read_at == ""
+
+
 def test_a_rig_s_refusal_becomes_the_reason(entries: Entries) -> None:
     """What was typed for it stays beneath."""
     entries.type(parse("power"), "off")

@@ -62,6 +62,13 @@ def test_a_program_that_does_not_read_a_long_question_is_given_up() -> None:
     assert time.monotonic() - began < 15
 
 
+def test_a_reading_may_bring_the_seconds_since_all_heat_was_called() -> None:
+    """By the program's own clock, whichever of the two stands first."""
+    with rig(saying('{"after_s": 60, "typed": "42 V"}', '{"typed": "42 V", "after_s": 600.5}')) as found:
+        assert found.ask(VOLTS) == {"typed": "42 V", "after_s": 60.0}
+        assert found.ask(VOLTS) == {"typed": "42 V", "after_s": 600.5}
+
+
 def test_a_request_is_one_json_object_on_one_line() -> None:
     """The program sees what was asked, as JSON on a line of its own."""
     program = (
@@ -93,6 +100,14 @@ def test_a_request_is_one_json_object_on_one_line() -> None:
         (VOLTS, '{"typed": "\\u202e238.2 V"}'),
         (VOLTS, '{"typed": "' + "2" * 401 + ' V"}'),
         (VOLTS, "[" * 60_000),
+        (VOLTS, '{"typed": "238.2 V", "after_s": "60"}'),
+        (VOLTS, '{"typed": "238.2 V", "after_s": true}'),
+        (VOLTS, '{"typed": "238.2 V", "after_s": -1}'),
+        (VOLTS, '{"typed": "238.2 V", "after_s": 86401}'),
+        (VOLTS, '{"typed": "238.2 V", "after_s": 1e999}'),
+        (VOLTS, '{"after_s": 60}'),
+        (VOLTS, '{"refused": "hot", "after_s": 60}'),
+        (LOOK, '{"shown": "2", "after_s": 60}'),
         (VOLTS, '{"refused": 7}'),
         (LOOK, '{"shown": 2}'),
         (LOOK, '{"typed": "2"}'),

@@ -47,7 +47,7 @@ class Hands:
     async def do(self, n: int) -> None:
         """One act."""
         view = self.job.visit.view
-        done, answer = act(view, self.job.rig)
+        done, answer, _ = act(view, self.job.rig)
         assert done == view.next.act, f"{done} is not next"
         await self.stand(n)
         assert self.row.act == done, "\n".join(self.lines())

@@ -202,8 +202,8 @@ class Worked:
             found = view.finding(key)
             if found and found.verdict != "not measured" and not left_out:
                 return found
-            done, answered = act(view, self._bench)
+            done, answered, read_at = act(view, self._bench)
             left = str(done)
-            self.visit.submit(done, self._typed.get(left, answered))
+            self.visit.submit(done, self._typed.get(left, answered), read_at)
             left_out.discard(left)
         raise AssertionError(f"{key} is not settled after {MOST_ACTS} acts; not asked for: {left_out}")

@@ -17,6 +17,8 @@ LONGEST_REQUEST = 16_000_000
 MOST_HINTS = 1000
 LONGEST_TEXT = 400
 """Characters in a reading, a display or a reason."""
+DAY_S = 86_400
+"""No heat is watched for longer than a day."""
 
 EXPECTED = {
     "read": "typed",
@@ -34,8 +36,8 @@ EXPECTED = {
 """The key of a good answer to each request; the last four are asked of a drill alone."""
 BESIDE = {"reveal": "salt"}
 """What stands beside that key."""
-MAY = {"reveal": "hints"}
-"""What may stand there too: how many hints the rig gave."""
+MAY = {"reveal": "hints", "read": "after_s"}
+"""What may stand there too: hints that the rig gave; seconds since all heat was called, by its own clock."""
 _HASH = re.compile(r"[0-9a-f]{64}")
 _SALT = re.compile(r"[!-~]{16,200}")
 
@@ -73,7 +75,7 @@ def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, 
         raise RigError(f'The rig answered {keys} to {do}, where {right} or "refused" belongs.')
     if "refused" not in answer and do in ("brief", "commit", "reveal"):
         return _of_a_drill(do, answer)
-    key = next(iter(answer))
+    key = "refused" if "refused" in answer else EXPECTED[do]
     value = answer[key]
     if key == "done":
         if value is not True:
@@ -82,7 +84,21 @@ def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, 
     text = _text(do, key, value)
     if key == "typed":
         _with_unit(str(request.get("kind", "")), str(request.get("field", "")), text)
-    return {key: text}
+    return {key: text} | _clock(do, answer)
+
+
+def _clock(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:
+    """The time by the rig's own clock, where it gave one."""
+    beside = MAY_STAND.get(do, "")
+    if beside not in answer:
+        return {}
+    seconds = answer[beside]
+    if isinstance(seconds, bool) or not isinstance(seconds, int | float) or not 0 <= seconds <= DAY_S:
+        raise RigError(
+            f'The rig answered "{beside}": {_cut(json.dumps(seconds))} to {do}, '
+            f"where seconds from 0 to {DAY_S} belong."
+        )
+    return {beside: float(seconds)}
 
 
 def _of_a_drill(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:

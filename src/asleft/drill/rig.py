@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Protocol, assert_never
 
 from asleft.drill.again import acts, coded, keyed, looked, mended, written
@@ -13,6 +13,7 @@ from asleft.drill.command import Command
 from asleft.session.acts import Enter, Hint, Look, Mend, ReadBack, SwitchPower, Write
 from asleft.session.parts import NotAPart, part_and_text, parts_of
 from asleft.session.payloads import Entered, Mended, Used
+from asleft.session.timed import after_s
 
 if TYPE_CHECKING:
     from asleft.session.acts import Act
@@ -61,10 +62,11 @@ Askable = Enter | SwitchPower | Look | Write | ReadBack | Mend | Hint
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What to type for an act, or why the rig would not do it."""
+    """What to type for an act, or why the rig would not do it; when it was read, by the rig's own clock."""
 
     typed: str = ""
     refused: str = ""
+    read_at: str = ""
 
 
 def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None, typed: str = "") -> Answer:
@@ -86,7 +88,7 @@ def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None, t
             return Answer(answer["shown"])
     match asked:
         case Enter():
-            return Answer(answer["typed"])
+            return Answer(answer["typed"], read_at=_read_at(view, asked.field, answer.get("after_s")))
         case SwitchPower():
             return Answer(_other_power(view))
         case Mend():
@@ -97,6 +99,18 @@ def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None, t
             return Answer(answer["shown"])
         case _:
             assert_never(asked)
+
+
+def _read_at(view: View, id: str, after: float | None) -> str:
+    """When a reading of a timed series was taken, by the clock of the rig; empty where no clock tells.
+
+    All heat was called as long before the first reading of the series as that one is due after it.
+    """
+    series, first = view.ledger.series, view.ledger.current(view.ledger.series.first)
+    if after is None or first is None or id == series.first or after_s(view.ledger.fields[id]) is None:
+        return ""
+    at = datetime.fromisoformat(first.taken_at) + timedelta(seconds=after - series.first_s)
+    return f"{at:%Y-%m-%dT%H:%M:%SZ}"
 
 
 def _askable(act: Act) -> Askable:

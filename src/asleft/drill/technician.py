@@ -48,8 +48,8 @@ def session_id(seed: int) -> str:
     return sha256(f"asleft session {seed}".encode()).hexdigest()[:16]
 
 
-def act(view: View, rig: Rig) -> tuple[Act, str]:
-    """What the technician does now, and what is typed for it.
+def act(view: View, rig: Rig) -> tuple[Act, str, str]:
+    """What the technician does now, what is typed for it, and when it was read where the rig's clock says so.
 
     A refusal becomes a note that it cannot be done. Raises RigError, and Stuck where nobody can say more.
     """
@@ -58,14 +58,16 @@ def act(view: View, rig: Rig) -> tuple[Act, str]:
         raise Stuck(f"Nothing can be entered for: {following.text} {following.why}")
     match following.do:
         case "choose":
-            return following.act, following.value
+            return following.act, following.value, ""
         case "acknowledge":
-            return following.act, "yes"
+            return following.act, "yes", ""
         case "sign":
-            return following.act, following.outcome
+            return following.act, following.outcome, ""
         case "enter" | "measure_again" | "look" | "write" | "read_back" | "power" | "mend":
             answer = ask(rig, view, following.act)
-            return (cannot(view), answer.refused) if answer.refused else (following.act, answer.typed)
+            if answer.refused:
+                return cannot(view), answer.refused, ""
+            return following.act, answer.typed, answer.read_at
         case "nothing":
             raise Stuck(f"Nothing is left to do: {following.text}")
         case _:
@@ -74,7 +76,7 @@ def act(view: View, rig: Rig) -> tuple[Act, str]:
 
 def headless(visit: Visit, rig: Rig, *, most_acts: int = MOST_ACTS) -> View:
     """Work a visit to its signature without a screen. Raises RigError, Stuck or SaveFailed."""
-    before: tuple[Act, str] | None = None
+    before: tuple[Act, str, str] | None = None
     for _ in range(most_acts):
         view = visit.view
         if view.next.do == "nothing":

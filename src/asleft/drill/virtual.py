@@ -16,6 +16,7 @@ from asleft.installation.memory import Memory, as_found, cycled, store
 from asleft.quantity import LARGE_DIGITS, larger_unit, to_unit, unit_of
 from asleft.sequence.guards import power_of_field
 from asleft.session.fields import Field, applicable
+from asleft.session.timed import after_s
 
 if TYPE_CHECKING:
     from asleft.drill.site import Site
@@ -108,7 +109,10 @@ class VirtualUnit:
             return {"typed": "yes" if truth else "no"}
         if isinstance(truth, str):
             return {"typed": truth}
-        return {"typed": self._reading(field, float(truth), times, str(request.get("instrument", "")))}
+        typed = self._reading(field, float(truth), times, str(request.get("instrument", "")))
+        due = after_s(field)
+        # This unit waits by its own clock until a timed reading is due.
+        return {"typed": typed} if due is None else {"typed": typed, "after_s": due}
 
     def _truth(self, field: Field, request: Mapping[str, Any]) -> Truth | None:
         """What is there to be seen in a field, through the instruments as they are."""

@@ -79,6 +79,7 @@ class Entries:
         self._reasons: dict[Act, str] = {}
         self._unsaved: dict[Act, _Unsaved] = {}
         self._done_by_rig: set[Act] = set()
+        self._answered: dict[Act, Answer] = {}
         self._asked = ""
         self.failed = ""
         """Why nothing can be saved; empty since the last time something was."""
@@ -118,6 +119,7 @@ class Entries:
             self._reasons[act] = answer.refused
             return Said(f"Rig: refused, {answer.refused}; Enter notes that it cannot be done.")
         self._drafts.put(str(act), answer.typed)
+        self._answered[act] = answer
         if _changes_the_unit(act):
             self._done_by_rig.add(act)
             return Said(f"Rig: {answer.typed}; it is done, and Enter records it.")
@@ -135,6 +137,7 @@ class Entries:
     def empty(self, act: Act) -> None:
         """Forget what is typed for an act."""
         self._done_by_rig.discard(act)
+        self._answered.pop(act, None)
         self._unsaved.pop(act, None)
         self._reasons.pop(act, None)
         self._drafts.put(str(act), "")
@@ -143,7 +146,7 @@ class Entries:
         """Hand a row's entry to the visit."""
         act = row.submits
         try:
-            self._visit.submit(self._meant(act), text, system=system)
+            self._visit.submit(self._meant(act), text, self._read_at(act, text), system=system)
         except Refused as refused:
             self._unsaved.pop(act, None)
             return Said(f"Not taken: {str(refused).rstrip('.')}.{self._words.refused}", bad=True)
@@ -156,6 +159,11 @@ class Entries:
         self.empty(act)
         self.failed = ""
         return self._saved(row, text)
+
+    def _read_at(self, act: Act, text: str) -> str:
+        """When the rig took the reading that is entered just as it gave it; empty for any other entry."""
+        answer = self._answered.get(act)
+        return answer.read_at if answer and answer.typed == text else ""
 
     def _saved(self, row: Row, text: str) -> Said:
         """What was saved, and which check it fails."""

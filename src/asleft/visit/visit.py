@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,13 +13,14 @@ from asleft.journal import Broken, Journal, JournalError, NotSealed, Signer, hea
 from asleft.session.acts import Act, Finish, NotAnAct, Retract, Review, Seal, parse
 from asleft.session.commitment import commitment
 from asleft.session.events import Event, read_all
-from asleft.session.payloads import Hinted, Payload, Resumed, Revealed, Reviewed, Sealed
+from asleft.session.payloads import Entered, Hinted, Payload, Resumed, Revealed, Reviewed, Sealed
 from asleft.session.saying import what_of
 from asleft.session.sound import sensible
 from asleft.session.state import fold, fold_all
 from asleft.visit.acts import read_act
 from asleft.visit.guarding import forbidden, guard
 from asleft.visit.refusal import Refused
+from asleft.visit.times import proved_time
 from asleft.visit.undo import last_act, last_undo
 from asleft.visit.view import View, look
 from asleft.visit.words import plain, some
@@ -152,17 +154,23 @@ class Visit:
         """Where a torn tail cut on opening is kept."""
         return self._journal.torn_kept
 
-    def enter(self, left: str, typed: str, *, system: str = "ip") -> View:
-        """Take one act as `asleft enter FILE LEFT=TYPED` has it. Raises what `submit` raises."""
+    def enter(self, left: str, typed: str, *, system: str = "ip", read_at: str = "") -> View:
+        """Take one act as `asleft enter FILE LEFT=TYPED` has it; `read_at` is when a reading was taken.
+
+        Raises what `submit` raises.
+        """
         try:
             act = parse(left)
         except NotAnAct as error:
             raise Refused(error.what, error.expected) from error
-        return self.submit(act, typed, system=system)
+        if read_at:
+            read_at = proved_time(self.view, act, read_at, self._clock())
+        return self.submit(act, typed, read_at, system=system)
 
-    def submit(self, act: Act, typed: str, *, system: str = "ip") -> View:
+    def submit(self, act: Act, typed: str, read_at: str = "", *, system: str = "ip") -> View:
         """Take one act: refuse it, or put it on disk and give the new view.
 
+        `read_at` is when a reading was taken, in UTC, by the clock of what took it.
         Raises Refused (what was wrong, what would be right, the holds in the way) or SaveFailed.
         """
         match act:
@@ -175,6 +183,8 @@ class Visit:
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
         what = read_act(self.view, self.instruments, act, typed, system)
+        if read_at and isinstance(what, Entered):
+            what = replace(what, read_at=read_at)
         guard(self.view, what)
         view = self._record([Resumed(self._zone), what] if self._resume else [what])
         self._resume = False
