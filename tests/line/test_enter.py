@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import shutil
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,10 +14,11 @@ import pytest
 from asleft.cli import main
 from asleft.drill.technician import act
 from asleft.equipment.library import find
-from asleft.line.enter import Usage, pairs_from, pairs_of
+from asleft.journal import classify
+from asleft.line.enter import Usage, pairs_from, pairs_of, run
 from asleft.line.fields import every_field
 from asleft.unattended import begin
-from played import UNIT, cut_after, session_bytes, session_file
+from played import UNIT, begun_at, cut_after, nexts_of, session_bytes, session_file
 
 NEXT_KEYS = {
     "do",
@@ -155,6 +158,50 @@ def test_a_table_of_acts_is_entered_row_by_row(
     assert 'said \\"fine\\", then left' in begun.read_text("utf-8")
 
 
+def test_a_table_brings_the_times_of_its_readings(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A column read_at: ten minutes of heat entered at once are ten minutes where it says so, else none."""
+    minutes = [f"heat.minute.{n}.current" for n in range(1, 11)]
+    before = next(n for n, left in nexts_of() if left == minutes[0])
+    whole = classify(session_bytes()[1]).events
+    typed = {e["field"]: e["typed"] for e in whole if e["kind"] == "entered"}
+    began = datetime.fromisoformat(whole[before - 1]["at"])
+    now = f"{began + timedelta(hours=1):%Y-%m-%dT%H:%M:%SZ}"
+    verdicts = {}
+    for name, apart_s in (("timed", 60), ("hasty", 0)):
+        job = begun_at(tmp_path / name, minutes[0])
+        job.visit.close()
+        table = tmp_path / f"{name}.csv"
+        with table.open("w", newline="") as stream:
+            rows = csv.writer(stream)
+            rows.writerow(["left", "value", "read_at"])
+            for n, minute in enumerate(minutes):
+                rows.writerow([minute, typed[minute], (began + timedelta(seconds=n * apart_s)).isoformat()])
+            rows.writerow(["note", "by the logger", ""])
+        run(job.visit.path, pairs_from(table), {}, by="", clock=lambda: now, as_json=False)
+        capsys.readouterr()
+        main(["check", str(job.visit.path), "--json"])
+        findings = json.loads(capsys.readouterr().out)["findings"]
+        verdicts[name] = next(f["verdict"] for f in findings if f["id"] == "HS-16")
+    assert verdicts == {"timed": "pass", "hasty": "not measured"}
+
+
+@pytest.mark.parametrize(
+    ("second", "why"),
+    [
+        ("2031-05-04T09:29:59Z", "row 4: read_at 2031-05-04T09:29:59Z is earlier than a row above it"),
+        ("2031-05-04T10:29:00+01:00", "earlier than a row above it"),
+        ("2031-05-04T09:30:00", "row 4: read_at '2031-05-04T09:30:00' has no zone"),
+        ("half past nine", "row 4: read_at 'half past nine' is no time"),
+    ],
+)
+def test_a_table_with_a_time_that_cannot_be_is_refused_whole(second: str, why: str, tmp_path: Path) -> None:
+    """Its rows are acts in order, and it is said in which row the time stands, before anything is entered."""
+    table = tmp_path / "acts.csv"
+    table.write_text(f"left,value,read_at\na,1,2031-05-04T09:30:00Z\nb,2,\nc,3,{second}\n", "utf-8")
+    with pytest.raises(Usage, match=re.escape(why)):
+        pairs_from(table)
+
+
 @pytest.mark.parametrize(
     "content",
     [
@@ -163,6 +210,7 @@ def test_a_table_of_acts_is_entered_row_by_row(
         b"left,value\nnote\n",
         b"left,value\nnote,a,b\n",
         b"left,value\n,a\n",
+        b"left,value,read_at\nnote,a\n",
         b"\xff\xfe",
     ],
 )
@@ -176,7 +224,7 @@ def test_a_table_that_is_none_is_said(content: bytes, tmp_path: Path) -> None:
 
 def test_words_without_an_equals_sign_are_no_acts() -> None:
     """The value may hold one, the left side must end at the first."""
-    assert pairs_of(["a=b=c", "note="]) == [("a", "b=c"), ("note", "")]
+    assert pairs_of(["a=b=c", "note="]) == [("a", "b=c", ""), ("note", "", "")]
     with pytest.raises(Usage, match="LEFT=VALUE"):
         pairs_of(["power"])
     with pytest.raises(Usage):

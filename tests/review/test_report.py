@@ -95,6 +95,15 @@ def test_a_page_says_all_that_the_visit_was(sample: Path, tmp_path: Path) -> Non
             assert finding.source in text
 
 
+def test_a_time_that_a_reading_brought_stands_beside_it(tmp_path: Path) -> None:
+    """In an invented visit: minutes 2 to 10 of all heat, by the virtual unit's clock."""
+    path = session_file(tmp_path)
+    page = told(made(path, tmp_path))
+    brought = re.findall(r'^read_at = "(.*)"$', path.read_text("utf-8"), re.M)
+    assert len(brought) == 9
+    assert all(f"read {at} by a file of readings or a rig" in page for at in brought)
+
+
 def test_the_parts_come_in_the_order_in_which_they_are_looked_for(failed: Path, tmp_path: Path) -> None:
     """Outcome first, proof last."""
     page = made(failed, tmp_path).read_text("utf-8")

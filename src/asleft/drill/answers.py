@@ -89,7 +89,7 @@ def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, 
 
 def _clock(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:
     """The time by the rig's own clock, where it gave one."""
-    beside = MAY_STAND.get(do, "")
+    beside = MAY.get(do, "")
     if beside not in answer:
         return {}
     seconds = answer[beside]

@@ -178,11 +178,13 @@ def steps(command: Commands) -> None:
         "enter",
         "submit acts to a session, in order, up to the first one refused",
         "asleft enter visit.toml power=off acknowledge:EL-1=yes electrical.circuit.1.device='60 A'\n"
-        "asleft enter visit.toml --from acts.csv      with the columns left,value",
+        "asleft enter visit.toml --from acts.csv      with the columns left,value and, where known, read_at",
     )
     options.file(enter)
     enter.add_argument("acts", metavar="LEFT=VALUE", nargs="*", help="a field, choose:TOPIC, power, sign …")
-    enter.add_argument("--from", dest="csv", metavar="FILE.csv", type=Path, help="a table with left,value")
+    enter.add_argument(
+        "--from", dest="csv", metavar="FILE.csv", type=Path, help="a table: left,value[,read_at]"
+    )
     options.by(enter)
     options.units(enter)
 

@@ -43,7 +43,8 @@ def what_of(event: Event, ledger: Ledger | None = None) -> str:
     what = event.what
     match what:
         case Entered():
-            return f"{_field(what.field, ledger)}: {what.typed}"
+            brought = f", read at {what.read_at} by a file of readings or a rig" if what.read_at else ""
+            return f"{_field(what.field, ledger)}: {what.typed}{brought}"
         case Used():
             return f"{_field(what.field, ledger)}: {what.name}"
         case Chose():

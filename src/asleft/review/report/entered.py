@@ -30,10 +30,11 @@ SIGNS = {
 
 
 class Shown(NamedTuple):
-    """An entry as a person reads it, and as it was typed where that says something else."""
+    """An entry as read, as it was typed where that says something else, and the time that it brought."""
 
     value: str = ""
     typed: str = ""
+    read_at: str = ""
 
 
 class Line(NamedTuple):
@@ -128,7 +129,7 @@ def _shown(id: str, entry: Entry | None, system: str) -> Shown:
             value = str(entry.value)
         case _:
             assert_never(entry.value)
-    return Shown(value, "" if _same(value, entry.typed) else entry.typed)
+    return Shown(value, "" if _same(value, entry.typed) else entry.typed, entry.read_at)
 
 
 def _same(shown: str, typed: str) -> bool:
