@@ -16,7 +16,7 @@ from asleft.face.entries import Entries, Said, Wording
 from asleft.face.meaning import both, meant
 from asleft.face.rows import Row
 from asleft.session.acts import Enter, FindingName, parse
-from asleft.session.payloads import CouldNot
+from asleft.session.payloads import CouldNot, Waived
 from asleft.session.values import Amount
 from asleft.visit import Refused, SaveFailed, Visit
 from entering import enter
@@ -187,6 +187,33 @@ def test_why_something_cannot_be_done_is_asked_and_noted(entries: Entries, visit
     assert note.what == CouldNot("nobody knows", Enter("identity.site"))
     assert not entries.is_reason(parse("identity.site"))
     assert entries.of(parse("identity.site")) == ""
+
+
+def test_a_reason_is_why_not_then_why_it_may_stand_then_none(entries: Entries, visit: Visit) -> None:
+    """One finding after the other; what was typed goes along, and Enter waives the one asked about."""
+    serial, found = parse("identity.model"), [FindingName("ID-1", "unit"), FindingName("ID-6", "unit")]
+    asked = []
+    for _ in range(4):
+        entries.reason(serial, found)
+        asked.append((entries.is_reason(serial), entries.waives(serial)))
+    assert asked == [(True, None), (True, found[0]), (True, found[1]), (False, None)]
+    entries.reason(serial, found)
+    entries.type(serial, "plate painted over")
+    entries.reason(serial, found)
+    assert entries.of(serial) == "plate painted over"
+    said = entries.take(Row(serial, "Model"), "plate painted over", "ip")
+    assert said.text.startswith("Saved 1: Model: waived ID-1 unit, plate painted over")
+    assert visit.view.state.history[-1].what == Waived(found[0], "plate painted over")
+    assert not entries.is_reason(serial)
+    assert entries.waives(serial) is None
+
+
+def test_what_is_no_reading_and_no_act_goes_straight_to_the_waiver(entries: Entries) -> None:
+    """Of a choice nobody says that it cannot be done."""
+    entries.reason(parse("choose:blower"), [FindingName("BL-7", "unit")])
+    assert entries.waives(parse("choose:blower")) == FindingName("BL-7", "unit")
+    entries.reason(parse("choose:blower"), [FindingName("BL-7", "unit")])
+    assert not entries.is_reason(parse("choose:blower"))
 
 
 def test_what_is_next_is_noted_as_what_it_is_about(entries: Entries, visit: Visit) -> None:

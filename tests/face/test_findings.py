@@ -6,12 +6,21 @@ import pytest
 
 from asleft.checks.finding import Finding
 from asleft.face.rows import Row, rows
-from asleft.face.rows.findings import finding_row, finding_rows, pane_of, waiver_rows
+from asleft.face.rows.findings import (
+    finding_row,
+    finding_rows,
+    given_up,
+    open_row,
+    pane_of,
+    waivable,
+    waiver_rows,
+)
 from asleft.face.rows.verdicts import SIGNS, WORST, badness, keys_of, sign, worst
 from asleft.face.working import working_lines
 from asleft.session.acts import parse
 from asleft.session.fields import PANES
-from checks.visits import happens, say
+from asleft.visit import View
+from checks.visits import happens, never, say
 from face.stages import DONE, IDLE, noted, seen
 
 AMPS, GROUND, LINE = "electrical.stage.2.current", "electrical.ground.resistance", "electrical.line.l1_l2"
@@ -227,3 +236,56 @@ def test_a_repair_that_was_noted_leads_to_the_readings_again() -> None:
     view = seen(DONE, LOW, noted("element replaced", mends="EL-15 stage.2", affects=(AMPS,)))
     lefts = [r.left for r in rows(view, "electrical", "ip")]
     assert "mended:EL-15/stage.2" not in lefts
+
+
+FRAME = "electrical.stage.2.to_frame"
+NO_TESTER = (never(FRAME), happens("noted", text="no insulation tester", refused=FRAME))
+
+
+def field_row_of(view: View, id: str) -> Row:
+    """The row of a field on its pane."""
+    return next(r for r in rows(view, id.partition(".")[0], "ip") if r.field == id)
+
+
+def test_what_was_not_measured_is_waived_from_its_own_row() -> None:
+    """As what failed is; a hold, a pass and what is waived already are not on offer."""
+    unmeasured = seen(DONE, never(FRAME))
+    assert [f.key for f in waivable(unmeasured, field_row_of(unmeasured, FRAME))] == ["EL-23 stage.2"]
+    failed = seen(DONE, say(FRAME, "0.8 Mohm"))
+    assert [f.key for f in waivable(failed, field_row_of(failed, FRAME))] == ["EL-23 stage.2"]
+    for changes in (
+        (),
+        (say(FRAME, "6 ohm"),),
+        (never(FRAME), happens("waived", id="EL-23", subject="stage.2", why="no tester")),
+    ):
+        view = seen(DONE, *changes)
+        assert waivable(view, field_row_of(view, FRAME)) == ()
+
+
+def test_what_is_given_up_is_what_failed_or_cannot_be_had() -> None:
+    """What merely waits is not; a row offers the given up first."""
+    assert given_up(seen(DONE, never(FRAME))) == ()
+    assert [f.key for f in given_up(seen(DONE, *NO_TESTER))] == ["EL-23 stage.2"]
+    failed = given_up(seen(DONE, LOW))
+    assert "EL-15 stage.2" in [f.key for f in failed]
+    assert {f.severity for f in failed} == {"correct"}
+
+
+def test_at_the_sign_off_it_says_why_it_is_open_and_takes_the_reason_of_a_waiver() -> None:
+    """Where it was noted that a reading cannot be had, with those words; a hold takes none."""
+    view = seen(DONE, *NO_TESTER)
+    finding = view.finding("EL-23 stage.2")
+    assert finding is not None
+    assert open_row(view, finding, "Open: 1") == Row(
+        parse("waive:EL-23/stage.2"),
+        "EL-23 Insulation of elements, stage 2",
+        verdict="open",
+        group="Open: 1",
+        help="Measure it, or type why it may stand: that waives it.",
+        details=(finding.text, "Noted: no insulation tester"),
+        findings=("EL-23 stage.2",),
+    )
+    held = seen(DONE, never("heat.path.normal"))
+    hold = held.finding("HS-10 unit")
+    assert hold is not None
+    assert open_row(held, hold, "").act is None

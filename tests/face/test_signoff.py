@@ -67,7 +67,12 @@ def test_what_is_open_is_counted_and_listed_and_what_may_be_waived_follows() -> 
     assert [r.group for r in listed] == [f"Open: {len(open_)}", *[""] * (len(open_) - 1)]
     assert [r.verdict for r in listed] == ["FAIL" if f.failed else "open" for f in open_]
     assert {"FAIL", "open"} == {r.verdict for r in listed}
-    waivers = [r for r in told if r.left.startswith("waive:")]
+    unmeasured = [f for f in open_ if f.severity == "correct" and not f.failed]
+    assert unmeasured
+    assert [r.left for r in listed if r.act] == [
+        f"mended:{f.name}" if f.failed else f"waive:{f.name}" for f in open_ if f.failed or f in unmeasured
+    ]
+    waivers = [r for r in told[len(listed) :] if r.left.startswith("waive:")]
     assert [r.left for r in waivers] == ["waive:EL-15/stage.2", "waive:HS-3/unit", "waive:HS-6/unit"]
     assert told.index(waivers[0]) == len(listed)
     found = row(view, "sign", "signoff")

@@ -233,3 +233,31 @@ def test_a_hold_that_does_not_release_guards_its_acts_alone(verdict: str) -> Non
     assert holds_on((held,), ("loads on",)) == (held,)
     assert holds_on((held,), ("live readings",)) == ()
     assert holds_on((_finding("EL-2", verdict, "advise", guards=("loads on",)),), ("loads on",)) == ()
+
+
+def test_what_was_not_measured_ends_no_visit_by_itself() -> None:
+    """Where nothing else is open it may be waived, and that is said; not beside what failed or a hold."""
+    told = _all_done()
+    guards = ("signing as commissioned",)
+    sums = _finding("SO-2", "not measured", guards=guards, mendable=False)
+    told.event("noted", text="no tester", refused="electrical.insulation.electronics_off")
+    open_ = _finding("EL-23", "not measured", "correct", fields=("electrical.insulation.electronics_off",))
+    offered = _next(told, open_, sums)
+    assert (offered.state, offered.text) == ("off", "Waive what is open at Sign-off, or switch power off.")
+    assert offered.why == "Open: EL-23 unit, not measured. EL-23 text"
+    failed = _finding("HS-12", "fail", "correct", mendable=False)
+    held = _finding("HS-10", "not measured", guards=guards)
+    for other in (failed, held):
+        assert _next(told, open_, other, sums).text == "Switch power off at the unit."
+
+
+def test_what_only_a_waived_finding_waits_for_is_not_asked() -> None:
+    """Unless another finding waits for it too, or somebody measured it all the same."""
+    told = _all_done()
+    stale = "electrical.insulation.electronics_off"
+    told.event("noted", text="mended", mends="EL-2 unit", affects=[stale])
+    waived = _finding("EL-23", "not measured", "correct", fields=(stale,), waived=True)
+    assert _next(told, waived).do == "sign"
+    assert _next(told, waived, _finding("EL-24", "not measured", "correct", fields=(stale,))).state == "off"
+    assert _next(told, waived._replace(verdict="fail")).state == "off"
+    assert _next(told, waived._replace(waived=False)).state == "off"

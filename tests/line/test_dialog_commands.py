@@ -230,6 +230,23 @@ def test_waive_and_mended_take_a_finding_and_a_text(job: Job) -> None:
     )
 
 
+def test_waive_alone_is_about_what_is_asked(played: Played) -> None:
+    """One finding is waived with the reason; of several or none it says what to write."""
+    job = played("electrical.stage.1.to_frame")
+    waived, goes_on = said(job, ".waive no insulation tester", ".again")
+    assert "no insulation tester, saved as entry" in waived
+    finding = job.visit.view.finding("EL-23 stage.1")
+    assert finding is not None
+    assert finding.waived
+    assert job.visit.view.next.field != "electrical.stage.1.to_frame"
+    assert "Stage 1 to the frame" not in goes_on
+    job = played("electrical.insulation.electronics_off")
+    (several,) = said(job, ".waive no insulation tester")
+    assert "what is asked is about EL-23/stage.1, EL-23/stage.2." in several
+    (none,) = said(job, ".go power", ".waive no reason")[1:]
+    assert "nothing on it may be waived" in none
+
+
 def test_note_and_enter_take_texts_and_acts_by_name(job: Job) -> None:
     """Whatever the visit takes can be entered so; what it does not is refused with its own words."""
     note, empty, act, wrong, unknown, broke = said(

@@ -8,7 +8,8 @@ from itertools import chain
 import pytest
 from textual.widgets import Input
 
-from asleft.session.acts import Sign
+from asleft.session.acts import Acknowledge, Enter, FindingName, Sign
+from asleft.session.payloads import Waived
 from asleft.session.values import number_of
 from asleft.tui import Wizard
 from asleft.tui.drawn import drawn_text
@@ -127,6 +128,40 @@ async def test_a_row_without_anything_that_may_be_impossible_asks_for_no_reason(
         await pilot.press("ctrl+l")
         await drawn(pilot, "There is nothing on this row that could not be done.")
         assert not any("Cannot be done" in line for line in drawn_text(app))
+
+
+async def test_a_hold_is_waived_from_no_row(played: Played) -> None:
+    """And the row says so."""
+    app = Wizard(played("electrical.line.l1_l2").visit)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("ctrl+l")
+        await drawn(
+            pilot, "Enter notes it. EL-2 is a hold:"
+        )
+        await pilot.press("ctrl+l")
+        app._wizard.go_to(Acknowledge("EL-18"))
+        await pilot.press("ctrl+l")
+        await drawn(pilot, "EL-18 is a hold, and nobody can waive it.")
+
+
+async def test_what_cannot_be_had_says_how_it_is_waived_and_the_palette_offers_it(played: Played) -> None:
+    """On its row with the key that a person has for it; the palette goes there from anywhere."""
+    job = played("electrical.stage.1.to_frame")
+    app = Wizard(job.visit, job.rig, keys={"cannot": "ctrl+f"})
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert not any("may be waived" in line for line in drawn_text(app))
+        await pilot.press("ctrl+f", *"no tester", "enter")
+        app._wizard.go_to(Enter("electrical.stage.1.to_frame"))
+        await drawn(pilot, "EL-23 may be waived with a reason: Ctrl+F twice.")
+        offered = {c.title: c.callback for c in app.get_system_commands(app.screen)}
+        offered["Waive: EL-23 Insulation of elements, stage 1"]()
+        await drawn(pilot, "Waive EL-23 stage.1, because >")
+        await pilot.press("escape")
+        app._wizard.go_to(Sign())
+        offered["Waive: EL-23 Insulation of elements, stage 1"]()
+        await drawn(pilot, "Measure it, or type why it may stand: that waives it.")
+        await pilot.press(*"no tester", "enter")
+    assert job.visit.view.state.history[-1].what == Waived(FindingName("EL-23", "stage.1"), "no tester")
 
 
 async def test_several_pasted_lines_are_several_readings(played: Played) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import assert_never
@@ -18,6 +18,7 @@ from asleft.session.acts import (
     Cannot,
     Choose,
     Enter,
+    FindingName,
     Finish,
     Hint,
     Look,
@@ -77,6 +78,7 @@ class Entries:
     def __init__(self, visit: Visit, drafts: Drafts, words: Wording) -> None:
         self._visit, self._drafts, self._words = visit, drafts, words
         self._reasons: dict[Act, str] = {}
+        self._waiving: dict[Act, FindingName] = {}
         self._unsaved: dict[Act, _Unsaved] = {}
         self._done_by_rig: set[Act] = set()
         self._answered: dict[Act, Answer] = {}
@@ -94,8 +96,12 @@ class Entries:
         return self._reasons[act] if act in self._reasons else self._drafts.get(str(act))
 
     def is_reason(self, act: Act) -> bool:
-        """Whether what is typed for an act is why it cannot be done."""
+        """Whether what is typed for an act is a reason: why it cannot be done, or why a finding may stand."""
         return act in self._reasons
+
+    def waives(self, act: Act) -> FindingName | None:
+        """The finding that what is typed for an act waives; None where it waives none."""
+        return self._waiving.get(act)
 
     @property
     def unsaved(self) -> tuple[str, ...]:
@@ -125,10 +131,23 @@ class Entries:
             return Said(f"Rig: {answer.typed}; it is done, and Enter records it.")
         return Said(f"Rig: {answer.typed}; Enter takes it.")
 
-    def reason(self, act: Refusable) -> None:
-        """Ask why an act cannot be done; asked already, ask no more."""
-        if self._reasons.pop(act, None) is None:
-            self._reasons[act] = ""
+    def reason(self, act: Act, waivable: Sequence[FindingName] = ()) -> None:
+        """Ask why an act cannot be done, then why each of its findings may stand; after the last, no more."""
+        impossible = isinstance(act, Refusable) or not waivable
+        asked: list[FindingName | None] = [*([None] if impossible else []), *waivable]
+        now = self._waiving.pop(act, None)
+        at = asked.index(now) + 1 if act in self._reasons and now in asked else 0
+        if at >= len(asked) or (act in self._reasons and now not in asked):
+            self._reasons.pop(act, None)
+            return
+        self._reasons.setdefault(act, "")
+        if found := asked[at]:
+            self._waiving[act] = found
+
+    def waive(self, act: Act, finding: FindingName) -> None:
+        """Ask why this finding of a row may stand."""
+        self._reasons.setdefault(act, "")
+        self._waiving[act] = finding
 
     def done_by_rig(self, act: Act) -> bool:
         """Whether the rig did this act and the record does not say so yet."""
@@ -140,6 +159,7 @@ class Entries:
         self._answered.pop(act, None)
         self._unsaved.pop(act, None)
         self._reasons.pop(act, None)
+        self._waiving.pop(act, None)
         self._drafts.put(str(act), "")
 
     def take(self, row: Row, text: str, system: str) -> Said:
@@ -156,9 +176,10 @@ class Entries:
             return self._not_saved(failed, "Enter tries again")
         except Stuck as stuck:
             return Said(str(stuck), bad=True)
+        waived = self.waives(act)
         self.empty(act)
         self.failed = ""
-        return self._saved(row, text)
+        return self._saved(row, f"waived {waived.key}, {text}" if waived else text)
 
     def _read_at(self, act: Act, text: str) -> str:
         """When the rig took the reading that is entered just as it gave it; empty for any other entry."""
@@ -198,7 +219,9 @@ class Entries:
         return said
 
     def _meant(self, act: Act) -> Act:
-        """The act itself, or that it cannot be done where a reason for that was typed. Raises Stuck."""
+        """The act itself; where a reason was typed, the waiver or that it cannot be done. Raises Stuck."""
+        if waived := self.waives(act):
+            return Waive(waived)
         if not isinstance(act, Refusable) or act not in self._reasons:
             return act
         return cannot(self._visit.view) if act == self._visit.view.next.act else Cannot(act)

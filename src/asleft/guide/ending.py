@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 RUNNING = "SO-6"
 """How a commissioned unit is left: judged all along, closed last of all."""
+_WAIVE = "Waive what is open at Sign-off, or switch power off."
+"""What a person may still do before a visit ends for want of a reading; nobody does it unasked."""
 
 
 def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
@@ -44,7 +46,10 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
     root = _root(ledger, blocking)
     power, why = ledger.state.power, f"Left safe, not commissioned: {root.text}"
     if power == "on" and not ledger.power_refused:
-        return Next("power", "Switch power off at the unit.", why, "electrical", SwitchPower(), state="off")
+        text = "Switch power off at the unit."
+        if all(f.severity == "correct" and not f.failed for f in blocking):
+            text, why = _WAIVE, f"Open: {root.key}, {root.verdict}. {root.text}"
+        return Next("power", text, why, "electrical", SwitchPower(), state="off")
     if power == "on" and (heat_off := _heat_off(ledger, why)):
         return heat_off
     for field in (f for f in ledger.fields.values() if _asked_unsafe(f) and wanted(ledger, f)):

@@ -45,8 +45,11 @@ def everything_open(
 def _in_order(
     ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
 ) -> Iterator[Work]:
+    waived = _let_stand(findings)
     fields = [
-        f for f in ledger.fields.values() if (not f.optional or ledger.stale(f.id)) and f.pane != "signoff"
+        f
+        for f in ledger.fields.values()
+        if (not f.optional or ledger.stale(f.id)) and f.pane != "signoff" and f.id not in waived
     ]
     to_take: dict[str, list[Field]] = {state: [] for state in _FIELD_STATES}
     for field in fields:
@@ -87,6 +90,12 @@ def _hot(ledger: Ledger, finding: Finding) -> bool:
     """Whether a finding is about what was read with heat on."""
     fields = (ledger.fields[id] for id in finding.fields if id in ledger.fields)
     return any(field.state.startswith("heat.") for field in fields)
+
+
+def _let_stand(findings: tuple[Finding, ...]) -> frozenset[str]:
+    """Fields that nothing waits for but findings that were waived unmeasured."""
+    waived = {id for f in findings if f.waived and f.verdict == "not measured" for id in f.fields}
+    return frozenset(waived.difference(*(f.fields for f in findings if not f.waived)) if waived else ())
 
 
 def locked(findings: tuple[Finding, ...], acts: tuple[str, ...]) -> bool:

@@ -27,6 +27,7 @@ from asleft.tui.lines import (
     rail_drawing,
     saved_word,
     title_line,
+    waive_hint,
 )
 from asleft.tui.safe import fit, styled
 from asleft.tui.targets import Drawing, Targets
@@ -83,6 +84,7 @@ class Drawer:
         self._chart_asked: tuple[object, ...] = ()
         self._chart: tuple[str, ...] = ()
         self._next_key, self._working_key = key_of(actions, "next"), key_of(actions, "working")
+        self._cannot_key = key_of(actions, "cannot")
 
     def everything(self, seen: Seen) -> bool:
         """Draw all of it; False where the screen is so small that only a card stands on it."""
@@ -124,6 +126,8 @@ class Drawer:
         huge, wide = width >= HUGE, width >= WIDE
         inner = SIDE - 1 if huge else width - (RAIL if wide else 0)
         room = height - FRAME if huge else (height - FRAME) * 2 // 3
+        if row and (hint := waive_hint(seen.view, row, self._cannot_key)):
+            first.append(hint)
         lines = [*first, *(detail_lines(seen.view, row, wide=wide, width=width) if row else ())]
         details = detail_drawing(row, lines, (inner - 2, room), self._working_key)
         self._screen.query_one(Ledger).below(Drawing() if huge else details)
@@ -136,7 +140,9 @@ class Drawer:
             "caution", styled(fit(f" ! {row.caution}" if row and row.caution else "", width), "$warning")
         )
         refused = row is not None and row.act is not None and seen.entries.is_reason(row.act)
-        self._screen.query_one(EntryLine).label(row, refused=refused)
+        waived = seen.entries.waives(row.act) if row is not None and row.act is not None else None
+        waives = waived.key if waived else ""
+        self._screen.query_one(EntryLine).label(row, refused=refused, waives=waives)
         self.message(seen)
 
     def _chart_beside(self, seen: Seen, width: int, height: int) -> tuple[str, ...]:

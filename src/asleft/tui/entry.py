@@ -64,14 +64,14 @@ class EntryLine(Horizontal):
         """What is typed in."""
         return self.query_one("#entry", Entry)
 
-    def label(self, row: Row | None, *, refused: bool) -> None:
-        """Say what is typed here; `refused` asks why it cannot be done instead."""
+    def label(self, row: Row | None, *, refused: bool, waives: str = "") -> None:
+        """Say what is typed here; `refused` asks why it cannot be done, or why what it `waives` may stand."""
         self._choices = row.choices if row and not refused else ()
         self.input.joint = "; " if row and row.unit else " "
         if row is None or row.act is None:
             text = " (nothing to enter here) "
         elif refused:
-            text = " Cannot be done, because > "
+            text = f" Waive {waives}, because > " if waives else " Cannot be done, because > "
         else:
             unit = f" [{row.unit}]" if row.unit else ""
             room = min(LABEL_MOST, LABEL - cell_len(f" {unit} > "), cell_len(plain(row.label)))

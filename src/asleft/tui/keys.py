@@ -44,7 +44,7 @@ ACTIONS = (
     Action("palette", ("ctrl+p",), "all acts", "Find any act by a part of its name.", True, moves=True),
     Action("redo", ("f7", "ctrl+y"), "redo", "Bring back what was taken back; a second press confirms."),
     Action(
-        "cannot", ("ctrl+l",), "cannot", "Note why this row cannot be done; a second press takes it back."
+        "cannot", ("ctrl+l",), "cannot", "Note why this row cannot be done; again: waive what is open on it."
     ),
     Action("clock", ("f12", "ctrl+t"), "clock", "Start the clock of a timed series; pressed again, stop it."),
     Action("elsewhere", ("f5",), "folder", "Where it is saved; another folder where saving fails."),

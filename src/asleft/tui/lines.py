@@ -11,6 +11,8 @@ from rich.cells import cell_len
 from textual.content import Content
 
 from asleft.face.rows import SHORT, TITLES, Row, counts, pane_state, verdict_counts
+from asleft.face.rows.findings import called, is_given_up, waivable
+from asleft.session.acts import Refusable
 from asleft.session.fields import PANES
 from asleft.tui.keys import Action, footer, key_of
 from asleft.tui.safe import fit, plain, styled
@@ -18,6 +20,7 @@ from asleft.tui.targets import Drawing
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
+    from asleft.face.entries import Entries
     from asleft.guide import Next
     from asleft.visit import View
 
@@ -151,6 +154,31 @@ def detail_lines(view: View, row: Row, *, wide: bool, width: int) -> list[str]:
             if finding.text not in lines and line not in lines:
                 lines.append(line)
     return lines
+
+
+def asked_why(view: View, row: Row, entries: Entries, key: str) -> str:
+    """What the reason that is typed on a row does, and what the key would ask next; empty for no reason."""
+    if row.act is None or not entries.is_reason(row.act):
+        return ""
+    names = [f.name for f in waivable(view, row)]
+    waived = entries.waives(row.act)
+    more = names[names.index(waived) + 1 :] if waived in names else names
+    finding = view.finding(waived.key) if waived else None
+    does = f"Why may {called(view, finding)}, stand? Enter waives it." if finding else ""
+    if more:
+        return f"{does or 'Why not? Enter notes it.'} {key} again: waive {more[0].key}."
+    does = does or f"Why can {row.label} not be done? Enter notes it."
+    held = [f.id for name in row.findings if (f := view.finding(name)) and f.open and f.severity == "hold"]
+    return f"{does} {held[0]} is a hold: nobody can waive it." if held and not waived else does
+
+
+def waive_hint(view: View, row: Row, key: str) -> str:
+    """How a row's own open corrects are waived, once one failed or cannot be had; empty before."""
+    ids = list(dict.fromkeys(f.id for f in waivable(view, row) if is_given_up(view, f)))
+    if not ids:
+        return ""
+    keys = f"{key} twice" if isinstance(row.act, Refusable) else key
+    return f"{', '.join(ids)} may be waived with a reason: {keys}."
 
 
 def _verdict(finding: Finding) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from textual.app import SystemCommand
 
 from asleft.face.rows import TITLES
+from asleft.face.rows.findings import called, given_up, waivable
 from asleft.session.acts import Note, Sign, SwitchPower
 from asleft.session.fields import PANES
 from asleft.tui.safe import plain
@@ -37,5 +38,10 @@ def commands(wizard: WizardScreen, actions: Sequence[Action]) -> Iterator[System
     for n, choice in enumerate(row.choices if row else ()):
         put = partial(wizard.action_answer, n)
         yield SystemCommand(plain(f"Answer: {choice}"), "Put it in the entry line; Enter takes it.", put)
+    of_row = waivable(wizard.view, row) if row else ()
+    for finding in dict.fromkeys((*of_row, *given_up(wizard.view))):
+        title = plain(f"Waive: {called(wizard.view, finding)}")
+        ask = partial(wizard.waive, finding.name)
+        yield SystemCommand(title, "Type why it may stand; Enter waives it.", ask)
     for act, title in _ROWS.items():
         yield SystemCommand(title, "Go to its row.", partial(wizard.go_to, act))

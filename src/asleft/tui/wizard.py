@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual import on
 from textual.timer import Timer
 from textual.widgets import Input
 
+from asleft.checks import CONCLUDING
 from asleft.drill.rig import Rig
 from asleft.face.drafts import Drafts
 from asleft.face.entries import Said
-from asleft.session.acts import Act, Enter, Refusable
+from asleft.face.rows.findings import waivable
+from asleft.session.acts import Act, Enter, FindingName, Refusable, Waive
 from asleft.tui.asking import Answered, Asking, Unanswered
 from asleft.tui.chart_page import ChartPage
 from asleft.tui.clock import STEP_S, series
@@ -21,9 +24,13 @@ from asleft.tui.elsewhere import Elsewhere
 from asleft.tui.entry import Entry, EntryLine
 from asleft.tui.keys import ACTIONS, Action, key_of
 from asleft.tui.ledger_screen import LedgerScreen
+from asleft.tui.lines import asked_why
 from asleft.tui.pages import HelpPage, WorkingPage
 from asleft.tui.sealing import signer_on
 from asleft.visit import Visit
+
+if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
 
 
 class WizardScreen(LedgerScreen):
@@ -74,14 +81,35 @@ class WizardScreen(LedgerScreen):
             entry.input.cursor_position = len(entry.input.value)
 
     def action_cannot(self) -> None:
-        """Ask why the row under the cursor cannot be done; asked already, ask no more."""
+        """Ask why the row under the cursor cannot be done, then why what is open on it may stand."""
         row = self.row
-        if row is None or not isinstance(row.act, Refusable):
-            self.say("There is nothing on this row that could not be done.")
+        open_ = waivable(self.view, row) if row is not None else ()
+        if row is None or row.act is None or not (isinstance(row.act, Refusable) or open_):
+            held = next((f for key in (row.findings if row else ()) if (f := self._hold(key))), None)
+            self.say(
+                f"{held.id} is a hold, and nobody can waive it."
+                if held
+                else "There is nothing on this row that could not be done."
+            )
             return
-        self._entries.reason(row.act)
-        asked = self._entries.is_reason(row.act)
-        self._said = Said(f"Why can {row.label} not be done? Enter notes it." if asked else "")
+        self._entries.reason(row.act, [f.name for f in open_])
+        self._said = Said(asked_why(self.view, row, self._entries, key_of(self._actions, "cannot")))
+        self._fill_entry()
+
+    def _hold(self, key: str) -> Finding | None:
+        """A finding by its key, where it is an open hold."""
+        found = self.view.finding(key)
+        held = found is not None and found.open and found.severity == "hold" and found.id not in CONCLUDING
+        return found if held else None
+
+    def waive(self, finding: FindingName) -> None:
+        """Ask why a finding of the row under the cursor may stand, else go to its row at the sign-off."""
+        row = self.row
+        if row is None or row.act is None or finding not in [f.name for f in waivable(self.view, row)]:
+            self.go_to(Waive(finding))
+            return
+        self._entries.waive(row.act, finding)
+        self._said = Said(asked_why(self.view, row, self._entries, key_of(self._actions, "cannot")))
         self._fill_entry()
 
     def action_take(self) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from asleft.checks import catalogue
 from asleft.face.rows.row import Row
 from asleft.face.rows.verdicts import SIGNS, badness
-from asleft.session.acts import Mend, Waive
+from asleft.session.acts import Enter, Mend, Waive
 from asleft.session.parts import default_parts, parts_of
 
 if TYPE_CHECKING:
@@ -26,6 +26,8 @@ PANE_OF_CHECK = {
     "SQ": "sequence",
     "SO": "signoff",
 }
+MOST_WAIVED = 5
+"""Findings that one row offers to be waived; the sign-off has all of them."""
 _MENDED = "Type what was mended, as TEXT or PART: TEXT. What it can change is retaken."
 
 
@@ -39,7 +41,7 @@ def _titles() -> Mapping[str, str]:
     return {rule.id: rule.title for rule in catalogue()}
 
 
-def _called(view: View, finding: Finding) -> str:
+def called(view: View, finding: Finding) -> str:
     """What is judged, in words; of which stage or circuit where there are several."""
     return ", ".join([f"{finding.id} {_titles()[finding.id]}", *_subject(view, finding.subject)])
 
@@ -84,7 +86,7 @@ def finding_row(view: View, finding: Finding, group: str) -> Row:
     mend = Mend(finding.name) if finding.failed else None
     return Row(
         mend,
-        _called(view, finding),
+        called(view, finding),
         verdict="waived" if finding.waived else SIGNS[finding.verdict],
         group=group,
         help=_MENDED if mend else "What is next leads there by itself.",
@@ -103,6 +105,39 @@ def _parts(view: View, finding: Finding) -> str:
     here = parts_of(view.ledger.fields)
     meant = default_parts(finding.name, here)
     return f"Parts: {', '.join(here)}. Unsaid: {', '.join(meant) or 'these readings alone'}."
+
+
+def waivable(view: View, row: Row) -> tuple[Finding, ...]:
+    """The open corrects that a row is about, those given up first: what may be waived from there."""
+    if row.act is None or isinstance(row.act, Waive):
+        return ()
+    found = (view.finding(key) for key in row.findings)
+    open_ = [f for f in found if f and f.open and f.severity == "correct"]
+    return tuple(sorted(open_, key=lambda f: not is_given_up(view, f)))[:MOST_WAIVED]
+
+
+def is_given_up(view: View, finding: Finding) -> bool:
+    """Whether it failed, or rests on what somebody noted as one that cannot be had."""
+    return finding.failed or any(map(view.ledger.refused, finding.fields))
+
+
+def given_up(view: View) -> tuple[Finding, ...]:
+    """The open corrects of a visit that nothing is left for but a repair or a waiver."""
+    return tuple(f for f in view.findings if f.open and f.severity == "correct" and is_given_up(view, f))
+
+
+def open_row(view: View, finding: Finding, group: str) -> Row:
+    """What is open at the sign-off and why; a correct that nobody measured is waived on it."""
+    row = finding_row(view, finding, group)
+    noted = {note.what.field: note.text for _, note in view.state.could_not if isinstance(note.what, Enter)}
+    refused = dict.fromkeys(noted[id] for id in finding.fields if view.ledger.refused(id))
+    why = (*row.details, *(f"Noted: {text}" for text in refused))
+    row = replace(row, verdict=SIGNS[finding.verdict] or "open", details=why)
+    if finding.severity == "correct" and not finding.failed:
+        return replace(
+            row, act=Waive(finding.name), help="Measure it, or type why it may stand: that waives it."
+        )
+    return row
 
 
 def waiver_rows(view: View) -> Iterator[Row]:

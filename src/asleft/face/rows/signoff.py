@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING, assert_never
 
 from asleft.checks import CONCLUDING
 from asleft.face.rows.drill import drill_rows, remark
 from asleft.face.rows.fields import field_rows
-from asleft.face.rows.findings import finding_row, finding_rows, waiver_rows
+from asleft.face.rows.findings import finding_rows, open_row, waiver_rows
 from asleft.face.rows.row import Row
-from asleft.face.rows.verdicts import sign
 from asleft.help import cautions
 from asleft.journal.seals import MEANING
 from asleft.session.acts import Note, Seal, Sign
@@ -19,11 +17,16 @@ from asleft.session.payloads import Broke, CouldNot, Hinted, Mended, Noted, Repo
 from asleft.session.saying import refused_words
 
 if TYPE_CHECKING:
+    from asleft.checks.finding import Finding
     from asleft.session.payloads import NotedDone
     from asleft.visit import View
 
 MOST_SEALS = 3
 """Seals told of on the row; asleft check tells of all."""
+
+
+MOST_OPEN = 3
+"""Open findings told with their reason on the signature's row; of more, the rows above tell."""
 
 
 def signoff_rows(view: View, system: str) -> Iterator[Row]:
@@ -33,8 +36,7 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
     summary = view.finding("SO-2 unit")
     yield from finding_rows(view, "signoff")
     for n, finding in enumerate(open_):
-        row = finding_row(view, finding, f"Open: {len(open_)}" if n == 0 else "")
-        yield replace(row, verdict=sign(finding) or "open")
+        yield open_row(view, finding, f"Open: {len(open_)}" if n == 0 else "")
     yield from waiver_rows(view)
     yield from field_rows(view, "signoff", system)
     signature = view.state.signature
@@ -46,7 +48,7 @@ def signoff_rows(view: View, system: str) -> Iterator[Row]:
         group="Signing",
         help="commissioned, or not commissioned. Any later change makes it unsigned.",
         choices=("commissioned", "not commissioned"),
-        details=_signed(view, summary.text if summary else ""),
+        details=_signed(view, summary.text if summary else "", open_),
         caution=cautions()["pane"]["signoff"],
         findings=("SO-2 unit", "SO-3 unit"),
         prefill=view.next.outcome,
@@ -103,7 +105,7 @@ def _seal_row(view: View) -> Row:
     )
 
 
-def _signed(view: View, summary: str) -> tuple[str, ...]:
+def _signed(view: View, summary: str, open_: list[Finding]) -> tuple[str, ...]:
     """What a signature stands for: readings taken, settings written and read back, what is open or waived."""
     acts = view.state.acts
     wrote = {(a.setting, a.address) for a in acts if a.kind == "wrote"}
@@ -112,6 +114,7 @@ def _signed(view: View, summary: str) -> tuple[str, ...]:
     told = [f.id for f in view.findings if f.severity == "advise" and f.failed]
     lines = [
         summary,
+        *(f"{f.key}: {f.text}" for f in open_ if len(open_) <= MOST_OPEN),
         f"{len(view.state.entries)} entries; {len(wrote)} settings written, {len(back)} read back.",
     ]
     if waived:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -11,6 +12,7 @@ from asleft.drill.rig import Answer, Rig, RigError
 from asleft.face.entries import Said
 from asleft.face.folders import folder_of, offered
 from asleft.face.rows import TITLES, Row, rows
+from asleft.face.rows.findings import waivable
 from asleft.face.working import working_lines
 from asleft.help import page, pages, unmarked
 from asleft.line.dialog import drilling, told
@@ -30,6 +32,10 @@ class Command:
     takes: str
     help: str
     do: Callable[[Dialog, str], None]
+
+
+_FINDING = re.compile(r"[A-Z]+-[0-9]+(?:/\S*)?(?:\s|$)")
+"""A finding by its id, before a reason."""
 
 
 def obey(dialog: Dialog, line: str) -> None:
@@ -188,7 +194,16 @@ def _cannot(dialog: Dialog, why: str) -> None:
 
 
 def _waive(dialog: Dialog, more: str) -> None:
-    _of_a_finding(dialog, Waive, more, "why it may pass")
+    asked = dialog.question()
+    if not more or _FINDING.match(more) or asked is None:
+        _of_a_finding(dialog, Waive, more, "why it may pass")
+        return
+    own = waivable(dialog.view, asked.row)
+    if len(own) == 1:
+        _take(dialog, Waive(own[0].name), more)
+    else:
+        named = ", ".join(str(f.name) for f in own) or "nothing, for nothing on it may be waived"
+        dialog.paper.say(f"Not taken: write .waive ID/SUBJECT REASON; what is asked is about {named}.")
 
 
 def _mended(dialog: Dialog, more: str) -> None:
@@ -310,7 +325,9 @@ COMMANDS: dict[str, Command] = {
     "enter": Command("LEFT=VALUE", "any act by name: a field, choose:TOPIC, power, acknowledge:ID", _enter),
     "rig": Command("", "ask the rig for this reading or act; Enter then takes its answer", _rig),
     "cannot": Command("REASON", "note that what is asked cannot be done", _cannot),
-    "waive": Command("ID/SUBJECT REASON", "let a failure pass, with a reason", _waive),
+    "waive": Command(
+        "[ID/SUBJECT] REASON", "let what is asked, or what is named, stand with a reason", _waive
+    ),
     "mended": Command(
         "ID/SUBJECT [PART: ]TEXT", "say what was mended; what it can change is taken again", _mended
     ),
