@@ -135,9 +135,7 @@ async def test_a_hold_is_waived_from_no_row(played: Played) -> None:
     app = Wizard(played("electrical.line.l1_l2").visit)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("ctrl+l")
-        await drawn(
-            pilot, "Enter notes it. EL-2 is a hold:"
-        )
+        await drawn(pilot, "Enter notes it. EL-2 is a hold:")
         await pilot.press("ctrl+l")
         app._wizard.go_to(Acknowledge("EL-18"))
         await pilot.press("ctrl+l")
