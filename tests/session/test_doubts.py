@@ -110,6 +110,19 @@ def test_a_write_that_resets_heat_to_on_is_the_guarded_act() -> None:
     assert ENABLING not in acts_of_write(plain.ledger, "trail", "90")
 
 
+def test_what_may_have_moved_keeps_no_heat_off() -> None:
+    """Unless its factory value keeps heat off too: what is cleared goes back to that."""
+
+    def acts(factory: str) -> tuple[str, ...]:
+        told = Told(_resetting("trail", bank_use=factory))
+        told.found_all(bank_use="none", bank_size="000")
+        told.event("wrote", setting="bank-size", address="unit", shown="048")
+        return acts_of_write(told.ledger, "bank-size", "096")
+
+    assert ENABLING not in acts("none")
+    assert ENABLING in acts("both")
+
+
 def test_heat_that_may_have_moved_is_not_surely_off() -> None:
     """A unit is not left with power on by what the control held before a later write."""
     told = Told(demo_unit())

@@ -105,10 +105,14 @@ def _still_off(ledger: Ledger, options: tuple[Option, ...], left: Mapping[str, s
 
 
 def _surely_holds(ledger: Ledger, setting_id: str) -> str | None:
-    """What a setting is known to hold; None where a later write may have moved it."""
-    setting = ledger.equipment.setting_of(setting_id)
-    unsure = setting is not None and any(ledger.unsure(setting_id, address) for address in setting.address)
-    return None if unsure else ledger.holds(setting_id)
+    """What a setting is known to hold; None where a later write may have moved it.
+
+    What is cleared goes back to its factory value: one that held that holds it still.
+    """
+    setting, seen = ledger.equipment.setting_of(setting_id), ledger.holds(setting_id)
+    if setting is None or seen == setting.factory:
+        return seen
+    return None if any(ledger.unsure(setting_id, address) for address in setting.address) else seen
 
 
 def _differs_from_off(options: tuple[Option, ...], on: Option, setting_id: str) -> bool:

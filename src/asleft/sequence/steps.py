@@ -103,6 +103,7 @@ def write(ledger: Ledger, place: Place, meant: Meant) -> Step:
     tries = _tries(ledger, setting, address, value)
     again, keying = " once more" if tries else "", _keying(ledger, place, value)
     code = ledger.equipment.code_of(setting.id, value)
+    lost = bool(last_write(ledger, [place])) or (setting.id, address) in ledger.doubts.put_back
     return Step(
         0,
         "write",
@@ -122,7 +123,7 @@ def write(ledger: Ledger, place: Place, meant: Meant) -> Step:
         shown=ledger.shown(setting.id, address) or "",
         text=f"Set “{setting.label}” to {value} at {_where(ledger, address)}{keying}{again}.",
         how=_how(ledger, setting, address, "change") + _how_to_confirm(ledger, place, value),
-        why=answered(ledger, place) or moved(ledger, place),
+        why=answered(ledger, place) or (moved(ledger, place) if lost else ""),
     )
 
 
