@@ -1,0 +1,92 @@
+"""What the statics foretell of the air over the heater, by TRADE section 3 and straight lines between rows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from math import sqrt
+from typing import Any
+
+from walks.paper import Record, amount
+
+STATICS = ("blower.static.supply", "blower.static.return")
+ROOM = 0.85
+"""Only what lies this far below a limit is held against the program: parts in the air's way are not reckoned."""
+HOTTER_K = 8.0
+
+
+@dataclass(frozen=True)
+class Foretold:
+    """Whether the air is clearly too little, or clearly too hot."""
+
+    starved: bool
+    too_hot: bool
+
+
+def predicted(record: Record) -> Foretold | None:
+    """What is foretold for the tier ahead; None where no statics were read."""
+    if any(id not in record.values for id in STATICS):
+        return None
+    supply, back = (record.values[id] for id in STATICS)
+    total = float(supply["value"]) - float(back["value"])
+    read_in = _tier(record, record.option("blower-tier", max(supply["n"], back["n"])))
+    ahead = _tier(record, record.choice("blower-tier") or record.option("blower-tier"))
+    kit = record.kit
+    if read_in is None or ahead is None or kit is None or total <= 0:
+        return Foretold(False, False)
+    ratio = _pressure_ratio(record)
+    then = _airflow(_rows(read_in, "cooling"), total / ratio)
+    if then is None or then <= 0:
+        return Foretold(False, False)
+    flow = _meets(_rows(ahead, "heating"), total / ratio / then**2)
+    if flow is None or flow <= 0:
+        return Foretold(False, False)
+    least = kit.get("least_airflow_in", {}).get(record.word("identity.orientation"), kit.get("least_airflow"))
+    limit = record.unit.file.get("limits", {}).get("leaving_air")
+    watts = amount(kit["power"])
+    rise_k = watts / (1.08 * 3.412142**-1 / 0.4719474e-3 * 1.8 * flow * ratio)
+    return Foretold(
+        least is not None and flow * ratio < ROOM * amount(least),
+        limit is not None and 21.0 + 0.7 * rise_k > amount(limit) + HOTTER_K,
+    )
+
+
+def _pressure_ratio(record: Record) -> float:
+    altitude = record.values.get("identity.altitude")
+    return float((1 - 2.25577e-5 * float(altitude["value"])) ** 5.2559) if altitude else 1.0
+
+
+def _tier(record: Record, option: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
+    tiers = record.unit.file["blower"]["tier"]
+    if option is None:
+        return tiers[0] if len(tiers) == 1 else None
+    return next((t for t in tiers if t["id"] == option.get("value")), None)
+
+
+def _rows(tier: Mapping[str, Any], use: str) -> list[tuple[float, float]]:
+    speed = next((s for s in tier.get("speed", ()) if s["use"] == use), None)
+    if speed is None:
+        return []
+    static, flow, *_ = speed["units"]
+    return [
+        (amount(f"{r[0]} {static}"), amount(f"{r[1]} {flow}")) for r in speed["rows"] if r[1] not in ("", None)
+    ]
+
+
+def _airflow(rows: list[tuple[float, float]], static: float) -> float | None:
+    for (low, at_low), (high, at_high) in pairwise(rows):
+        if low <= static <= high:
+            return at_low + (at_high - at_low) * (static - low) / (high - low)
+    return None
+
+
+def _meets(rows: list[tuple[float, float]], coefficient: float) -> float | None:
+    for (low, at_low), (high, at_high) in pairwise(rows):
+        if coefficient * at_low**2 >= low and coefficient * at_high**2 <= high:
+            flow = (at_low + at_high) / 2
+            for _ in range(30):
+                static = low if at_low == at_high else low + (high - low) * (flow - at_low) / (at_high - at_low)
+                flow = (flow + sqrt(max(static, 0.0) / coefficient)) / 2
+            return flow
+    return None
