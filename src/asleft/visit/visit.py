@@ -27,6 +27,7 @@ from asleft.visit.words import plain, some
 
 if TYPE_CHECKING:
     from asleft.equipment.model import EquipmentFile, Instrument
+    from asleft.session.state import State
 
 RULES = "2026-11"
 """Version of the rules; a finding may differ between two of them."""
@@ -41,7 +42,8 @@ class SaveFailed(OSError):
 class Visit:
     """An open session: one writer, one view. `clock` gives UTC as `YYYY-MM-DDTHH:MM:SSZ`.
 
-    `zone` is what the clock on the wall is ahead of that, as +HH:MM; UTC where nobody says.
+    `zone` is what the clock on the wall is ahead of that, as +HH:MM; UTC where nobody says. `begins`: what it
+    holds already belongs to this sitting.
     """
 
     def __init__(
@@ -53,6 +55,7 @@ class Visit:
         by: str,
         clock: Clock,
         zone: str = "",
+        begins: bool = False,
     ) -> None:
         self._journal = journal
         self._clock = clock
@@ -61,9 +64,10 @@ class Visit:
         self.equipment = equipment
         self.instruments = instruments
         state = fold_all(read_all(journal.contents.events))
-        self._resume = bool(state.history)
+        self._resume = bool(state.history) and not begins
         self.system = "ip"
-        self.view = look(equipment.equipment, state)
+        self._verdicts: tuple[str, ...] = ()
+        self.view = self._seen(state)
         self.signer: Signer = sign
         """Makes a signature over a link with a key. Raises NotSealed."""
         self.finisher: Callable[[], tuple[Sequence[str], str]] | None = None
@@ -111,10 +115,8 @@ class Visit:
             if isinstance(error, JournalError):
                 raise SaveFailed(str(error)) from error
             raise
-        visit = cls(journal, equipment, instruments, by=by, clock=clock)
         # What a visit begins with is no earlier sitting, unless it goes on from another session.
-        visit._resume = bool(follows)
-        return visit
+        return cls(journal, equipment, instruments, by=by, clock=clock, begins=not follows)
 
     @classmethod
     def open(
@@ -182,13 +184,12 @@ class Visit:
                 return self._review(act, typed)
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
+        self._look_again()
         what = read_act(self.view, self.instruments, act, typed, system)
         if read_at and isinstance(what, Entered):
             what = replace(what, read_at=read_at)
         guard(self.view, what)
-        view = self._record([Resumed(self._zone), what] if self._resume else [what])
-        self._resume = False
-        return view
+        return self._record([Resumed(self._zone), what] if self._resume else [what])
 
     def _finish(self, typed: str) -> View:
         """End a drill with the sheet and salt that its rig gives. The visit does not go on by it."""
@@ -250,7 +251,7 @@ class Visit:
             state = fold(state, event)
             events.append(event)
         view = look(self.equipment.equipment, state, self.system)
-        before = set(self.view.verdicts())
+        before = set(self._verdicts)
         changed = [v for v in view.verdicts() if v not in before]
         blocks = [event.written() for event in events]
         if changed:
@@ -259,15 +260,37 @@ class Visit:
             self._journal.append(blocks)
         except JournalError as error:
             raise SaveFailed(f"Not saved: {error}") from error
-        self.view = view
-        return view
+        self._resume = self._resume and not isinstance(happened[0], Resumed)
+        self._verdicts = view.verdicts()
+        self.view = self._seen(state) if self._resume else view
+        return self.view
+
+    def _seen(self, state: State) -> View:
+        """The view to whoever works now: where work is resumed, a word given before may have lapsed.
+
+        That is judged before the first act, since `resumed` goes on record with it and not alone.
+        """
+        view = look(self.equipment.equipment, state, self.system)
+        self._verdicts = view.verdicts()
+        if not self._resume:
+            return view
+        resumed = Event(state.last_n + 1, self._clock(), self.by, Resumed(self._zone))
+        ahead = look(self.equipment.equipment, fold(state, resumed), self.system)
+        return replace(view, findings=ahead.findings, next=ahead.next)
+
+    def _look_again(self) -> None:
+        """Before the first act after opening: more may have lapsed since."""
+        if self._resume:
+            seen = self._seen(self.view.state)
+            if (seen.findings, seen.next) != (self.view.findings, self.view.next):
+                self.view = seen
 
     def read_in(self, system: str) -> View:
         """The view with its words in other units, ip or si. Nothing is recorded: a reading is what it was."""
         if system == self.system:
             return self.view
         self.system = system
-        self.view = look(self.equipment.equipment, self.view.state, system)
+        self.view = self._seen(self.view.state)
         return self.view
 
     def move(self, folder: Path) -> Path:
@@ -323,4 +346,5 @@ class Visit:
 
     def forbidden(self, act: Act) -> Refused | None:
         """Why an act may not be begun now, before anybody does it; None where it may."""
+        self._look_again()
         return forbidden(self.view, act)
