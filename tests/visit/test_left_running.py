@@ -65,6 +65,33 @@ def test_a_late_write_is_read_back_before_it_is_signed(job: Job) -> None:
     assert last.kind == "read_back"
 
 
+def test_a_write_taken_back_is_looked_at_before_it_is_signed(job: Job) -> None:
+    """The record says that it was not so; what the control holds, only the control can say."""
+    visit = job.visit
+    tier = visit.equipment.equipment.role("blower-tier")
+    assert tier is not None
+    setting = visit.equipment.equipment.setting_of(next(iter(tier.option[0].set)))
+    assert setting is not None
+    place = f"{setting.id}@{setting.address[0]}"
+    held = visit.view.ledger.shown(setting.id, setting.address[0])
+    assert held is not None
+    if setting.power == "off":
+        for left, typed in (("power", "off"), ("acknowledge:EL-1", "yes")):
+            visit.enter(left, typed)
+    visit.enter(f"wrote:{place}", next(v for v in setting.values if v != held))
+    n = visit.view.state.last_n
+    visit.enter(f"retract:{n}", "not so")
+    if setting.power == "off":
+        for left, typed in (("acknowledge:EL-19", "yes"), ("power", "on")):
+            visit.enter(left, typed)
+    with pytest.raises(Refused, match="taken back, and nobody has looked since"):
+        visit.enter("sign", "commissioned")
+    assert signed_in_the_end(job) >= 1
+    last = visit.view.ledger.acts_on(setting.id, setting.address[0])[-1]
+    assert (last.kind, last.shown) in {("found", held), ("read_back", held)}
+    assert last.n > n
+
+
 def test_a_jumper_left_in_is_no_running_unit_whatever_is_waived(job: Job) -> None:
     """A correct may be waived; that nothing forces the unit may not."""
     job.visit.enter("signoff.cleared", "no")

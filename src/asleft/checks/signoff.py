@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from asleft.checks.about import About
 from asleft.checks.listing import check
-from asleft.session.acts import ReadBack, SwitchPower, entry_of
+from asleft.sequence.steps import taken_back
+from asleft.session.acts import Look, ReadBack, SwitchPower, entry_of
 from asleft.session.values import YesNo
 
 if TYPE_CHECKING:
@@ -96,6 +97,13 @@ def left_running(a: About) -> Finding:
     if cleared is not None and cleared.value is YesNo.NO:
         a.rest_on("signoff.cleared")
         return a.failed("A forced call, a jumper or a test mode still stands.", mendable=False)
+    for setting, address in ledger.equipment.places():
+        if taken_back(ledger, (setting, address)):
+            a.need(Look(setting.id, address))
+            return a.not_measured(
+                f"That “{setting.label}” was written was taken back, and nobody has looked since.",
+                do="Look at what it holds.",
+            )
     if state.power == "off":
         a.need(SwitchPower())
         return a.not_measured("Power is off.", do="Switch power on.")

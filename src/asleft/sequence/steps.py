@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, assert_never
 
 from asleft.sequence.guards import HANDS, POWER_ON, acts_of_write
 from asleft.session.acts import FindingName, Look, ReadBack, SwitchPower, Write
+from asleft.session.payloads import WroteSetting
 
 if TYPE_CHECKING:
     from asleft.equipment.model import Setting
@@ -87,7 +88,9 @@ def look(ledger: Ledger, place: Place) -> Step:
         code=ledger.equipment.queried(setting.id),
         power=setting.power,
         guards=_hands(setting),
-        done=bool(found) and (bool(last_write(ledger, [place])) or not asked_again(ledger, place, "found")),
+        done=bool(found)
+        and not taken_back(ledger, place)
+        and (bool(last_write(ledger, [place])) or not asked_again(ledger, place, "found")),
         failed=_refused(ledger, setting, address),
         shown=found[-1].shown if found else "",
         text=f"Read “{setting.label}” at {_where(ledger, address)}, as found.",
@@ -190,6 +193,20 @@ def written(ledger: Ledger, place: Place, meant: Meant) -> bool:
 def last_write(ledger: Ledger, places: Iterable[Place]) -> int:
     """The number of the newest write at any of these places, 0 where there is none."""
     return max((a.n for s, p in places for a in ledger.acts_on(s.id, p, "wrote")), default=0)
+
+
+def taken_back(ledger: Ledger, place: Place) -> bool:
+    """Whether a write at a place was taken back, and nobody has looked at it since.
+
+    The record is told that it was not so; only a look can say what the control holds.
+    """
+    state, (setting, address) = ledger.state, place
+    if not state.retracted:
+        return False
+    seen = ledger.acts_on(setting.id, address)
+    since = seen[-1].n if seen else 0
+    gone = (e.what for e in state.history if e.n > since and e.n in state.retracted)
+    return any(isinstance(w, WroteSetting) and (w.setting, w.address) == (setting.id, address) for w in gone)
 
 
 def in_force_since(ledger: Ledger, place: Place) -> int | None:
