@@ -13,6 +13,7 @@ import time
 from collections.abc import Sequence
 from functools import partial
 
+from walks.away import AWAY, missed_after
 from walks.oracle import EVERY
 from walks.walk import WALKS_A_VISIT, Told, batch
 
@@ -24,9 +25,15 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--seed", type=int, default=0, help="number of the first visit begun in")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--table", action="store_true", help="print how often everything was reached")
-    parser.add_argument("--without", action="append", default=[], choices=sorted(EVERY), help="a rule not asked")
+    parser.add_argument(
+        "--without", action="append", default=[], choices=sorted(EVERY), help="a rule not asked"
+    )
     parser.add_argument("--examples", type=int, default=2, help="walks told for each class of breach")
+    parser.add_argument("--away", action="store_true", help="take each guard away, and look for it")
+    parser.add_argument("--only", default="", help="with --away: guards whose names hold this")
     chosen = parser.parse_args(arguments)
+    if chosen.away:
+        return away(chosen.only, chosen.count, chosen.processes, EVERY - set(chosen.without))
     batches = range(chosen.seed, chosen.seed + -(-chosen.count // WALKS_A_VISIT))
     made = partial(batch, rules=EVERY - set(chosen.without))
     total, began = Told(), time.monotonic()
@@ -43,6 +50,21 @@ def main(arguments: Sequence[str]) -> int:
         table(total)
     told(total, chosen.examples)
     return bool(total.breaches or total.crashes)
+
+
+def away(only: str, within: int, processes: int, rules: frozenset[str]) -> int:
+    """Take each guard away and print after how many walks it was missed; 1 where one never was."""
+    names = [name for name in AWAY if only in name]
+    missed = partial(missed_after, within=within, rules=rules)
+    with multiprocessing.Pool(processes, maxtasksperchild=1) as pool:
+        found = []
+        for name, after in zip(names, pool.imap(missed, names, 1), strict=True):
+            found.append(after)
+            print(
+                f"  {f'missed within {after}' if after else f'NOT missed in {within}':22} {name}", flush=True
+            )
+    print(f"{len(found)} guards taken away, {sum(map(bool, found))} missed")
+    return not all(found)
 
 
 def table(total: Told) -> None:

@@ -1,4 +1,4 @@
-"""What the statics foretell of the air over the heater, by TRADE section 3 and straight lines between rows."""
+"""What the statics foretell of the air over the heater: the trade's sums, straight lines between rows."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from walks.paper import Record, amount
 
 STATICS = ("blower.static.supply", "blower.static.return")
 ROOM = 0.85
-"""Only what lies this far below a limit is held against the program: parts in the air's way are not reckoned."""
+"""Only what lies this far below a limit is held against the program: some parts are not reckoned."""
 HOTTER_K = 8.0
 
 
@@ -35,7 +35,8 @@ def predicted(record: Record) -> Foretold | None:
     kit = record.kit
     if read_in is None or ahead is None or kit is None or total <= 0:
         return Foretold(False, False)
-    ratio = _pressure_ratio(record)
+    # A motor that holds mass flow moves what its table says in thin air too.
+    ratio = 1.0 if record.unit.file["blower"].get("holds") == "mass flow" else _pressure_ratio(record)
     then = _airflow(_rows(read_in, "cooling"), total / ratio)
     if then is None or then <= 0:
         return Foretold(False, False)
@@ -44,11 +45,13 @@ def predicted(record: Record) -> Foretold | None:
         return Foretold(False, False)
     least = kit.get("least_airflow_in", {}).get(record.word("identity.orientation"), kit.get("least_airflow"))
     limit = record.unit.file.get("limits", {}).get("leaving_air")
+    back = record.values.get(f"heat.stage.{len(kit['stage'])}.return_air")
+    back_c = float(back["value"]) if back else 21.0
     watts = amount(kit["power"])
     rise_k = watts / (1.08 * 3.412142**-1 / 0.4719474e-3 * 1.8 * flow * ratio)
     return Foretold(
-        least is not None and flow * ratio < ROOM * amount(least),
-        limit is not None and 21.0 + 0.7 * rise_k > amount(limit) + HOTTER_K,
+        least is None or flow * ratio < ROOM * amount(least),
+        limit is None or back_c + 0.7 * rise_k > amount(limit) + HOTTER_K,
     )
 
 
@@ -70,7 +73,9 @@ def _rows(tier: Mapping[str, Any], use: str) -> list[tuple[float, float]]:
         return []
     static, flow, *_ = speed["units"]
     return [
-        (amount(f"{r[0]} {static}"), amount(f"{r[1]} {flow}")) for r in speed["rows"] if r[1] not in ("", None)
+        (amount(f"{r[0]} {static}"), amount(f"{r[1]} {flow}"))
+        for r in speed["rows"]
+        if r[1] not in ("", None)
     ]
 
 
@@ -86,7 +91,9 @@ def _meets(rows: list[tuple[float, float]], coefficient: float) -> float | None:
         if coefficient * at_low**2 >= low and coefficient * at_high**2 <= high:
             flow = (at_low + at_high) / 2
             for _ in range(30):
-                static = low if at_low == at_high else low + (high - low) * (flow - at_low) / (at_high - at_low)
+                static = (
+                    low if at_low == at_high else low + (high - low) * (flow - at_low) / (at_high - at_low)
+                )
                 flow = (flow + sqrt(max(static, 0.0) / coefficient)) / 2
             return flow
     return None

@@ -53,8 +53,10 @@ _CAPPED = {("copper", "14"): 15, ("copper", "12"): 20, ("copper", "10"): 30}
 _CAPPED |= {("aluminium", "12"): 15, ("aluminium", "10"): 25}
 
 
-def ampacity(size: str, material: str, terminals: int, insulation: int, ambient_c: float, count: int) -> float:
-    """What a conductor carries: derated from its insulation's column, capped at the terminals'. 0 untabled."""
+def ampacity(
+    size: str, material: str, terminals: int, insulation: int, ambient_c: float, count: int
+) -> float:
+    """What a conductor carries: derated from its insulation, capped at its terminals. 0 where untabled."""
     row = (_COPPER if material == "copper" else _ALUMINIUM).get(size.removesuffix(" AWG"))
     factors = next((f for top, f in _AMBIENT if ambient_c <= top + 1e-9), None)
     if row is None or factors is None:

@@ -1,7 +1,7 @@
-"""What every hold rests on, judged from the record as TRADE sections 5 to 7 have it.
+"""What every hold rests on, judged from the record by the trade's own table.
 
-A hold is open where what it rests on is missing, was changed since, or lies outside its limit. Between a limit
-and a limit plus what an instrument may be off nothing is held against the program: both count as closed.
+A hold is open where what it rests on is missing, was changed since, or lies outside its limit. What lies so
+near a limit that two sums may part on it is not held against the program.
 """
 
 from __future__ import annotations
@@ -18,9 +18,9 @@ from walks.lapsing import stands
 from walks.paper import CALLED, Event, Record, amount, field
 
 REACH: Mapping[str, tuple[str, ...]] = {
-    "EL-2": ("electrical.line.*",),
-    "EL-4": ("electrical.line.*",),
-    "EL-5": ("electrical.line.*",),
+    "EL-2": ("electrical.line.l?_l?",),
+    "EL-4": ("electrical.line.{n}_ground",),
+    "EL-5": ("electrical.line.l?_l?",),
     "EL-8": ("electrical.circuit.{n}.device",),
     "EL-9": ("electrical.circuit.{n}.conductor",),
     "EL-13": ("electrical.ground.resistance",),
@@ -128,7 +128,7 @@ class Holds:
         return not stands(self.record, id)[0]
 
     def el_25(self) -> bool:
-        """Absence of voltage: every reading of the place of work at most 3 V since power was switched last."""
+        """Absence of voltage: every reading at the place of work at most 3 V since power was switched."""
         if not self.dead:
             return False
         places = [p + f"locked.{leg}_ground" for p, _ in self.circuits() for leg in self._kit_legs()]
@@ -137,7 +137,9 @@ class Holds:
             for id, event in self.record.values.items()
             if field(id).get("state") == "isolated" and field(id)["kind"] == "voltage"
         }
-        if any(event["n"] > self._off_since and float(event["value"]) > KNOWN_OFF for event in taken.values()):
+        if any(
+            event["n"] > self._off_since and float(event["value"]) > KNOWN_OFF for event in taken.values()
+        ):
             return True
         return any(id not in taken or taken[id]["n"] < self._off_since for id in places)
 
@@ -164,7 +166,12 @@ class Holds:
         if not system or len(volts) < len(read) or len(across) < len(lines):
             return True
         line = sum(across) / len(across)
-        whole = {"split": (0.5,), "wye": (1 / sqrt(3),), "high-leg": (0.5, sqrt(3) / 2), "line-neutral": (0.0, 1.0)}
+        whole = {
+            "split": (0.5,),
+            "wye": (1 / sqrt(3),),
+            "high-leg": (0.5, sqrt(3) / 2),
+            "line-neutral": (0.0, 1.0),
+        }
         room = 0.10 * line + 3.0
         return any(all(abs(v - part * line) > room for part in whole[system]) for v in volts)
 
@@ -248,7 +255,9 @@ class Holds:
         if not allowed:
             return False
         kit = self.record.kit
-        return found not in allowed or (bool(kit and kit.get("orientations")) and found not in kit["orientations"])
+        return found not in allowed or (
+            bool(kit and kit.get("orientations")) and found not in kit["orientations"]
+        )
 
     def id_4(self) -> bool:
         """The kit is one that the unit accepts, and listed for the supply."""
@@ -274,9 +283,12 @@ class Holds:
         return self.record.kit is not None and not self.record.heat_kept_off
 
     def bl_11_measured(self) -> bool:
-        """Statics with heat on, taken with what is in force now."""
-        statics = ("heat.static.supply", "heat.static.return")
-        return self._heats() and self._missing(statics)
+        """Air with heat on by statics, by rise or by a traverse, taken with what is in force now."""
+        if not self._heats():
+            return False
+        top = f"heat.stage.{len((self.record.kit or {})['stage'])}."
+        ways = (("heat.static.supply", "heat.static.return"), (top + "return_air", top + "leaving_air"))
+        return all(self._missing(way) for way in ways) and self._missing(("blower.traverse",))
 
     def hs_5_measured(self) -> bool:
         """Leaving air of the highest stage, measured as left, inside the limit."""
@@ -315,8 +327,10 @@ class Holds:
 
     def bl_16(self) -> bool:
         """With zone dampers: the smallest zone was measured as left."""
-        return self._heats() and self.record.yes("blower.zoned") and self._missing(
-            ("blower.zone.supply", "blower.zone.return")
+        return (
+            self._heats()
+            and self.record.yes("blower.zoned")
+            and self._missing(("blower.zone.supply", "blower.zone.return"))
         )
 
     def so_2(self) -> bool:

@@ -1,4 +1,4 @@
-"""The acts of somebody who heeds nothing: any of them, at any moment, with values that are right, wrong or senseless."""
+"""The acts of somebody who heeds nothing, at any moment, with values right, wrong or senseless."""
 
 from __future__ import annotations
 
@@ -17,7 +17,22 @@ if TYPE_CHECKING:
     from walks.paper import Event
     from walks.world import Clock, Unlucky
 
-WORDS = ("yes", "no", "0", "-5", "1e9", "nan", "[bold]x", "../x", "24 V", "0.5 in wc", "240 V", "90 F", "zz", "")
+WORDS = (
+    "yes",
+    "no",
+    "0",
+    "-5",
+    "1e9",
+    "nan",
+    "[bold]x",
+    "../x",
+    "24 V",
+    "0.5 in wc",
+    "240 V",
+    "90 F",
+    "zz",
+    "",
+)
 WORDS_ODD = ("208 ± 1e300 V", "1 ± 1e155 ohm", "OL", ">550 Mohm", "240 V; 241 V; 239 V", "1,5 kW", "12 mm")
 
 BAD: Mapping[str, tuple[str, ...]] = {
@@ -78,8 +93,11 @@ LIKELY = {
     "cut": 0.6,
     "damage": 0.8,
     "trouble": 2,
+    "attack": 9,
 }
 """How likely each kind of act is, as weights."""
+AIMED = 0.2
+"""How many of the hostile acts of an aimed walk are attacks."""
 TELLING = ("powered", "acknowledged", "wrote", "retracted", "signed", "found", "noted", "used")
 
 
@@ -95,9 +113,19 @@ class Hand:
     events: list[Event]
     honest: bool
     by: str
+    aim: str
+    """The hold that attacks go for; empty where they go for any."""
 
     def take(self, left: str, typed: str, *, kept: Any = None, lie: bool = False) -> bool:
         """One act typed."""
+        raise NotImplementedError
+
+    def answer(self, id: str) -> None:
+        """A field with what the unit shows there."""
+        _answer(self, id)
+
+    def attack(self) -> None:
+        """One hold opened, and what it guards done."""
         raise NotImplementedError
 
     def pause(self, long: timedelta) -> None:
@@ -124,6 +152,8 @@ class Hand:
 def anything(hand: Hand) -> None:
     """Any act at all."""
     kind = hand.random.choices(list(LIKELY), list(LIKELY.values()))[0]
+    if hand.aim and hand.random.random() < AIMED:
+        kind = "attack"
     _ACTS[kind](hand)
 
 
@@ -208,8 +238,10 @@ def _at_control(hand: Hand, verb: str, setting: str, address: str, value: str) -
         return
     place = unit.setting_of(setting)
     assert place is not None
-    reply = hand.unit._store(place, address, value) if verb == "wrote" else hand.unit._look(
-        {"setting": setting, "address": address}
+    reply = (
+        hand.unit._store(place, address, value)
+        if verb == "wrote"
+        else hand.unit._look({"setting": setting, "address": address})
     )
     if "shown" in reply:
         hand.take(f"{verb}:{setting}@{address}", reply["shown"], kept=kept)
@@ -227,7 +259,10 @@ def _power(hand: Hand) -> None:
 
 
 def _acknowledge(hand: Hand) -> None:
-    hand.take(f"acknowledge:{hand.random.choice(('EL-1', 'EL-1', 'EL-18', 'EL-19', 'EL-19', 'SO-3', 'EL-25'))}", "yes")
+    hand.take(
+        f"acknowledge:{hand.random.choice(('EL-1', 'EL-1', 'EL-18', 'EL-19', 'EL-19', 'SO-3', 'EL-25'))}",
+        "yes",
+    )
 
 
 def _finding(hand: Hand, verb: str, typed: str) -> None:
@@ -291,7 +326,9 @@ def _pause(hand: Hand) -> None:
 
 def _sitting(hand: Hand) -> None:
     """Closed, left for a while, and opened again by somebody."""
-    hand.pause(hand.random.choice((timedelta(), timedelta(minutes=20), timedelta(hours=5), timedelta(hours=13))))
+    hand.pause(
+        hand.random.choice((timedelta(), timedelta(minutes=20), timedelta(hours=5), timedelta(hours=13)))
+    )
     by = "Ben" if hand.random.random() < 0.35 else "Ada"
     hand.reopen(by, hand.random.choice(("", "", "-05:00", "+09:30")))
 
@@ -349,4 +386,5 @@ _ACTS: Mapping[str, Callable[[Hand], None]] = {
     "cut": lambda hand: hand.cut(),
     "damage": lambda hand: hand.damage(),
     "trouble": lambda hand: hand.trouble(),
+    "attack": lambda hand: hand.attack(),
 }

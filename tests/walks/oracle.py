@@ -1,4 +1,4 @@
-"""What must never happen in a visit, judged from its events and the unit's true state, apart from the code."""
+"""What must never happen in a visit, judged apart from the code: by its events and the unit's true state."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any, NamedTuple, Protocol
 
 from walks.holding import GUARDS, Holds
 from walks.lapsing import hands_inside, stands
-from walks.paper import CALLED, HOT, Event, Place, Record, Unit, field
+from walks.paper import CALLED, HOT, Event, Place, Record, Unit, amount, field
 
 DEAD, REPAIRS, FOLLOWERS, TIMES, FIRST = "EL-25", "repairs", "followers", "times", "failing first"
 EVERY = frozenset({DEAD, REPAIRS, FOLLOWERS, TIMES, FIRST})
@@ -71,9 +71,14 @@ class Oracle:
         """The holds that forbid an act that would be this event, as the record stands before it."""
         if event["kind"] == "retracted":
             return list(self._taking_back(record, event))
-        holds = self.holds(record)
-        found = [Open(h, act) for act in self.acts(record, event) for h in GUARDS[act] if holds.open(h)]
-        return found + list(self._power(record, event))
+        holds, narrow = self.holds(record), Holds(record, dead=DEAD in self.rules)
+        found = [
+            Open(h if narrow.open(h) else REPAIRS, act)
+            for act in self.acts(record, event)
+            for h in GUARDS[act]
+            if holds.open(h)
+        ]
+        return list(dict.fromkeys(found)) + list(self._power(record, event))
 
     def acts(self, record: Record, event: Event) -> tuple[str, ...]:
         """The guarded acts that an event is."""
@@ -115,7 +120,9 @@ class Oracle:
             act = next(iter(self.acts(record, event)), "reading an isolated unit")
             yield Open("power", act)
         if wanted == "on" and record.power == "off":
-            yield Open("power", "reading a live unit" if event["kind"] == "entered" else "setting a live unit")
+            yield Open(
+                "power", "reading a live unit" if event["kind"] == "entered" else "setting a live unit"
+            )
 
     def _taking_back(self, record: Record, event: Event) -> Iterator[Open]:
         """A retraction passes the guards of the state that it would leave."""
@@ -126,13 +133,17 @@ class Oracle:
         if after.heat_allowed() - record.heat_allowed():
             yield from (Open(h, "taking back") for h in GUARDS["enabling heat"] if holds.open(h))
         for back in record.events:
-            if back["n"] in record.gone - after.gone and hands_inside(self.unit, back) and back["kind"] == "wrote":
+            if (
+                back["n"] in record.gone - after.gone
+                and hands_inside(self.unit, back)
+                and back["kind"] == "wrote"
+            ):
                 yield from (Open(h, "taking back") for h in GUARDS["hands inside"] if holds.open(h))
 
     # ---- after it was taken
 
     def judge(self, events: Sequence[Event], event: Event, true: True_ | None) -> list[Breach]:
-        """What an event that was taken broke, after those before it. `true`: nobody lied, and so is the unit."""
+        """What an event broke that was taken after these. `true`: the unit, where nobody lied of it."""
         record = Record(self.unit, events)
         found = [Breach(o.hold, o.act, _said(event)) for o in self.forbids(record, event)]
         if true is not None and hands_inside(self.unit, event) and true.power == "on":
@@ -151,25 +162,37 @@ class Oracle:
             if self.holds(record).current("heat.minute.10.current") and apart < TEN_MINUTES_S:
                 yield "HS-16 times", f"ten minutes of heat in {apart:.0f} s"
         if FOLLOWERS in self.rules:
-            for (setting, at), acts in record.places.items():
-                last = max((n for n, kind, _ in acts if kind == "wrote"), default=0)
-                for place in self.unit.followers(setting, at) if last else ():
-                    seen = record.places.get(place)
-                    if seen and seen[-1][0] < last:
-                        yield "followers", f"{place[0]}@{place[1]} not looked at since {setting} was written"
+            for (setting, at), wrote in self._unlooked(record):
+                yield FOLLOWERS, f"{setting}@{at} was not looked at since {wrote} was written"
+
+    def _unlooked(self, record: Record) -> Iterator[tuple[Place, str]]:
+        """Places that must follow a setting and were not looked at since that was written."""
+        for (setting, at), acts in record.places.items():
+            last = max((n for n, kind, _ in acts if kind == "wrote"), default=0)
+            for place in self.unit.followers(setting, at) if last else ():
+                seen = record.places.get(place)
+                if seen and seen[-1][0] < last:
+                    yield place, setting
 
     def _untrue(self, record: Record, true: True_) -> Iterator[tuple[str, str]]:
         if true.power != "on":
             yield "truth: off", "power is off"
+        followed = {place for place, _ in self._unlooked(record)}
         for place, acts in record.places.items():
-            if true.stored.get(place) != acts[-1][2]:
-                yield "truth: settings", f"{place} holds {true.stored.get(place)}, the record says {acts[-1][2]}"
+            holds, says = true.stored.get(place), acts[-1][2]
+            if holds != says:
+                rule = FOLLOWERS if place in followed else "truth: settings"
+                yield rule, f"{place[0]}@{place[1]} holds {holds}, the record says {says}"
         yield from self._unsafe(record, true)
         holds, heat = self.holds(record), not record.heat_kept_off
         for id in record.values:
             told = field(id)
             entry = holds.current(id)
-            if entry is None or not told.get("state") or (not heat and told["state"].partition(".")[0] in HOT):
+            if (
+                entry is None
+                or not told.get("state")
+                or (not heat and told["state"].partition(".")[0] in HOT)
+            ):
                 continue
             then, now = true.then(entry["n"]), true.now(id)
             if then is not None and _apart(then, now):
@@ -178,8 +201,6 @@ class Oracle:
     def _unsafe(self, record: Record, true: True_) -> Iterator[tuple[str, str]]:
         """Holds that the unit itself breaks, by more than any instrument may be off."""
         supply = record.supply or {}
-        from walks.paper import amount
-
         if supply:
             low, high = amount(supply["lowest"]), amount(supply["highest"])
             for pair in ("l1_l2", "l2_l3", "l3_l1"):
@@ -191,7 +212,11 @@ class Oracle:
             yield "truth: EL-13", f"grounding path {ohm:.2f} ohm"
         for place, circuit in Holds(record).circuits():
             device = true.now(place + "device")
-            if isinstance(device, float) and "maximum" in circuit and device > amount(circuit["maximum"]) + 0.5:
+            if (
+                isinstance(device, float)
+                and "maximum" in circuit
+                and device > amount(circuit["maximum"]) + 0.5
+            ):
                 yield "truth: EL-8", f"{device:.0f} A on {place}"
             for leg in ("l1", "l2", "l3"):
                 amps = true.now(place + f"no_call.{leg}")
@@ -212,10 +237,9 @@ class Oracle:
         """What `next` asks for beside a hold that endangers at once and has failed on a reading."""
         if FIRST not in self.rules or record.power == "off":
             return
-        told = field(left)
-        if do not in ("enter", "measure_again", "write") or (told and told.get("state", "") not in CALLED_OR_IDLE):
-            if do != "write":
-                return
+        reads = do in ("enter", "measure_again") and field(left).get("state", "") in CALLED_OR_IDLE
+        if not reads and do != "write":
+            return
         for name, fields in self._endangers(record):
             if not any(left.startswith(begin) for begin in fields):
                 yield Breach("failing first", f"next after {name}", left)
@@ -223,8 +247,6 @@ class Oracle:
     def _endangers(self, record: Record) -> Iterator[tuple[str, tuple[str, ...]]]:
         holds = self.holds(record)
         supply = record.supply or {}
-        from walks.paper import amount
-
         if supply:
             for pair in ("l1_l2", "l2_l3", "l3_l1"):
                 volts = holds.number(f"electrical.line.{pair}")

@@ -1,11 +1,11 @@
-"""A session and an equipment file as plain tables, read by nobody's code but this: what the oracle goes by."""
+"""A session and an equipment file as plain tables: all that the oracle goes by."""
 
 from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -49,11 +49,13 @@ def of_field(template: str) -> re.Pattern[str]:
 
 _FIELDS = tuple(
     (of_field(field["id"]), field)
-    for field in tomllib.loads((Path(asleft.session.__file__).parent / "fields.toml").read_text("utf-8"))["field"]
+    for field in tomllib.loads((Path(asleft.session.__file__).parent / "fields.toml").read_text("utf-8"))[
+        "field"
+    ]
 )
 
 
-@lru_cache(maxsize=None)
+@cache
 def field(id: str) -> Mapping[str, Any]:
     """A field as its table has it, its state filled in; empty where there is none."""
     for pattern, told in _FIELDS:
@@ -193,12 +195,13 @@ class Record:
 
     def offered(self, topic: Mapping[str, Any], before: int | None = None) -> list[Mapping[str, Any]]:
         """The options of a topic as the unit was found: orientation, kit, and other settings."""
-        return [o for o in topic["option"] if self._meets(o.get("when", {}), before)]
+        held = partial(self.held, before=before)
+        return [o for o in topic["option"] if self._meets(o.get("when", {}), held)]
 
-    def _meets(self, when: Mapping[str, Any], before: int | None) -> bool:
+    def _meets(self, when: Mapping[str, Any], held: Callable[[str], str | None]) -> bool:
         there = {"orientation": self.word("identity.orientation"), "kit": self.word("identity.kit")}
         return all(there[name] in _listed(when[name]) for name in there if when.get(name)) and all(
-            self.held(id, before) in _listed(values) for id, values in when.get("setting", {}).items()
+            held(id) in _listed(values) for id, values in when.get("setting", {}).items()
         )
 
     def option(self, role: str, before: int | None = None) -> Mapping[str, Any] | None:
@@ -215,9 +218,18 @@ class Record:
         for topic in self.unit.topics:
             if topic["role"] == role and topic["id"] in self.chosen:
                 ids = [o for o in topic["option"] if o["id"] == self.chosen[topic["id"]]]
-                fit = [o for o in ids if self._meets({**o.get("when", {}), "setting": {}}, None)]
-                return next(iter(fit or ids), None)
+                return next((o for o in ids if self._meets(o.get("when", {}), self.meant)), None)
         return None
+
+    def meant(self, setting: str) -> str | None:
+        """What a setting is to hold: by what was chosen, else what it was last seen to hold."""
+        for topic in self.unit.topics:
+            for option in topic["option"]:
+                taken = self.chosen.get(topic["id"]) == option["id"] and setting in option["set"]
+                when = option.get("when", {})
+                if taken and not when.get("setting") and self._meets(when, self.held):
+                    return str(option["set"][setting])
+        return self.held(setting)
 
     def heat_allowed(self) -> frozenset[str]:
         """The roles by which heat may come on, as the control was last seen."""

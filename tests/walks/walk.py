@@ -1,4 +1,4 @@
-"""One walk: acts of every kind by somebody who heeds nothing, mixed into what `next` says, judged one by one."""
+"""One walk: acts of somebody who heeds nothing, mixed into what `next` says, judged one by one."""
 
 from __future__ import annotations
 
@@ -20,11 +20,13 @@ from asleft.journal import Journal, header_bytes, read
 from asleft.session.acts import NotAnAct, parse
 from asleft.visit import Refused
 from asleft.visit.carrying import carry_on
+from walks.attacks import attack
 from walks.hostile import Hand, anything
 from walks.lapsing import stands
 from walks.oracle import EVERY, Breach, Oracle
-from walks.paper import Event, Record, field as told
-from walks.world import THREE_PHASE, Begun, Clock, begun, paper, visit_of
+from walks.paper import Event, Record
+from walks.paper import field as told
+from walks.world import CHANGED, Begun, Clock, begun, paper, visit_of
 
 PEOPLE = ("Ada", "Ben")
 TROUBLES = ("refused", "an error text", "nothing", "nonsense")
@@ -55,10 +57,12 @@ class Told:
 class Walk(Hand):
     """A walk under way. `honest`: only what the unit shows is entered, and only what was done is said."""
 
-    def __init__(self, begun: Begun, number: int, rules: frozenset[str], told: Told) -> None:
+    def __init__(
+        self, begun: Begun, number: int, rules: frozenset[str], told: Told, *, aim: str = ""
+    ) -> None:
         self.random, self.begun, self.number, self.told = Random(f"walk {number}"), begun, number, told
         self.oracle = Oracle(paper(begun.equipment.text), rules)
-        self.honest = self.random.random() < 0.6
+        self.honest, self.aim = self.random.random() < 0.6, aim
         self.known = True
         """Whether the record tells all that was done to the unit, as far as anybody said."""
         self.unit = begun.unit()
@@ -68,7 +72,9 @@ class Walk(Hand):
         self.acts: list[str] = []
         self.misled: set[str] = set()
         total = len(begun.events)
-        self.from_event = self.random.choice((0, self.random.randint(0, total), total, total - self.random.randint(0, min(total, 90))))
+        self.from_event = self.random.choice(
+            (0, self.random.randint(0, total), total, total - self.random.randint(0, min(total, 90)))
+        )
         self.unit.put_back(begun.states[self.from_event])
         self.events: list[Event] = list(begun.events[: self.from_event])
         self.clock = Clock(_at(self.events[-1]["at"]) if self.events else _at("2031-03-04T07:30:00Z"))
@@ -183,7 +189,9 @@ class Walk(Hand):
     def broke(self, breach: Breach) -> None:
         """A rule was broken."""
         wrong = "".join(f", {f.kind} {f.size:.2f} {f.where}".rstrip() for f in self.begun.faults)
-        where = f"walk {self.number} at {self.begun.equipment.equipment.unit.id} seed {self.begun.seed}{wrong}"
+        where = (
+            f"walk {self.number} at {self.begun.equipment.equipment.unit.id} seed {self.begun.seed}{wrong}"
+        )
         self.told.breaches.append((breach, f"{where}, from {self.from_event}: " + "; ".join(self.acts[-14:])))
 
     def would(self, left: str, typed: str) -> dict[str, Any]:
@@ -207,6 +215,10 @@ class Walk(Hand):
                     return {"kind": "entered", "field": left, "n": 0}
         return {}
 
+    def attack(self) -> None:
+        """One hold opened, and what it guards done."""
+        attack(self)
+
     # ---- between sittings
 
     def pause(self, long: timedelta) -> None:
@@ -224,7 +236,9 @@ class Walk(Hand):
     def cut(self) -> None:
         """The file loses its end at a link line, which nobody can see in one file."""
         if len(self.events) > 3:
-            self.events = self.events[: self.random.randint(len(self.events) - min(20, len(self.events) - 2), len(self.events) - 1)]
+            self.events = self.events[
+                : self.random.randint(len(self.events) - min(20, len(self.events) - 2), len(self.events) - 1)
+            ]
             self.read = {n: r for n, r in self.read.items() if n <= len(self.events)}
             self.known = False
             self.acts.append(f"(file cut to {len(self.events)})")
@@ -300,24 +314,28 @@ def _at(text: str) -> datetime:
 
 def kinds() -> list[str]:
     """The units that walks are made at."""
-    return [*sorted(known.id for known in units()), THREE_PHASE]
+    return [*sorted(known.id for known in units()), *CHANGED]
 
 
 WALKS_A_VISIT = 40
 
 
-def batch(number: int, count: int = WALKS_A_VISIT, rules: frozenset[str] = EVERY) -> Told:
-    """Walks that begin in one visit: unit and seed go with the number, two in three seeds' units are faulty."""
+def start_of(number: int) -> Begun:
+    """The visit that a batch begins in: two in three of them at faulty units."""
     known = kinds()
     turn = number // len(known)
-    start = begun(known[number % len(known)], 1 + turn // 3, bool(turn % 3))
-    total = Told()
+    return begun(known[number % len(known)], 1 + turn // 3, bool(turn % 3))
+
+
+def batch(number: int, count: int = WALKS_A_VISIT, rules: frozenset[str] = EVERY, *, aim: str = "") -> Told:
+    """Walks that begin in one visit: unit, seed and faults go with its number."""
+    start, total = start_of(number), Told()
     for at in range(number * WALKS_A_VISIT, number * WALKS_A_VISIT + count):
         total.walks += 1
+        walk = Walk(start, at, rules, total, aim=aim)
         try:
-            walk = Walk(start, at, rules, total)
             walk.go(walk.random.randint(15, 110))
         except Exception as crash:  # noqa: BLE001  whatever it is, it is what the walks look for
-            where = f"walk {at} at {known[number % len(known)]}"
-            total.crashes.append(f"{where}: {type(crash).__name__}: {crash} after {'; '.join(walk.acts[-5:])}")
+            acts = "; ".join(walk.acts[-5:])
+            total.crashes.append(f"walk {at} at {start.equipment.equipment.unit.id}: {crash!r} after {acts}")
     return total

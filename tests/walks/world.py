@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
@@ -152,16 +153,28 @@ def paper(text: str) -> Unit:
     return Unit(text)
 
 
-THREE_PHASE = "brinmere-staithe-60 three-phase blower"
+CHANGED: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "brinmere-staithe-60 three-phase blower": (
+        (r"(\[blower\]\n.*\n)phases = 1", r"\1phases = 3"),
+        (r'(?m)^maximum = "[0-9]+ A"$', 'maximum = "80 A"'),
+        (r"(?m)^(supplies = .*)$", r'\1\norientations = ["upflow"]'),
+    ),
+    "brinmere-staithe-60 a figure left out": ((r'(?m)^horizontal = "[0-9]+ cfm"$', ""),),
+}
+"""Units of the library changed so that they have what none has: a motor that minds unbalance, kits that bear
+devices above 60 A and go one way alone, a least airflow that the maker does not give for every way round.
+"""
 
 
 def equipment_of(name: str) -> EquipmentFile:
-    """A unit of the library, or one of them with a motor that minds unbalance."""
-    if name != THREE_PHASE:
+    """A unit of the library, or one of them changed."""
+    if name not in CHANGED:
         return find(name)
     text = find(name.partition(" ")[0]).text
-    head, _, tail = text.partition("[blower]")
-    return load_bytes((head + "[blower]" + tail.replace("phases = 1", "phases = 3", 1)).encode(), name)
+    for pattern, put in CHANGED[name]:
+        text, times = re.subn(pattern, put, text)
+        assert times, pattern
+    return load_bytes(text.encode(), name)
 
 
 @dataclass(frozen=True)
