@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
+from itertools import count, islice
 from typing import Any
 
 import pytest
@@ -16,7 +17,8 @@ from asleft.session.state import State
 from asleft.visit import guarding
 from asleft.visit.view import look
 from asleft.visit.visit import Visit
-from walks.walk import batch, start_of
+from walks.walk import batch, kinds, start_of
+from walks.world import CHANGED
 
 Patch = Callable[[pytest.MonkeyPatch], None]
 
@@ -175,11 +177,15 @@ def missed_after(name: str, within: int, rules: frozenset[str]) -> int:
 
     Walks are aimed at the hold where it is one that readings open.
     """
-    for number in range(-(-within // A_VISIT)):
+    rounds, listed = -(-within // A_VISIT), len(kinds())
+    # Of each round the changed units first, which stand last: they have every hold.
+    order = [at % listed for at in range(-len(CHANGED), listed - len(CHANGED))]
+    turns = (turn * listed + at for turn in count() for at in order)
+    for made, number in enumerate(islice(turns, rounds), 1):
         # The visit that walks begin in is worked by the whole program.
         start_of(number)
         with without(name):
             told = batch(number, A_VISIT, rules, aim=name.partition(" | ")[0] if "|" in name else "")
         if any(breaks(name, b.rule, b.act) for b, _ in told.breaches):
-            return A_VISIT * (number + 1)
+            return A_VISIT * made
     return 0

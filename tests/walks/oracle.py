@@ -14,6 +14,8 @@ from walks.paper import CALLED, HOT, Event, Place, Record, Unit, amount, field
 DEAD, REPAIRS, FOLLOWERS, TIMES, FIRST = "EL-25", "repairs", "followers", "times", "failing first"
 EVERY = frozenset({DEAD, REPAIRS, FOLLOWERS, TIMES, FIRST})
 """Rules that can be left out one by one; all else is always asked."""
+NOT_YET = EVERY
+"""Those of them that the program does not keep yet; the suite asks for one as soon as it is taken out."""
 
 TEN_MINUTES_S = 8 * 60
 """The least time from the first minute's reading to the tenth's (HS-16)."""
@@ -151,7 +153,9 @@ class Oracle:
         if event["kind"] == "signed" and event["outcome"] == "commissioned":
             found += [Breach(rule, "signing as commissioned", how) for rule, how in self._signed(record)]
             if true is not None:
-                found += [Breach(r, "signing as commissioned", how) for r, how in self._untrue(record, true)]
+                untrue = self._untrue(record, true)
+                left_out = EVERY - self.rules
+                found += [Breach(r, "signing as commissioned", how) for r, how in untrue if r not in left_out]
         return found
 
     def _signed(self, record: Record) -> Iterator[tuple[str, str]]:
@@ -196,7 +200,8 @@ class Oracle:
                 continue
             then, now = true.then(entry["n"]), true.now(id)
             if then is not None and _apart(then, now):
-                yield "truth: changed", f"{id} was {then} when it was read in event {entry['n']}, is {now}"
+                rule = REPAIRS if any(m["n"] > entry["n"] for m in record.mends) else "truth: changed"
+                yield rule, f"{id} was {then} when it was read in event {entry['n']}, is {now}"
 
     def _unsafe(self, record: Record, true: True_) -> Iterator[tuple[str, str]]:
         """Holds that the unit itself breaks, by more than any instrument may be off."""

@@ -23,7 +23,7 @@ from asleft.visit.carrying import carry_on
 from walks.attacks import attack
 from walks.hostile import Hand, anything
 from walks.lapsing import stands
-from walks.oracle import EVERY, Breach, Oracle
+from walks.oracle import EVERY, FOLLOWERS, Breach, Oracle
 from walks.paper import Event, Record
 from walks.paper import field as told
 from walks.world import CHANGED, Begun, Clock, begun, paper, visit_of
@@ -66,6 +66,7 @@ class Walk(Hand):
         self.known = True
         """Whether the record tells all that was done to the unit, as far as anybody said."""
         self.unit = begun.unit()
+        self.unit.follows = FOLLOWERS in rules
         self.rig = BuiltIn(self.unit)
         self.read = dict(begun.read)
         """By event, what was read and how the unit stood then."""
