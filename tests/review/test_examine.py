@@ -83,6 +83,12 @@ def differs(events: list[Event]) -> Sequence[Event]:
     return [*events[:at], {**events[at], "shown": "nothing like it"}, *events[at + 1 :]]
 
 
+def answered_so(events: list[Event]) -> Sequence[Event]:
+    """A write that the control answered with an error text."""
+    at = where(events, kind="wrote")
+    return [*events[:at], {**events[at], "shown": "Err 7"}, *events[at + 1 :]]
+
+
 def lapsed(events: list[Event]) -> Sequence[Event]:
     """A meter whose calibration had run out."""
     at = where(events, kind="used", field="identity.instrument.meter")
@@ -142,6 +148,11 @@ def test_each_rule_is_met_by_what_it_is_about(change: Any, rule: str, words: str
     heavier = {id for id in found if rules()[id].weight > rules()[rule].weight}
     known = {"signed-open", "senseless"} - {rule} | ({"clock-back"} if change is fast else set())
     assert heavier <= known | ({"failing-hold"} if change is low_volts else set())
+
+
+def test_an_error_text_at_a_write_is_no_value_that_a_read_back_differs_from() -> None:
+    """What was read back after it is what was meant."""
+    assert "read-back-differs" not in marks(session(answered_so))
 
 
 def test_what_makes_no_sense_is_named_and_all_else_is_told() -> None:

@@ -19,7 +19,7 @@ from asleft.visit.carrying import carry_on
 from drill.drills import lesson_of
 from played import cut_after, session_bytes
 from review.sessions import SAMPLES, Event, session, where
-from review.test_examine import back, differs, low_volts, waiver, with_note
+from review.test_examine import answered_so, back, differs, low_volts, waiver, with_note
 
 NAMED = {i.id: i for i in instruments()}
 
@@ -161,6 +161,12 @@ def wrong_write_taken_back(events: list[Event]) -> list[Event]:
 def test_a_write_that_was_taken_back_is_not_held_against_the_read_back(tmp_path: Path) -> None:
     """What counts is what stands as written."""
     replay = replay_of(session(wrong_write_taken_back), tmp_path)
+    assert not any("otherwise than written" in t for told in replay.all_told() for t in told.troubles)
+
+
+def test_an_error_text_at_a_write_is_not_held_against_the_read_back(tmp_path: Path) -> None:
+    """It says nothing of what was written."""
+    replay = replay_of(session(answered_so), tmp_path)
     assert not any("otherwise than written" in t for told in replay.all_told() for t in told.troubles)
 
 

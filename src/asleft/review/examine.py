@@ -177,9 +177,7 @@ def _settings(view: View) -> Iterator[Mark]:
         back = [a for a in acts if a.kind == "read_back" and wrote and a.n > wrote[-1].n]
         if wrote and not back:
             unread.append(f"{setting.id}@{address}")
-        elif back and view.equipment.value_of(setting.id, back[-1].shown) != view.equipment.value_of(
-            setting.id, wrote[-1].shown
-        ):
+        elif back and back[-1].shown != wrote[-1].shown and not ledger.no_value(setting.id, wrote[-1].shown):
             differ.append(f"{setting.id}@{address}")
     if unread and view.state.signature is not None:
         yield mark("not-read-back", places=_list(unread))

@@ -296,6 +296,9 @@ def _written_otherwise(n: int, back: ReadSettingBack, ledger: Ledger) -> str:
     value_of = ledger.equipment.value_of
     for act in reversed(ledger.state.acts):
         if act.kind == "wrote" and act.n < n and (act.setting, act.address) == (back.setting, back.address):
+            if ledger.no_value(act.setting, act.shown):
+                # What was written is not known: the control answered with an error text.
+                return ""
             same = value_of(act.setting, act.shown) == value_of(act.setting, back.shown)
             return "" if same else act.shown
     return ""
