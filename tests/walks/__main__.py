@@ -56,9 +56,9 @@ def away(only: str, within: int, processes: int, rules: frozenset[str]) -> int:
     """Take each guard away and print after how many walks it was missed; 1 where one never was."""
     names = [name for name in AWAY if only in name]
     missed = partial(missed_after, within=within, rules=rules)
+    found = []
     with multiprocessing.Pool(processes, maxtasksperchild=1) as pool:
-        found = []
-        for name, after in zip(names, pool.imap(missed, names, 1), strict=True):
+        for name, after in pool.imap_unordered(missed, names, 1):
             found.append(after)
             print(
                 f"  {f'missed within {after}' if after else f'NOT missed in {within}':22} {name}", flush=True

@@ -172,8 +172,8 @@ A_VISIT = 10
 """Walks made in one visit, before the next unit is tried."""
 
 
-def missed_after(name: str, within: int, rules: frozenset[str]) -> int:
-    """How many walks it takes without a guard until the oracle tells of it; 0 where it never does.
+def missed_after(name: str, within: int, rules: frozenset[str]) -> tuple[str, int]:
+    """A guard, and how many walks it takes without it until the oracle tells of it; 0 where it never does.
 
     Walks are aimed at the hold where it is one that readings open.
     """
@@ -187,5 +187,5 @@ def missed_after(name: str, within: int, rules: frozenset[str]) -> int:
         with without(name):
             told = batch(number, A_VISIT, rules, aim=name.partition(" | ")[0] if "|" in name else "")
         if any(breaks(name, b.rule, b.act) for b, _ in told.breaches):
-            return A_VISIT * made
-    return 0
+            return name, A_VISIT * made
+    return name, 0

@@ -153,16 +153,29 @@ def paper(text: str) -> Unit:
     return Unit(text)
 
 
+_OTHER_SUPPLY = """[[supply]]
+id = "230-3"
+nominal = "230 V"
+phases = 3
+frequency = 60
+lowest = "207 V"
+highest = "253 V"
+
+"""
 CHANGED: Mapping[str, tuple[tuple[str, str], ...]] = {
     "brinmere-staithe-60 three-phase blower": (
         (r"(\[blower\]\n.*\n)phases = 1", r"\1phases = 3"),
         (r'(?m)^maximum = "[0-9]+ A"$', 'maximum = "80 A"'),
         (r"(?m)^(supplies = .*)$", r'\1\norientations = ["upflow"]'),
     ),
-    "brinmere-staithe-60 a figure left out": ((r'(?m)^horizontal = "[0-9]+ cfm"$', ""),),
+    "brinmere-staithe-60 a figure left out": (
+        (r'(?m)^horizontal = "[0-9]+ cfm"$', ""),
+        (r"(?m)^\[control_circuit\]$", _OTHER_SUPPLY + "[control_circuit]"),
+    ),
 }
 """Units of the library changed so that they have what none has: a motor that minds unbalance, kits that bear
-devices above 60 A and go one way alone, a least airflow that the maker does not give for every way round.
+devices above 60 A and go one way alone, a least airflow that the maker does not give for every way round, a
+supply for which no kit is listed.
 """
 
 
