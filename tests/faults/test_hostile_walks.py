@@ -61,7 +61,7 @@ def test_no_number_in_any_field_breaks_what_is_reckoned(unit: str) -> None:
 def test_a_walk_that_crashes_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """It is trouble, and ends no other walk."""
 
-    def broken(visit: Visit, act: Act, typed: str, *, system: str = "ip") -> None:
+    def broken(visit: Visit, act: Act, typed: str, read_at: str = "", *, system: str = "ip") -> None:
         raise ZeroDivisionError(act)
 
     base("tarnfield-lowmoor-36", 1, False)

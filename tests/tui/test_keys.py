@@ -136,7 +136,12 @@ async def test_a_hold_is_waived_from_no_row(played: Played) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("ctrl+l")
         await drawn(pilot, "Enter notes it. EL-2 is a hold:")
-        await pilot.press("ctrl+l")
+
+
+async def test_what_is_only_confirmed_is_waived_no_more(played: Played) -> None:
+    """A word that a hold waits for is given or not; the row says so."""
+    app = Wizard(played("acknowledge:EL-18").visit)
+    async with app.run_test(size=(80, 24)) as pilot:
         app._wizard.go_to(Acknowledge("EL-18"))
         await pilot.press("ctrl+l")
         await drawn(pilot, "EL-18 is a hold, and nobody can waive it.")
