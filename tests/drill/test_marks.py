@@ -162,7 +162,7 @@ def test_an_entry_that_the_unit_never_showed_is_told() -> None:
     assert points(found)["readings"] < points(score(by.history, staged, by))["readings"]
 
 
-@pytest.mark.parametrize(("minutes", "share"), [(480, 1.0), (90, 0.65), (50, 0.0)])
+@pytest.mark.parametrize(("minutes", "share"), [(480, 1.0), (90, 0.52), (50, 0.0)])
 def test_time_counts_where_the_sheet_gives_any(minutes: int, share: float) -> None:
     """All of it within the time, none at twice as long. Without minutes it is not scored."""
     assert "time" not in points(scored(report()))

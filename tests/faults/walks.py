@@ -186,7 +186,7 @@ def acts_of(before: View, left: str, typed: str, after: View | None) -> tuple[st
             found.append("hands inside")
         elif known.state and known.instrument in ("meter", "clamp"):
             found.append("live readings")
-        if known.state not in ("", "isolated", "idle"):
+        if known.state not in ("", "dead", "isolated", "idle"):
             found.append("loads on")
         if known.state.partition(".")[0] in ("heat", "after", "defrost", "ordinary"):
             found += ["energising heat", "enabling heat"]

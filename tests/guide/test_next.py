@@ -255,7 +255,7 @@ def test_what_only_a_waived_finding_waits_for_is_not_asked() -> None:
     """Unless another finding waits for it too, or somebody measured it all the same."""
     told = _all_done()
     stale = "electrical.insulation.electronics_off"
-    told.event("noted", text="mended", mends="EL-2 unit", affects=[stale])
+    told.event("noted", text="mended", mends="EL-13 unit", affects=[stale])
     waived = _finding("EL-23", "not measured", "correct", fields=(stale,), waived=True)
     assert _next(told, waived).do == "sign"
     assert _next(told, waived, _finding("EL-24", "not measured", "correct", fields=(stale,))).state == "off"

@@ -114,7 +114,7 @@ def _piped(command: list[str], folder: Path, env: dict[str, str], most: int = 40
 
 
 def _told(data: bytes, left_out: int) -> list[dict[str, object]]:
-    """The events without number, time, name and link; without the first ones and the resuming."""
+    """The events without number, times, name and link; without the first ones and the resuming."""
     events = tomllib.loads(data.decode())["event"][left_out:]
-    strip = ("n", "at", "by", "link")
+    strip = ("n", "at", "by", "read_at", "link")
     return [{k: v for k, v in e.items() if k not in strip} for e in events if e["kind"] != "resumed"]

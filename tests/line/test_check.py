@@ -259,13 +259,13 @@ def test_one_event_that_makes_no_sense_takes_no_other_with_it(
     """It is named wherever the file is read, all else is told, and nobody is sent on by it."""
     forged = tmp_path / "forged.toml"
     forged.write_bytes(session(senseless))
-    named = {"n": 61, "why": "'high' V is no voltage for electrical.line.l1_l2"}
+    named = {"n": 68, "why": "'high' V is no voltage for electrical.line.l1_l2"}
     code, found = checked(forged, capsys)
     assert (code, found["chain"], found["outcome"]) == (1, "whole", "commissioned")
     assert found["senseless"] == [named]
     verdicts = {f["id"]: f["verdict"] for f in found["findings"]}  # type: ignore[attr-defined]
     assert (verdicts["EL-2"], verdicts["ID-1"]) == ("not measured", "pass")
-    said = f"Event 61 cannot be what this program wrote: {named['why']}."
+    said = f"Event 68 cannot be what this program wrote: {named['why']}."
     for command in (["check", str(forged)], ["replay", str(forged)]):
         assert main(command) == 1
         assert said in " ".join(capsys.readouterr().out.split())

@@ -104,7 +104,7 @@ def test_a_hold_that_fails_is_told_before_all_else(
     signed = "signed commissioned" if last == "signed" else "not signed"
     assert line == (
         "  Orchard Foot 2: EL-2 Line to line, heat off: 180.0 V ± 1.3 V, outside 216.0 V to 253.0 V;"
-        f" since 2026-06-01 13:36Z; left with power on, {signed}"
+        f" since 2026-06-01 13:42Z; left with power on, {signed}"
     )
     assert main(["audit", str(folder), "--json"]) == 1
     told = json.loads(capsys.readouterr().out)

@@ -130,7 +130,7 @@ def unhappy(events: list[Event]) -> Sequence[Event]:
         (without_read_back, "not-read-back", "@"),
         (fast, "seconds-apart", "less than 3 s apart"),
         (back, "clock-back", "event 51"),
-        (with_note(broke="EL-1"), "breach", "EL-1 broken in event 157"),
+        (with_note(broke="EL-1"), "breach", "EL-1 broken in event 164"),
         (differs, "read-back-differs", "@"),
         (lapsed, "out-of-date", "2026-05-31"),
         (low_volts, "signed-open", "EL-2"),
@@ -166,7 +166,7 @@ def test_what_makes_no_sense_is_named_and_all_else_is_told() -> None:
     row = examined(session(change), "x")
     named = sorted(m.text for m in row.marks if m.rule == "senseless")
     assert len(named) == 2
-    assert "event 61 " in named[1]
+    assert "event 68 " in named[1]
     assert (row.outcome, row.site) == ("commissioned", "Orchard Foot 2")
     assert "EL-2" in row.open
 

@@ -118,7 +118,7 @@ def test_what_needs_no_reckoning_is_known_at_once_and_the_rest_by_looking_on(tmp
         return events
 
     replay = replay_of(session(change), tmp_path)
-    assert [n for n in range(1, len(replay) + 1) if replay.troubles_known(n)] == [61, 157]
+    assert [n for n in range(1, len(replay) + 1) if replay.troubles_known(n)] == [68, 164]
     assert not replay.known(61)
     while replay.look_on():
         pass

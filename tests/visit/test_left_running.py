@@ -76,8 +76,9 @@ def test_a_write_taken_back_is_looked_at_before_it_is_signed(job: Job) -> None:
     held = visit.view.ledger.shown(setting.id, setting.address[0])
     assert held is not None
     if setting.power == "off":
-        for left, typed in (("power", "off"), ("acknowledge:EL-1", "yes")):
-            visit.enter(left, typed)
+        visit.enter("power", "off")
+        prove_dead(visit)
+        visit.enter("acknowledge:EL-1", "yes")
     visit.enter(f"wrote:{place}", next(v for v in setting.values if v != held))
     n = visit.view.state.last_n
     visit.enter(f"retract:{n}", "not so")

@@ -100,6 +100,8 @@ def line_to_ground(a: About) -> Finding:
     others = [s.removeprefix("leg.") for s in legs(a.case) if s != a.subject]
     also = [f"electrical.line.{other}_ground" for other in others] if system == "line-neutral" else []
     own, *rest = a.numbers(f"electrical.line.{leg}_ground", *fields, *also)
+    # Pairs and legs are one set: half of it would accuse the sound leg beside an open one.
+    a.have(*(f"electrical.line.{other}_ground" for other in others))
     lines, beside = rest[: len(fields)], rest[len(fields) :]
     line = Measured(sum(k.value for k in lines) / len(lines), max(k.expanded for k in lines))
     factor, tolerance = _implied(system, own, line, beside)
