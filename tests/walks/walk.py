@@ -328,10 +328,12 @@ def start_of(number: int) -> Begun:
     return begun(known[number % len(known)], 1 + turn // 3, bool(turn % 3))
 
 
-def batch(number: int, count: int = WALKS_A_VISIT, rules: frozenset[str] = EVERY, *, aim: str = "") -> Told:
+def batch(
+    number: int, count: int = WALKS_A_VISIT, rules: frozenset[str] = EVERY, *, first: int = 0, aim: str = ""
+) -> Told:
     """Walks that begin in one visit: unit, seed and faults go with its number."""
-    start, total = start_of(number), Told()
-    for at in range(number * WALKS_A_VISIT, number * WALKS_A_VISIT + count):
+    start, total, begin = start_of(number), Told(), number * WALKS_A_VISIT + first
+    for at in range(begin, begin + count):
         total.walks += 1
         walk = Walk(start, at, rules, total, aim=aim)
         try:
