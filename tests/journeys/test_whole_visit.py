@@ -12,6 +12,8 @@ import re
 import subprocess
 import sys
 from collections.abc import Awaitable, Callable
+from datetime import UTC, datetime, timedelta
+from itertools import count
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -25,6 +27,7 @@ from asleft.drill.rig import BuiltIn
 from asleft.drill.site import site
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, shipped
+from asleft.line import places
 from asleft.session.fields import applicable
 from asleft.settings import update
 from asleft.tui.drawn import drawn_text
@@ -371,6 +374,12 @@ def test_a_visit_typed_from_beginning_to_signature(
     folder = desk / "own" / "sessions" if from_home else desk / "visits"
     begun: list[bool] = []
     update({"technician": "Ada"})
+    minutes = count()
+    begins = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+    # Ten minutes of heat take ten minutes by the clock: so does every entry one.
+    monkeypatch.setattr(
+        places, "real_clock", lambda: f"{begins + timedelta(minutes=next(minutes)):%Y-%m-%dT%H:%M:%SZ}"
+    )
 
     async def home(person: Person) -> None:
         await person.until(lambda: "New visit" in person.text(), "there is no new visit on offer")
