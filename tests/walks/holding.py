@@ -191,6 +191,11 @@ class Holds:
         ohm = self.number("electrical.ground.resistance")
         return ohm is None or ohm > 1.0 + 1e-9
 
+    def el_23(self) -> bool:
+        """A stage surely on the frame, below 0.05 Mohm; unread takes no heat away."""
+        read = (self.number(f"electrical.stage.{n}.to_frame") for n in range(1, 10))
+        return any(ohm is not None and ohm < 0.9 * 0.05e6 for ohm in read)
+
     @property
     def _nec(self) -> bool:
         return self.record.word("identity.code").startswith("NEC")
@@ -387,6 +392,7 @@ _JUDGES: Mapping[str, Callable[[Holds], bool]] = {
     "EL-10": Holds.el_10,
     "EL-13": Holds.el_13,
     "EL-22": Holds.el_22,
+    "EL-23": Holds.el_23,
     "EL-25": Holds.el_25,
     "ID-3": Holds.id_3,
     "ID-4": Holds.id_4,
@@ -406,14 +412,14 @@ GUARDS: Mapping[str, tuple[str, ...]] = {
     "hands inside": ("EL-1", "EL-25"),
     "power on": ("EL-19",),
     "loads on": ("EL-2", "EL-4", "EL-5", "EL-13", "EL-19"),
-    "energising heat": ("EL-8", "EL-9", "EL-10", "ID-4"),
+    "energising heat": ("EL-8", "EL-9", "EL-10", "EL-23", "ID-4"),
     "enabling heat": ("ID-3", "BL-11 predicted", "HS-5 predicted"),
     "signing as commissioned": (
         *("BL-11 measured", "HS-5 measured", "EL-22", "HS-10", "BL-16"),
         *("SO-2", "SO-6"),
     ),
     "signing as not commissioned": ("SO-3",),
-    "acknowledging EL-1": ("EL-25",),
+    "recording isolation": ("EL-25",),
 }
 """What a hold guards, as TRADE section 7 states it once."""
 

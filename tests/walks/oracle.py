@@ -97,7 +97,7 @@ class Oracle:
             case "signed":
                 return (f"signing as {event['outcome']}",)
             case "acknowledged" if event["id"] == "EL-1":
-                return ("acknowledging EL-1",)
+                return ("recording isolation",)
         return ()
 
     def _allows(self, record: Record, event: Event) -> bool:
@@ -110,7 +110,7 @@ class Oracle:
         match event["kind"]:
             case "entered":
                 state = field(event["field"]).get("state", "")
-                wanted = "" if not state else "off" if state == "isolated" else "on"
+                wanted = "" if not state else "off" if state in ("dead", "isolated") else "on"
             case "found" | "wrote" | "read_back":
                 wanted = self.unit.settings.get(event["setting"], {}).get("power", "on")
                 place = (event["setting"], event["address"])
@@ -275,6 +275,8 @@ def _acts_of_field(id: str) -> tuple[str, ...]:
     state = told.get("state", "")
     if not state:
         return ()
+    if state == "dead":
+        return ("live readings",)
     if state == "isolated":
         return ("live readings",) if told["kind"] == "voltage" else ("hands inside",)
     acts = ("live readings",) if told.get("instrument") in ("meter", "clamp") else ()

@@ -141,7 +141,7 @@ def test_isolation_acknowledged_on_readings_that_do_not_show_it(
     for leg, volts in legs.items():
         id = f"electrical.circuit.1.locked.{leg}_ground"
         story.then("entered", field=id, typed=f"{volts} V", value=volts, unit="V")
-    assert (("EL-25", "acknowledging EL-1") in story.then("acknowledged", id="EL-1")) is seen
+    assert (("EL-25", "recording isolation") in story.then("acknowledged", id="EL-1")) is seen
 
 
 def test_absence_of_voltage_ends_when_power_was_on_even_if_that_was_taken_back() -> None:
@@ -154,7 +154,7 @@ def test_absence_of_voltage_ends_when_power_was_on_even_if_that_was_taken_back()
         )
     story.then("powered", state="on")
     story.then("retracted", of=len(story.events), why="no")
-    assert ("EL-25", "acknowledging EL-1") in story.then("acknowledged", id="EL-1")
+    assert ("EL-25", "recording isolation") in story.then("acknowledged", id="EL-1")
 
 
 # ---- 3: going on
@@ -259,7 +259,10 @@ def test_ten_minutes_of_heat_in_nine_seconds() -> None:
     """The visit as it was worked took nine minutes from the first reading to the tenth."""
     assert "HS-16 times" not in Story(played(), TIMES).signed()
     first = next(e["at"] for e in played() if e.get("field") == "heat.minute.1.current")
-    hurried = [{**e, "at": first} if str(e.get("field")).startswith("heat.minute.") else e for e in played()]
+    hurried = [
+        {**e, "at": first, "read_at": first} if str(e.get("field")).startswith("heat.minute.") else e
+        for e in played()
+    ]
     assert "HS-16 times" in Story(hurried, TIMES).signed()
 
 
