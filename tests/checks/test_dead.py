@@ -111,6 +111,18 @@ def _with(told: Told, said: dict[str, object]):  # type: ignore[no-untyped-def]
     return fold(told.state, event(told.state.last_n + 1, str(said.pop("kind")), **said))  # type: ignore[arg-type]
 
 
+def test_the_proof_stands_in_one_column_whatever_comes_later() -> None:
+    """Neither found nor left: what counts while power is off, then the last; blank once it lapsed."""
+    told = _proved()
+    proof = [f.id for f in told.ledger.fields.values() if f.passing and not f.optional]
+    for state in ("off", "on"):
+        assert told.state.power == state
+        assert all(told.ledger.as_found(id) for id in proof)
+        assert not any(told.ledger.as_left(id) for id in proof)
+        told.event("powered", state="on" if state == "off" else "off")
+    assert not any(told.ledger.as_found(id) for id in proof)
+
+
 def test_the_proof_counts_from_power_off_on() -> None:
     """What was read before power was recorded off proves nothing; power off said twice ends nothing."""
     told = _proved()

@@ -52,18 +52,18 @@ def test_the_first_thing_is_the_first_field() -> None:
 
 
 def test_before_anything_live_the_unit_is_isolated() -> None:
-    """Job data, power off, volts at each circuit, the proof that it is dead, hands inside."""
+    """Job data, power off, the proof that it is dead, volts at each circuit, hands inside."""
     told = _job_done()
     dead = _finding("EL-1", "not measured", guards=("hands inside",), fields=("acknowledge:EL-1",))
     found = _next(told, dead)
     assert (found.do, found.state) == ("power", "off")
     told.event("powered", state="off")
-    for field in [id for id in told.ledger.fields if ".locked." in id]:
-        assert _next(told, dead).enter == field
-        told.enter(field, 0.0)
     for passing in [f for f in told.ledger.fields.values() if f.passing and not f.optional]:
         assert _next(told, dead).enter == passing.id
         told.enter(passing.id, something(passing))
+    for field in [id for id in told.ledger.fields if ".locked." in id]:
+        assert _next(told, dead).enter == field
+        told.enter(field, 0.0)
     assert _next(told, dead).enter == "acknowledge:EL-1"
     told.event("acknowledged", id="EL-1")
     released = _finding("EL-1", "pass", guards=("hands inside",), fields=("acknowledge:EL-1",))

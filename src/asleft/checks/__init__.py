@@ -88,14 +88,26 @@ def run(
         found = by_rule[rule.id] = []
         for subjects, function in CHECKS[rule.id]:
             for subject in subjects(case):
-                found.append(_following(case, rule, settle(case, rule, subject, function)))
-                case.earlier.append(found[-1])
+                finding = settle(case, rule, subject, function)
+                if finding.failed:
+                    finding = _following(case, rule, finding._replace(urgent=_endangers(rule, finding)))
+                found.append(finding)
+                case.earlier.append(finding)
     return tuple(finding for rule in rules for finding in by_rule[rule.id])
 
 
+def _endangers(rule: Rule, finding: Finding) -> bool:
+    """Whether a failure endangers as it stands, by what the catalogue says of its check."""
+    above = rule.urgent == "above" and finding.too_much
+    return finding.severity == "hold" and (rule.urgent == "failed" or above)
+
+
 def _following(case: Case, rule: Rule, finding: Finding) -> Finding:
-    """A failure that another one explains: recorded, without advice of its own until that one is mended."""
-    if not rule.follows or not finding.failed:
+    """A failure that another one explains: recorded, without advice of its own until that one is mended.
+
+    Too little heat explains too little of something, never air that is too hot.
+    """
+    if not rule.follows or finding.too_much:
         return finding
     causes = (f for f in case.earlier if f.id in rule.follows and f.open and f.too_little)
     cause = next(causes, None)

@@ -10,7 +10,7 @@ from asleft.calc import Measured, conformity
 from asleft.checks.against import Against, digits_of, measured_shown, one_stop
 from asleft.checks.case import Case
 from asleft.checks.catalogue import Rule
-from asleft.checks.finding import FAILS, RELEASES, Finding, Severity, Verdict
+from asleft.checks.finding import RELEASES, Finding, Severity, Verdict
 from asleft.session.acts import Act, Choose, Enter, entry_of
 from asleft.session.readings import Known, known
 from asleft.session.values import YesNo
@@ -282,14 +282,9 @@ class About:
             needs=tuple(self.needs),
             rests_on=rests,
             guards=self.rule.guards_of(self.subject) if grave == "hold" else (),
-            urgent=grave == "hold" and verdict in FAILS and self._endangers(against),
             waived=grave != "hold" and self.case.waived(self.rule.id, self.subject, rests),
             mendable=mendable,
         )
-
-    def _endangers(self, against: Against | None) -> bool:
-        above = against is not None and against.upper is not None and against.value.value > against.upper
-        return self.rule.urgent == "failed" or (self.rule.urgent == "above" and above)
 
     def not_applicable(self, text: str) -> Finding:
         """Nothing to judge here."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from asleft.checks.about import About
+from asleft.checks.finding import FAILS
 from asleft.checks.landed import LIVE_V
 from asleft.checks.listing import check
 
@@ -45,12 +46,12 @@ def absence_of_voltage(a: About) -> Finding:
         for f, k in zip(read, a.numbers(*read), strict=True)
     ]
     against = a.worst(judged)
-    if against.verdict not in ("pass", "conditional pass"):
+    if against.verdict in FAILS:
         return a.say(against, extra="Something still feeds it, or couples into it.")
     if drive == [BUS]:
         (bus,) = a.numbers(BUS)
         charge = a.hold_against(a.case.label(BUS), bus, "voltage", None, LIVE_V)
-        if charge.verdict not in ("pass", "conditional pass"):
+        if charge.verdict in FAILS:
             return a.say(charge, do="Keep your hands out, wait, and read the bus again.")
     elif drive and a.not_so(WAITED):
         return a.failed(

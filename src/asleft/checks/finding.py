@@ -87,6 +87,11 @@ class Finding(NamedTuple):
         return self.failed and self.value is not None and self.lower is not None and self.value < self.lower
 
     @property
+    def too_much(self) -> bool:
+        """Whether it failed above its limit."""
+        return self.failed and self.value is not None and self.upper is not None and self.value > self.upper
+
+    @property
     def open(self) -> bool:
         """Whether it stands in the way of a commissioned record: a hold, or a correct nobody waived."""
         return not self.releases and (

@@ -25,14 +25,14 @@ def next_thing(
     """The next thing of a visit. It always has one answer, and ends in a signature."""
     if ledger.state.signature:
         return signed(ledger, ledger.state.signature.outcome, findings)
-    holds, danger = open_holds(findings), next((f for f in findings if f.urgent), None)
-    unsafe = danger is not None and not ledger.power_refused
-    if danger is not None and unsafe and ledger.state.power == "on":
+    holds = open_holds(findings)
+    danger = None if ledger.power_refused else next((f for f in findings if f.urgent), None)
+    if danger is not None and ledger.state.power == "on":
         return switch("off", danger.text, danger.key)
     open_work = (
         w
         for w in everything_open(ledger, findings, plan, forecast)
-        if not locked(holds, w.acts) and _reachable(ledger, w) and not (unsafe and w.power == "on")
+        if not locked(holds, w.acts) and _reachable(ledger, w) and not (danger and w.power == "on")
     )
     work = _pick(ledger, open_work)
     return with_power(ledger, findings, work) if work else ending(ledger, findings)

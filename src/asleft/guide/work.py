@@ -10,7 +10,6 @@ from asleft.guide.thing import Do, Next, Work, acknowledgeable, holds_on, open_h
 from asleft.sequence.guards import HANDS, acts_of_field, power_of_field
 from asleft.sequence.plan import entering
 from asleft.session.acts import Choose, Mend, entry_of
-from asleft.session.fields import DEAD
 from asleft.session.timed import read_later, too_soon
 
 if TYPE_CHECKING:
@@ -21,10 +20,11 @@ if TYPE_CHECKING:
     from asleft.session.ledger import Ledger
 
 PROVED_DEAD = "EL-25"
-"""What is asked only where hands are about to go in."""
+"""What is asked only where somebody is about to work at the terminals."""
 _HEATING = ("heat_pump", "heat", "after", "defrost", "ordinary")
-_FEW_AT_A_TIME = ("heat_pump", "heat")
-_FIELD_STATES = ("", DEAD, "isolated", "idle", "blower", *_HEATING)
+_BRIEF = ("heat_pump", "heat")
+"""Heating that is called for one reading; the rest goes on for minutes, or as the control decides."""
+_FIELD_STATES = ("", "isolated", "idle", "blower", *_HEATING)
 
 
 def everything_open(
@@ -36,7 +36,8 @@ def everything_open(
     proof = [take(ledger, f) for f in passing if off and wanted(ledger, f)]
     others = tuple(f for f in open_holds(findings) if f.id != PROVED_DEAD)
     for work in _in_order(ledger, findings, plan, forecast):
-        if proof and HANDS in work.acts and not locked(others, work.acts):
+        at_terminals = HANDS in work.acts or work.next.state == "isolated"
+        if proof and at_terminals and not locked(others, work.acts):
             yield from proof
             proof = []
         yield work
@@ -49,7 +50,10 @@ def _in_order(
     fields = [
         f
         for f in ledger.fields.values()
-        if (not f.optional or ledger.stale(f.id)) and f.pane != "signoff" and f.id not in waived
+        if (not f.optional or ledger.stale(f.id))
+        and f.pane != "signoff"
+        and not f.passing
+        and f.id not in waived
     ]
     to_take: dict[str, list[Field]] = {state: [] for state in _FIELD_STATES}
     for field in fields:
@@ -80,7 +84,7 @@ def _in_order(
         s.do == "power" and s.pending for s in plan
     ):
         for state in _HEATING:
-            if state not in _FEW_AT_A_TIME:
+            if state not in _BRIEF:
                 # Ten minutes of heat, or a defrost, tell nothing of a unit that is known to be at fault.
                 yield from (replace(m, first=True) for m, of in mends if m.power and _hot(ledger, of))
             yield from (take(ledger, f) for f in to_take[state])

@@ -330,10 +330,13 @@ class Ledger:
     def as_found(self, field_id: str) -> Entry | None:
         """The last entry before the first change of the field; where nothing changed it, the last of all.
 
-        None for what the sign-off asks: that tells only how the unit is left.
+        None for what the sign-off asks: that tells only how the unit is left. What is proved for a while is
+        neither found nor left, and stands here: while power is off what still counts, then the last of all.
         """
         if _of_leaving(field_id):
             return None
+        if self._passing(field_id):
+            return self.current(field_id) if self.state.power == "off" else self.state.latest(field_id)
         entries = self.state.entries.get(field_id, ())
         changes = self.changes(field_id)
         before = [e for e in entries if not changes or e.n < changes[0]]
@@ -348,6 +351,8 @@ class Ledger:
         parts the two columns of its own field, so that the newer entry is seen. What the sign-off asks is as
         left at once.
         """
+        if self._passing(field_id):
+            return None
         shows = self.leaves or _of_leaving(field_id) or self.changes(field_id)
         return self.current(field_id) if shows else None
 
@@ -370,10 +375,13 @@ class Ledger:
 
         What is proved for a while only is over then, not stale.
         """
-        field = self.fields.get(field_id)
-        if field is not None and field.passing:
+        if self._passing(field_id):
             return False
         return self.current(field_id) is None and self.state.latest(field_id) is not None
+
+    def _passing(self, field_id: str) -> bool:
+        field = self.fields.get(field_id)
+        return field is not None and field.passing
 
     def _is_stale(self, entry: Entry) -> bool:
         changes = self.changes(entry.field)
