@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from asleft.drill.rig import ask
 from asleft.drill.technician import act
-from asleft.session.acts import Sign
+from asleft.session.acts import Enter, Sign
 from asleft.unattended import Job
 from asleft.visit import Refused
 from played import begun_at
@@ -91,6 +92,25 @@ def test_a_write_taken_back_is_looked_at_before_it_is_signed(job: Job) -> None:
     last = visit.view.ledger.acts_on(setting.id, setting.address[0])[-1]
     assert (last.kind, last.shown) in {("found", held), ("read_back", held)}
     assert last.n > n
+
+
+def test_a_jumper_once_left_in_is_asked_about_again_after_more_was_tried(job: Job) -> None:
+    """That the answer is out of date does not take the jumper out."""
+    job.visit.enter("signoff.cleared", "no")
+    job.visit.enter("waive:SQ-5/unit", "the owner wants it so")
+    visit = job.visit
+    visit.submit(*_read(job, "blower.static.supply"))
+    with pytest.raises(Refused, match="SO-6") as refused:
+        visit.enter("sign", "commissioned")
+    assert "nobody has said since" in str(refused.value)
+    while visit.view.next.enter != "signoff.cleared":
+        visit.submit(*act(visit.view, job.rig))
+    assert signed_in_the_end(job) >= 1
+
+
+def _read(job: Job, field: str) -> tuple[Enter, str]:
+    """What the unit shows in a field."""
+    return Enter(field), ask(job.rig, job.visit.view, Enter(field)).typed
 
 
 def test_a_jumper_left_in_is_no_running_unit_whatever_is_waived(job: Job) -> None:

@@ -93,9 +93,14 @@ def left_running(a: About) -> Finding:
     if state.signature is not None and state.signature.outcome != "commissioned":
         return a.not_applicable("It was left not commissioned.")
     a.rest(*(p.n for p in state.powered[-1:]))
-    cleared = ledger.current("signoff.cleared")
+    cleared = state.latest("signoff.cleared")
     if cleared is not None and cleared.value is YesNo.NO:
         a.rest_on("signoff.cleared")
+        if ledger.stale("signoff.cleared"):
+            return a.not_measured(
+                "Something was forced when it was last asked, and nobody has said since that it is gone.",
+                do="Take away what is forced, and say so.",
+            )
         return a.failed("A forced call, a jumper or a test mode still stands.", mendable=False)
     for setting, address in ledger.equipment.places():
         if taken_back(ledger, (setting, address)):

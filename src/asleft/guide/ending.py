@@ -94,8 +94,15 @@ def ending(ledger: Ledger, findings: tuple[Finding, ...]) -> Next:
 
 def _blocking(findings: tuple[Finding, ...]) -> list[Finding]:
     """What stands in the way of a commissioned record, but for how it is left and what sums the rest up."""
-    by_power = (RUNNING, PROVED_DEAD)
-    return [f for f in findings if f.open and f.id not in CONCLUDING and (f.failed or f.id not in by_power)]
+    open_ = (f for f in findings if f.open and f.id not in CONCLUDING)
+    return [f for f in open_ if f.failed or not _comes_with_power(f)]
+
+
+def _comes_with_power(finding: Finding) -> bool:
+    """Whether nothing but power, or one more look, is wanting: no proof, and no word to be given anew."""
+    if finding.id == RUNNING:
+        return not any(isinstance(act, Enter) for act in finding.needs)
+    return finding.id == PROVED_DEAD
 
 
 def signed(ledger: Ledger, outcome: str, findings: tuple[Finding, ...]) -> Next:
