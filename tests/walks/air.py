@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
 from typing import Any
 
-from walks.paper import Record, amount
+from walks.paper import Event, Record, amount
 
 STATICS = ("blower.static.supply", "blower.static.return")
 ROOM = 0.85
@@ -24,8 +24,11 @@ class Foretold:
     too_hot: bool
 
 
-def predicted(record: Record) -> Foretold | None:
-    """What is foretold for the tier ahead; None where no statics were read."""
+def predicted(record: Record, current: Callable[[str], Event | None]) -> Foretold | None:
+    """What is foretold for the tier ahead; None where no statics were read.
+
+    `current` gives the entry of a field that nothing has changed since.
+    """
     if any(id not in record.values for id in STATICS):
         return None
     supply, back = (record.values[id] for id in STATICS)
@@ -45,8 +48,8 @@ def predicted(record: Record) -> Foretold | None:
         return Foretold(False, False)
     least = kit.get("least_airflow_in", {}).get(record.word("identity.orientation"), kit.get("least_airflow"))
     limit = record.unit.file.get("limits", {}).get("leaving_air")
-    back = record.values.get(f"heat.stage.{len(kit['stage'])}.return_air")
-    back_c = float(back["value"]) if back else 21.0
+    warm = current(f"heat.stage.{len(kit['stage'])}.return_air")
+    back_c = float(warm["value"]) if warm else 21.0
     watts = amount(kit["power"])
     rise_k = watts / (1.08 * 3.412142**-1 / 0.4719474e-3 * 1.8 * flow * ratio)
     return Foretold(

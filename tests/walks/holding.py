@@ -276,12 +276,12 @@ class Holds:
 
     def bl_11_predicted(self) -> bool:
         """The statics are known, and the air they foretell over the heater is not clearly too little."""
-        foretold = predicted(self.record)
+        foretold = predicted(self.record, self.current)
         return self.record.kit is not None and (foretold is None or foretold.starved)
 
     def hs_5_predicted(self) -> bool:
         """The same for the air that leaves the heater."""
-        foretold = predicted(self.record)
+        foretold = predicted(self.record, self.current)
         return self.record.kit is not None and (foretold is None or foretold.too_hot)
 
     def _heats(self) -> bool:
