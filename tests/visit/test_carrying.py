@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from asleft.drill.technician import act
 from asleft.equipment.library import instruments
 from asleft.journal import Broken, Chain, NewerFormat, NotASession, classify, event_bytes, read
 from asleft.session.events import Event
@@ -15,6 +16,7 @@ from asleft.session.state import fold_all
 from asleft.visit import Visit
 from asleft.visit.carrying import carry_on
 from asleft.visit.view import look
+from played import begun_at
 
 SAMPLE = sorted((Path(__file__).parents[2] / "sessions").glob("*.toml"))[0]
 NOW = "2031-05-04T10:00:00Z"
@@ -33,6 +35,45 @@ def damaged(tmp_path: Path) -> Callable[[int], Path]:
         return path
 
     return damage
+
+
+@pytest.mark.parametrize("unit", ["tarnfield-lowmoor-36", "osmere-corrie-24"])
+def test_a_write_that_was_lost_is_found_before_anybody_signs(tmp_path: Path, unit: str) -> None:
+    """The control holds what nobody has on record: every setting is looked at again, and put right."""
+    job = begun_at(tmp_path, "sign", unit=unit)
+    view = job.visit.view
+    wrote = next(act for act in reversed(view.state.acts) if act.kind == "wrote")
+    setting = job.visit.equipment.equipment.setting_of(wrote.setting)
+    assert setting is not None
+    assert setting.entry != "code"
+    other = next(value for value in setting.values if value != wrote.shown)
+    for request in (
+        {"do": "power", "state": setting.power},
+        {"do": "write", "setting": setting.id, "address": wrote.address, "value": other},
+        {"do": "power", "state": "on"},
+    ):
+        assert "refused" not in job.rig.ask(request)
+    job.visit.enter("note", "this stands for the entry that was lost")
+    last = job.visit.view.state.history[-1]
+    job.visit.close()
+    data = bytearray(job.visit.path.read_bytes())
+    data[data.rindex(b"by = ") + 6] ^= 1
+    job.visit.path.write_bytes(data)
+
+    named = {i.id: i for i in instruments()}
+    visit = carry_on(job.visit.path, named, by=last.by, clock=lambda: last.at, session_id="new")
+    seen = len(visit.view.state.acts)
+    while visit.view.next.do != "nothing":
+        visit.submit(*act(visit.view, job.rig))
+    assert visit.view.state.signature is not None
+    assert visit.view.state.signature.outcome == "commissioned"
+    again = {(a.setting, a.address) for a in visit.view.state.acts[seen:]}
+    assert {(a.setting, a.address) for a in visit.view.state.acts[:seen]} <= again
+    held = job.rig.ask({"do": "power", "state": setting.power}) and job.rig.ask(
+        {"do": "look", "setting": setting.id, "address": wrote.address}
+    )
+    assert held == {"shown": wrote.shown}
+    visit.close()
 
 
 def go_on(path: Path) -> Visit:

@@ -221,7 +221,11 @@ def _label(a: About, setting_id: str) -> str:
 
 
 def _moved_since(a: About, setting: Setting, address: str, n: int) -> Finding | None:
-    """Not measured where a write that may move this setting came after it was seen."""
+    """Not measured where a write that may move this setting came after it was seen, or was lost since."""
+    damaged_at = a.ledger.state.damaged_at
+    if n < damaged_at:
+        a.rest(damaged_at)
+        return a.not_measured(f"The record was damaged since “{setting.label}” was seen: look at it again.")
     moved = a.ledger.disturbed(setting.id, address)
     if moved is None or moved.n < n:
         return None
@@ -352,6 +356,9 @@ def unchanged(a: About) -> Finding:
             f"“{setting.label}” shows {last.shown}; it was found at {held.shown} and not to change.",
             do=f"Find out what changed it, and put it back to {held.shown}.",
         )
-    if wrote and last.n < (wrote[-1] if setting.power == "on" else moved.n if moved else 0):
+    since = wrote[-1] if wrote and setting.power == "on" else moved.n if wrote and moved else 0
+    if last.n < a.ledger.state.damaged_at:
+        return a.not_measured(f"“{setting.label}” has not been looked at since the record was damaged.")
+    if last.n < since:
         return a.not_measured(f"“{setting.label}” has not been read back since the last setting was written.")
     return a.passed(f"“{setting.label}” still shows {last.shown}.")

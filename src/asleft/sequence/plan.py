@@ -64,9 +64,16 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
         yield step if seen_all or step.do != "write" else replace(step, ready=False)
     cut = not order or order[-1][0].power == "off" or _cut_after(order)
     end = PANEL if cut else _end(ledger, order[-1], meant)
-    moved = [p for p in places if p[0].power == "off" and ledger.disturbed(p[0].id, p[1]) and p not in order]
+    moved = [p for p in places if p[0].power == "off" and _may_have_moved(ledger, p) and p not in order]
     for place in (*moved, *sorted(on, key=lambda place: place[1] != end)):
         yield read_back(ledger, place, meant)
+
+
+def _may_have_moved(ledger: Ledger, place: Place) -> bool:
+    """Whether another write may have moved a setting, or a damaged record lost a write of it."""
+    setting, address = place
+    seen_before = any(act.n < ledger.state.damaged_at for act in ledger.acts_on(setting.id, address))
+    return seen_before or ledger.disturbed(setting.id, address) is not None
 
 
 def _must_write(ledger: Ledger, place: Place, meant: Meant) -> bool:

@@ -141,8 +141,8 @@ def read_back(ledger: Ledger, place: Place, meant: Meant) -> Step:
     anything = ledger.wrote[-1] if ledger.wrote else 0
     since = in_force_since(ledger, place) if own else anything if setting.power == "on" else 0
     disturbed = ledger.disturbed(setting.id, address)
-    if since is not None and disturbed is not None:
-        since = max(since, disturbed.n)
+    if since is not None:
+        since = max(since, disturbed.n if disturbed else 0, ledger.state.damaged_at)
     coded = ledger.equipment.code_of(setting.id, expected)
     display = coded.shown if coded else expected
     done = bool(backs) and since is not None and backs[-1].n > since
@@ -239,11 +239,13 @@ def answered(ledger: Ledger, place: Place) -> str:
 
 
 def moved(ledger: Ledger, place: Place) -> str:
-    """Which write may have moved a setting since it was last looked at; else nothing."""
+    """What may have moved a setting since it was last looked at, a lost write included; else nothing."""
     setting, address = place
     disturbed = ledger.disturbed(setting.id, address)
-    if disturbed is None or not ledger.unsure(setting.id, address):
+    if not ledger.unsure(setting.id, address):
         return ""
+    if disturbed is None or disturbed.n < ledger.state.damaged_at:
+        return f"The record was damaged since, and may have lost what “{setting.label}” was set to."
     leader = ledger.equipment.setting_of(disturbed.by.setting)
     label = leader.label if leader else disturbed.by.setting
     return f"“{label}” was written since, and “{setting.label}” may not hold what it held."

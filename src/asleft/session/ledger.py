@@ -135,9 +135,12 @@ class Ledger:
     def unsure(self, setting: str, address: str) -> bool:
         """Whether such a write came after a setting was last looked at: nobody knows what it holds.
 
-        One written after it counts as written until it is read back, while power is cycled for both.
+        One written after it counts as written until it is read back, while power is cycled for both. A write
+        may also be what a damaged record lost.
         """
         moved, acts = self.disturbed(setting, address), self.acts_on(setting, address)
+        if acts and acts[-1].n < self.state.damaged_at:
+            return True
         if moved is None or not acts:
             return False
         return acts[-1].n < (moved.by.n if acts[-1].kind == "wrote" else moved.n)
