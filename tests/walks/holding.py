@@ -12,6 +12,7 @@ from functools import cached_property
 from math import sqrt
 from typing import Any
 
+from walks.absence import absent
 from walks.air import predicted
 from walks.ampacity import ampacity, largest_device
 from walks.lapsing import stands
@@ -39,11 +40,9 @@ PARTS: Mapping[str, tuple[str, ...]] = {
     "EL-15": (*_HEAT_READINGS,),
     "EL-22": ("electrical.circuit.{n}.called.*", "electrical.circuit.{n}.no_call.*", "heat.minute.*"),
     "HS-16": (*_HEAT_READINGS,),
+    **dict.fromkeys(("BL-5", "BL-7", "BL-9", "BL-11", "HS-5", "HS-6", "HS-13"), ("heat.stage.*",)),
 }
-"""How far a repair reaches by its physics: a supply everything hot, an element its stage and all heat."""
-
-KNOWN_OFF = 3.0
-"""Volts that count as absent (NFPA 70E practice, from memory)."""
+"""How far a repair reaches by its physics: supply all that is hot, element stage and heat, air the rise."""
 
 
 class Holds:
@@ -128,24 +127,8 @@ class Holds:
         return not stands(self.record, id)[0]
 
     def el_25(self) -> bool:
-        """Absence of voltage: every reading at the place of work at most 3 V since power was switched."""
-        if not self.dead:
-            return False
-        places = [p + f"locked.{leg}_ground" for p, _ in self.circuits() for leg in self._kit_legs()]
-        taken = {
-            id: event
-            for id, event in self.record.values.items()
-            if field(id).get("state") == "isolated" and field(id)["kind"] == "voltage"
-        }
-        if any(
-            event["n"] > self._off_since and float(event["value"]) > KNOWN_OFF for event in taken.values()
-        ):
-            return True
-        return any(id not in taken or taken[id]["n"] < self._off_since for id in places)
-
-    @property
-    def _off_since(self) -> int:
-        return max(self.record.switched, self.record.damaged)
+        """Absence of voltage is not proved at the place of work."""
+        return self.dead and not absent(self.record)
 
     def el_2(self) -> bool:
         """Line to line, heat off, inside the data plate's range."""

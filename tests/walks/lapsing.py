@@ -48,13 +48,16 @@ def _ended(unit: Unit, id: str, before: Event | None, event: Event) -> str:
         case "EL-19", "powered" if event["state"] == "off":
             return "power off"
         case _, "resumed" if before is not None:
-            return _another_sitting(id, before, event)
+            return another_sitting(id, before, event)
         case "EL-19", _ if hands_inside(unit, event):
             return "hands went in"
     return ""
 
 
-def _another_sitting(id: str, before: Event, event: Event) -> str:
+def another_sitting(id: str, before: Event, event: Event) -> str:
+    """Why a word given before work went on no longer stands; empty where it does."""
+    if event["kind"] != "resumed":
+        return ""
     if event.get("damaged") and id != "EL-18":
         return "damage"
     if before["by"] != event["by"]:

@@ -14,9 +14,6 @@ from walks.paper import CALLED, HOT, Event, Place, Record, Unit, amount, field
 DEAD, REPAIRS, FOLLOWERS, TIMES, FIRST = "EL-25", "repairs", "followers", "times", "failing first"
 EVERY = frozenset({DEAD, REPAIRS, FOLLOWERS, TIMES, FIRST})
 """Rules that can be left out one by one; all else is always asked."""
-NOT_YET = EVERY
-"""Those of them that the program does not keep yet; the suite asks for one as soon as it is taken out."""
-
 TEN_MINUTES_S = 8 * 60
 """The least time from the first minute's reading to the tenth's (HS-16)."""
 AWAY = 0.06
@@ -243,11 +240,19 @@ class Oracle:
         if FIRST not in self.rules or record.power == "off":
             return
         reads = do in ("enter", "measure_again") and field(left).get("state", "") in CALLED_OR_IDLE
-        if not reads and do != "write":
+        if not reads and (do != "write" or self._makes_safe(record, left)):
             return
         for name, fields in self._endangers(record):
             if not any(left.startswith(begin) for begin in fields):
                 yield Breach("failing first", f"next after {name}", left)
+
+    def _makes_safe(self, record: Record, setting: str) -> bool:
+        """Whether a write switches heat off where somebody noted that power cannot be switched."""
+        refused = [e["n"] for e in record.events if e["kind"] == "noted" and e.get("refused") == "power"]
+        last = max((n for n, _ in record.powered), default=0)
+        stays = [n for n in refused if n > last and n not in record.gone]
+        off = record.choice("auxiliary-heat")
+        return bool(stays) and off is not None and not off.get("value") and setting in off["set"]
 
     def _endangers(self, record: Record) -> Iterator[tuple[str, tuple[str, ...]]]:
         holds = self.holds(record)

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from asleft.equipment.library import units
-from walks.oracle import DEAD, EVERY, FIRST, FOLLOWERS, REPAIRS, TIMES, Oracle
+from walks.oracle import DEAD, FIRST, FOLLOWERS, REPAIRS, TIMES, Oracle
 from walks.paper import Event, Place, Record
 from walks.world import begun, paper
 
@@ -76,9 +76,9 @@ def played(before: str = "", **data: Any) -> list[Event]:
 
 @pytest.mark.parametrize("unit", sorted(known.id for known in units()))
 def test_a_healthy_visit_breaks_no_rule(unit: str) -> None:
-    """Every event of it, at every unit; only absence of voltage is not read yet as it should be."""
+    """Every event of it, at every unit."""
     start = begun(unit, 1, False)
-    oracle = Oracle(paper(start.equipment.text), EVERY - {DEAD})
+    oracle = Oracle(paper(start.equipment.text))
     told = [b for n, event in enumerate(start.events) for b in oracle.judge(start.events[:n], event, None)]
     assert told == []
     assert start.events[-1]["outcome"] == "commissioned"
@@ -127,33 +127,72 @@ def test_heat_that_a_retraction_of_a_retraction_allows_again() -> None:
 # ---- 2: absence of voltage
 
 
-@pytest.mark.parametrize(
-    ("legs", "seen"),
-    [({}, True), ({"l1": 0.0}, True), ({"l1": 0.0, "l2": 120.0}, True), ({"l1": 0.0, "l2": 0.4}, False)],
-)
-def test_isolation_acknowledged_on_readings_that_do_not_show_it(
-    legs: Mapping[str, float], seen: bool
-) -> None:
-    """None at all, one leg of two, 120 V; 3 V and less on every leg is absence."""
+PROOF = {
+    "function": "two-pole tester",
+    "tester_before": True,
+    "circuit.1.l1_l2": 0.0,
+    "circuit.1.l1_ground": 0.4,
+    "circuit.1.l2_ground": 3.0,
+    "waited": True,
+    "tester_after": True,
+}
+"""A circuit proved dead, in the order in which it is done."""
+
+
+def proved(story: Story, proof: Mapping[str, bool | str | float]) -> None:
+    """These told of a unit that was switched off."""
+    story.then("acknowledged", id="EL-18")
+    for name, value in proof.items():
+        story.then("entered", field=f"electrical.dead.{name}", typed=str(value), value=value)
+
+
+def without(*names: str) -> dict[str, bool | str | float]:
+    """The proof without some of it."""
+    return {name: value for name, value in PROOF.items() if name not in names}
+
+
+DISPROVED: Mapping[str, Mapping[str, bool | str | float]] = {
+    "nothing read": {},
+    "one leg of two": without("circuit.1.l2_ground"),
+    "no pair": without("circuit.1.l1_l2"),
+    "120 V": {**PROOF, "circuit.1.l2_ground": 120.0},
+    "a dc range": {**PROOF, "function": "dc volts"},
+    "a drive that was not waited for": without("waited"),
+    "never tried before": without("tester_before"),
+    "not tried after": without("tester_after"),
+    "dead on the live source": {**PROOF, "tester_before": False},
+    "tried before the last of them": {**without("circuit.1.l1_l2"), "circuit.1.l1_l2": 0.0},
+    "tried only after the first of them": {**without("tester_before", "tester_after"), "tester_before": True},
+}
+
+
+@pytest.mark.parametrize("case", ["all of it", *DISPROVED])
+def test_isolation_acknowledged_on_readings_that_do_not_show_it(case: str) -> None:
+    """3 V and less on every pair and leg is absence, by a tester that shows what is there."""
     story = Story(played("powered"), DEAD)
     story.then("powered", state="off")
-    story.then("acknowledged", id="EL-18")
-    for leg, volts in legs.items():
-        id = f"electrical.circuit.1.locked.{leg}_ground"
-        story.then("entered", field=id, typed=f"{volts} V", value=volts, unit="V")
-    assert (("EL-25", "recording isolation") in story.then("acknowledged", id="EL-1")) is seen
+    proved(story, DISPROVED.get(case, PROOF))
+    told = story.then("acknowledged", id="EL-1")
+    assert (("EL-25", "recording isolation") in told) is (case != "all of it")
 
 
-def test_absence_of_voltage_ends_when_power_was_on_even_if_that_was_taken_back() -> None:
+ENDED: Mapping[str, list[Mapping[str, Any]]] = {
+    "power on, taken back": [{"kind": "powered", "state": "on"}, {"kind": "retracted", "why": "no"}],
+    "damage": [{"kind": "resumed", "damaged": True}],
+    "another person": [{"kind": "resumed", "by": "Ben"}],
+    "five hours": [{"kind": "resumed", "at": "2031-03-04T23:00:00Z"}],
+}
+
+
+@pytest.mark.parametrize("case", ENDED)
+def test_absence_of_voltage_ends(case: str) -> None:
     """What was read before it tells nothing."""
     story = Story(played("powered"), DEAD)
     story.then("powered", state="off")
-    for leg in ("l1", "l2"):
-        story.then(
-            "entered", field=f"electrical.circuit.1.locked.{leg}_ground", typed="0 V", value=0.0, unit="V"
-        )
-    story.then("powered", state="on")
-    story.then("retracted", of=len(story.events), why="no")
+    proved(story, PROOF)
+    for event in ENDED[case]:
+        of = {"of": len(story.events)} if event["kind"] == "retracted" else {}
+        story.then(**{**event, **of})
     assert ("EL-25", "recording isolation") in story.then("acknowledged", id="EL-1")
 
 

@@ -11,7 +11,6 @@ import asleft.checks
 from asleft.equipment.library import units
 from walks.away import AWAY, BREAKS, HELD, breaks, without
 from walks.holding import GUARDS
-from walks.oracle import EVERY, NOT_YET
 from walks.walk import WALKS_A_VISIT, batch, kinds, start_of
 from walks.world import CHANGED
 
@@ -22,7 +21,7 @@ SAMPLE = (0, 4, 8, 17)
 @pytest.mark.parametrize("number", SAMPLE)
 def test_no_walk_breaks_a_rule(number: int) -> None:
     """Acts of every kind between what `next` says, pauses, other people, damage and a rig that fails."""
-    told = batch(number, 2, EVERY - NOT_YET)
+    told = batch(number, 2)
     assert told.walks == 2
     assert told.crashes == []
     assert told.breaches == []
@@ -45,7 +44,7 @@ def test_a_guard_taken_away_is_missed(name: str, number: int) -> None:
     start_of(number)
     with without(name):
         for first in range(WALKS_A_VISIT):
-            told = batch(number, 1, EVERY - NOT_YET, first=first, aim=aim)
+            told = batch(number, 1, first=first, aim=aim)
             if any(breaks(name, breach.rule, breach.act) for breach, _ in told.breaches):
                 return
     raise AssertionError(f"nobody missed it in {WALKS_A_VISIT} walks")

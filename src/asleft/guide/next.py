@@ -10,6 +10,7 @@ from asleft.guide.ending import ending, signed
 from asleft.guide.first import switch, with_power
 from asleft.guide.thing import open_holds
 from asleft.guide.work import everything_open, locked
+from asleft.session.acts import Look, ReadBack, Write
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
@@ -26,13 +27,15 @@ def next_thing(
     if ledger.state.signature:
         return signed(ledger, ledger.state.signature.outcome, findings)
     holds = open_holds(findings)
-    danger = None if ledger.power_refused else next((f for f in findings if f.urgent), None)
-    if danger is not None and ledger.state.power == "on":
+    danger = next((f for f in findings if f.urgent), None)
+    if danger is not None and ledger.state.power == "on" and not ledger.power_refused:
         return switch("off", danger.text, danger.key)
     open_work = (
         w
         for w in everything_open(ledger, findings, plan, forecast)
-        if not locked(holds, w.acts) and _reachable(ledger, w) and not (danger and w.power == "on")
+        if not locked(holds, w.acts)
+        and _reachable(ledger, w)
+        and not (danger and w.power == "on" and not _cools(ledger, w))
     )
     work = _pick(ledger, open_work)
     return with_power(ledger, findings, work) if work else ending(ledger, findings)
@@ -43,6 +46,16 @@ def _reachable(ledger: Ledger, work: Work) -> bool:
     if not ledger.power_refused:
         return True
     return work.next.do != "power" and work.power in ("", ledger.state.power)
+
+
+def _cools(ledger: Ledger, work: Work) -> bool:
+    """Whether work switches heat off at the control, where power cannot be switched."""
+    topic = ledger.equipment.role("auxiliary-heat")
+    chosen = ledger.chosen(topic) if topic is not None else None
+    if not ledger.power_refused or chosen is None or chosen.value:
+        return False
+    act = work.next.act
+    return isinstance(act, Look | Write | ReadBack) and act.setting in chosen.set
 
 
 def _pick(ledger: Ledger, work: Iterator[Work]) -> Work | None:
