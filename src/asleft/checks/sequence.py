@@ -220,12 +220,17 @@ def _label(a: About, setting_id: str) -> str:
     return setting.label if setting else setting_id
 
 
+def _happened(a: About) -> str:
+    """What took every setting out of sight."""
+    damaged = a.ledger.out_of_sight == a.ledger.state.damaged_at
+    return "The record was damaged" if damaged else "The control was repaired"
+
+
 def _moved_since(a: About, setting: Setting, address: str, n: int) -> Finding | None:
     """Not measured where a write that may move this setting came after it was seen, or was lost since."""
-    damaged_at = a.ledger.state.damaged_at
-    if n < damaged_at:
-        a.rest(damaged_at)
-        return a.not_measured(f"The record was damaged since “{setting.label}” was seen: look at it again.")
+    if n < a.ledger.out_of_sight:
+        a.rest(a.ledger.out_of_sight)
+        return a.not_measured(f"{_happened(a)} since “{setting.label}” was seen: look at it again.")
     moved = a.ledger.disturbed(setting.id, address)
     if moved is None or moved.n < n:
         return None
@@ -322,9 +327,9 @@ def unchanged(a: About) -> Finding:
     backs = a.ledger.acts_on(setting.id, address, "read_back")
     a.need(ReadBack(setting.id, address))
     if held is None or not backs:
-        if not wrote:
-            return a.not_applicable("Nothing has been written yet.")
         unsure = a.ledger.unsure(setting.id, address)
+        if not wrote and not unsure:
+            return a.not_applicable("Nothing has been written yet.")
         if setting.power == "off" and not _written(a.case, (setting.id, address)) and not unsure:
             return a.not_applicable(f"Nothing keyed at a control moves “{setting.label}”.")
         if held is None:
@@ -339,15 +344,12 @@ def unchanged(a: About) -> Finding:
             f"“{setting.label}” shows {last.shown}. As found it answered {odd}: nobody knows if it changed."
         )
     moved = a.ledger.disturbed(setting.id, address)
-    if (
-        moved is not None
-        and last.shown != held.shown
-        and a.ledger.doubts.cleared((setting.id, address), held)
-    ):
+    if last.shown != held.shown and a.ledger.doubts.cleared((setting.id, address), held):
         a.need_first(Write(setting.id, address))
+        lost = held.n < a.ledger.out_of_sight < last.n
+        between = _happened(a) if lost or moved is None else f"“{_label(a, moved.by.setting)}” was written"
         return a.failed(
-            f"“{setting.label}” shows {last.shown}; it was found at {held.shown}. "
-            f"“{_label(a, moved.by.setting)}” was written in between.",
+            f"“{setting.label}” shows {last.shown}; it was found at {held.shown}. {between} in between.",
             mendable=False,
             do=f"Write {held.shown} again, and read back.",
         )
@@ -357,8 +359,8 @@ def unchanged(a: About) -> Finding:
             do=f"Find out what changed it, and put it back to {held.shown}.",
         )
     since = wrote[-1] if wrote and setting.power == "on" else moved.n if wrote and moved else 0
-    if last.n < a.ledger.state.damaged_at:
-        return a.not_measured(f"“{setting.label}” has not been looked at since the record was damaged.")
+    if last.n < a.ledger.out_of_sight:
+        return a.not_measured(f"{_happened(a)} since “{setting.label}” was seen: look at it again.")
     if last.n < since:
         return a.not_measured(f"“{setting.label}” has not been read back since the last setting was written.")
     return a.passed(f"“{setting.label}” still shows {last.shown}.")

@@ -54,12 +54,12 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
     yield from looks
     meant = ledger.planned()
     to_write = [place for place in places if _must_write(ledger, place, meant)]
-    if not to_write and not last_write(ledger, places):
+    if not to_write and not last_write(ledger, places) and not ledger.out_of_sight:
         return
     order = _route(ledger, to_write, on, meant)
     # Where power cannot be switched, what it hides is never seen, and must not keep heat from being put off.
-    out_of_sight = {"on": "off", "off": "on"}[ledger.state.power] if ledger.power_refused else ""
-    seen_all = not any(step.pending and step.power != out_of_sight for step in looks)
+    hidden = {"on": "off", "off": "on"}[ledger.state.power] if ledger.power_refused else ""
+    seen_all = not any(step.pending and step.power != hidden for step in looks)
     for step in _writes(ledger, order, meant):
         yield step if seen_all or step.do != "write" else replace(step, ready=False)
     cut = not order or order[-1][0].power == "off" or _cut_after(order)
@@ -70,9 +70,9 @@ def _steps(ledger: Ledger) -> Iterator[Step]:
 
 
 def _may_have_moved(ledger: Ledger, place: Place) -> bool:
-    """Whether another write may have moved a setting, or a damaged record lost a write of it."""
+    """Whether another write or a repair may have moved a setting, or a damaged record lost a write of it."""
     setting, address = place
-    seen_before = any(act.n < ledger.state.damaged_at for act in ledger.acts_on(setting.id, address))
+    seen_before = any(act.n < ledger.out_of_sight for act in ledger.acts_on(setting.id, address))
     return seen_before or ledger.disturbed(setting.id, address) is not None
 
 

@@ -142,7 +142,7 @@ def read_back(ledger: Ledger, place: Place, meant: Meant) -> Step:
     since = in_force_since(ledger, place) if own else anything if setting.power == "on" else 0
     disturbed = ledger.disturbed(setting.id, address)
     if since is not None:
-        since = max(since, disturbed.n if disturbed else 0, ledger.state.damaged_at)
+        since = max(since, disturbed.n if disturbed else 0, ledger.out_of_sight)
     coded = ledger.equipment.code_of(setting.id, expected)
     display = coded.shown if coded else expected
     done = bool(backs) and since is not None and backs[-1].n > since
@@ -158,7 +158,7 @@ def read_back(ledger: Ledger, place: Place, meant: Meant) -> Step:
         power=setting.power,
         guards=_hands(setting),
         done=done,
-        ready=right and since is not None and anything > 0,
+        ready=right and since is not None and max(anything, ledger.out_of_sight) > 0,
         failed=not done and _refused(ledger, setting, address),
         shown=backs[-1].shown if backs else "",
         text=f"Read back “{setting.label}” at {_where(ledger, address)}: {display}.",
@@ -239,13 +239,15 @@ def answered(ledger: Ledger, place: Place) -> str:
 
 
 def moved(ledger: Ledger, place: Place) -> str:
-    """What may have moved a setting since it was last looked at, a lost write included; else nothing."""
+    """What may have moved a setting since it was last looked at: a write, a repair, damage; else nothing."""
     setting, address = place
     disturbed = ledger.disturbed(setting.id, address)
     if not ledger.unsure(setting.id, address):
         return ""
-    if disturbed is None or disturbed.n < ledger.state.damaged_at:
-        return f"The record was damaged since, and may have lost what “{setting.label}” was set to."
+    if disturbed is None or disturbed.n < ledger.out_of_sight:
+        if ledger.out_of_sight == ledger.state.damaged_at:
+            return f"The record was damaged since, and may have lost what “{setting.label}” was set to."
+        return f"The control was repaired since, and “{setting.label}” may not hold what it held."
     leader = ledger.equipment.setting_of(disturbed.by.setting)
     label = leader.label if leader else disturbed.by.setting
     return f"“{label}” was written since, and “{setting.label}” may not hold what it held."
@@ -264,7 +266,8 @@ def _tries(ledger: Ledger, setting: Setting, address: str, value: str) -> int:
     may have moved since did not fail to take.
     """
     disturbed = ledger.disturbed(setting.id, address)
-    since = max(_mended(ledger, (setting, address)), disturbed.by.n if disturbed else 0)
+    moved = max(disturbed.by.n if disturbed else 0, ledger.out_of_sight)
+    since = max(_mended(ledger, (setting, address)), moved)
     chosen = max(
         (
             ledger.state.choices[topic.id].n

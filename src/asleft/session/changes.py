@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from asleft.session.acts import Enter
 from asleft.session.fields import Field
-from asleft.session.parts import default_parts, parts_of, reaches
+from asleft.session.parts import CONTROL, default_parts, parts_of, reaches
 from asleft.session.pauses import left_alone
 from asleft.session.payloads import Mended, Powered, Resumed, Senseless
 from asleft.session.state import State
@@ -101,8 +101,16 @@ class Changes:
         """
         own = {act.field for act in mend.affects if isinstance(act, Enter)}
         yield from own
-        parts = (mend.part,) if mend.part else default_parts(mend.finding, parts_of(self.fields))
+        parts = self._parts(mend)
         yield from (id for id in self.fields if id not in own and any(reaches(part, id) for part in parts))
+
+    def _parts(self, mend: Mended) -> tuple[str, ...]:
+        return (mend.part,) if mend.part else default_parts(mend.finding, parts_of(self.fields))
+
+    @property
+    def control_mended(self) -> int:
+        """The newest event in which the control was mended, and nothing else can have been; 0 without one."""
+        return max((n for n, mend in self.mends if self._parts(mend) == (CONTROL,)), default=0)
 
     def mended(self, field_id: str) -> tuple[int, ...]:
         """Numbers of the notes of mending that change what a field would read."""

@@ -48,12 +48,14 @@ def no_value(equipment: Equipment, setting_id: str, shown: str) -> NoValue | Non
 class Doubts:
     """The acts on settings of one session, read for what each write may have done to other settings.
 
-    `acts` are oldest first, by value; `cycled` tells when power was off and on after an event.
+    `acts` are oldest first, by value; `cycled` tells when power was off and on after an event; `lost` is the
+    newest event that took every setting out of sight.
     """
 
     equipment: Equipment
     acts: Sequence[SettingAct]
     cycled: Callable[[int], int | None]
+    lost: int = 0
 
     @cached_property
     def leaders(self) -> Mapping[Where, frozenset[Where]]:
@@ -126,8 +128,12 @@ class Doubts:
         return found
 
     def cleared(self, where: Where, held: SettingAct) -> bool:
-        """Whether a place that held a value was moved off it by a write of a leader, and not by its own."""
+        """Whether a place that held a value was moved off it by a write of a leader, and not by its own.
+
+        A repair of the control moves it as well, or a write that a damaged record lost.
+        """
         leaders, suspect = self.leaders.get(where, frozenset()), False
+        seen = held.n
         setting = self.equipment.setting_of(where[0])
         for act in self.acts:
             at = (act.setting, act.address)
@@ -136,6 +142,7 @@ class Doubts:
             if at == where and act.kind == "wrote":
                 return False
             if at == where:
+                suspect, seen = suspect or seen < self.lost < act.n, act.n
                 if act.shown != held.shown:
                     return suspect and setting is not None and act.shown in setting.values
                 suspect = False

@@ -126,7 +126,7 @@ class Ledger:
     @cached_property
     def doubts(self) -> Doubts:
         """What writes may have done to other settings."""
-        return Doubts(self.equipment, self.acts, self.cycled)
+        return Doubts(self.equipment, self.acts, self.cycled, self.out_of_sight)
 
     def disturbed(self, setting: str, address: str) -> Disturbed | None:
         """The newest write that may have moved a setting without being about it."""
@@ -135,15 +135,20 @@ class Ledger:
     def unsure(self, setting: str, address: str) -> bool:
         """Whether such a write came after a setting was last looked at: nobody knows what it holds.
 
-        One written after it counts as written until it is read back, while power is cycled for both. A write
-        may also be what a damaged record lost.
+        One written after it counts as written until it is read back, while power is cycled for both. After a
+        damaged record, and after a repair of the control, nobody knows any of them.
         """
         moved, acts = self.disturbed(setting, address), self.acts_on(setting, address)
-        if acts and acts[-1].n < self.state.damaged_at:
+        if acts and acts[-1].n < self.out_of_sight:
             return True
         if moved is None or not acts:
             return False
         return acts[-1].n < (moved.by.n if acts[-1].kind == "wrote" else moved.n)
+
+    @cached_property
+    def out_of_sight(self) -> int:
+        """The newest event after which no setting is surely as last seen: damage, a control mended."""
+        return max(self.state.damaged_at, self._made.control_mended)
 
     def held(self, setting: str, address: str) -> str | None:
         """What a setting is to be taken to hold: as last seen, or its factory value where it was reset."""
@@ -269,7 +274,7 @@ class Ledger:
     def planned(self) -> dict[tuple[str, str], str]:
         """Value meant for each setting at each address: from the choices taken, else as found.
 
-        As found is meant where nothing was chosen and the write of another setting cleared it.
+        As found is meant where nothing was chosen and another setting's write, or a repair, cleared it.
         """
         meant: dict[tuple[str, str], str] = {}
         for topic in self.equipment.topic:
@@ -282,9 +287,10 @@ class Ledger:
 
     @cached_property
     def _to_restore(self) -> dict[tuple[str, str], str]:
-        """What was found where another setting's write cleared it."""
+        """What was found where another setting's write, or a repair of the control, cleared it."""
         found: dict[tuple[str, str], str] = {}
-        for place in self.doubts.disturbed:
+        places = ((setting.id, address) for setting, address in self.equipment.places())
+        for place in places if self.out_of_sight else self.doubts.disturbed:
             held = self.found_at(*place)
             if held is None or self.no_value(place[0], held.shown) is not None:
                 continue

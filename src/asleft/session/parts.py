@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 SELF = "{}"
 """What stands in a pattern for the number or the name of the part itself."""
 EVERY = "*"
+CONTROL = "control"
+"""The part that holds the settings: once it is mended, nobody knows what any of them is."""
 INSTRUMENT = "instrument."
 """What the name of a part begins with that is no part of the unit: what was read with it is in its reach."""
 
