@@ -21,10 +21,10 @@ def absent(record: Record) -> bool:
     """Every pair and leg at most 3 V since power was last off, by a tester tried before and after."""
     since = _since(record)
     read = {id: event for id, event in record.values.items() if id.startswith(AT) and event["n"] > since}
-    points = [AT + point for point in _points(record)]
-    if any(point not in read or float(read[point]["value"]) > ABSENT_V for point in points):
+    wanted = [AT + point for point in points(record)]
+    if any(point not in read or float(read[point]["value"]) > ABSENT_V for point in wanted):
         return False
-    if not _tried(read, points):
+    if not _tried(read, wanted):
         return False
     return record.unit.file["blower"].get("motor") != "electronic" or _discharged(read)
 
@@ -37,7 +37,7 @@ def _since(record: Record) -> int:
     return max(record.damaged, *left, *on, min((n for n, _ in off), default=0))
 
 
-def _points(record: Record) -> Iterator[str]:
+def points(record: Record) -> Iterator[str]:
     """Between which conductors it is read: those of every circuit, and of a supply that lands beside them."""
     kit = record.kit or {}
     circuits = kit.get("circuit", ())
@@ -59,7 +59,7 @@ def _of_one(place: str, fed: Mapping[str, Any]) -> Iterator[str]:
     yield from (f"{place}{leg}_ground" for leg in legs)
 
 
-def _tried(read: Mapping[str, Event], points: list[str]) -> bool:
+def _tried(read: Mapping[str, Event], wanted: list[str]) -> bool:
     """The tester, of a fit kind, on a known source before the first reading and after the last."""
     told = [read.get(AT + name) for name in ("function", "tester_before", "tester_after")]
     if None in told:
@@ -67,7 +67,7 @@ def _tried(read: Mapping[str, Event], points: list[str]) -> bool:
     function, before, after = (event for event in told if event is not None)
     if function["value"] not in FIT or before["value"] is not True or after["value"] is not True:
         return False
-    taken = [read[point]["n"] for point in points]
+    taken = [read[point]["n"] for point in wanted]
     return before["n"] < min(taken) and max(taken) < after["n"]
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
 from typing import Any
 
 from walks.paper import Event, Record, amount
@@ -92,11 +91,10 @@ def _airflow(rows: list[tuple[float, float]], static: float) -> float | None:
 def _meets(rows: list[tuple[float, float]], coefficient: float) -> float | None:
     for (low, at_low), (high, at_high) in pairwise(rows):
         if coefficient * at_low**2 >= low and coefficient * at_high**2 <= high:
-            flow = (at_low + at_high) / 2
-            for _ in range(30):
-                static = (
-                    low if at_low == at_high else low + (high - low) * (flow - at_low) / (at_high - at_low)
-                )
-                flow = (flow + sqrt(max(static, 0.0) / coefficient)) / 2
-            return flow
+            part, whole = 0.0, 1.0
+            for _ in range(40):
+                at = (part + whole) / 2
+                flow = at_low + at * (at_high - at_low)
+                part, whole = (at, whole) if low + at * (high - low) < coefficient * flow**2 else (part, at)
+            return at_low + part * (at_high - at_low)
     return None

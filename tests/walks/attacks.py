@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from math import sqrt
 
+from walks.absence import points
 from walks.hostile import Hand
 from walks.paper import Record, amount
 
@@ -104,9 +105,13 @@ def _isolated(record: Record, *typed: Typed) -> Iterator[Typed]:
     """Something that is read with power off."""
     yield "power", "off"
     yield "acknowledge:EL-18", "yes"
-    for id in record.values:
-        if ".locked." in id:
-            yield id, "0 V"
+    yield "electrical.dead.function", "two-pole tester"
+    yield "electrical.dead.tester_before", "yes"
+    for point in points(record):
+        yield f"electrical.dead.{point}", "0 V"
+    if record.unit.file["blower"].get("motor") == "electronic":
+        yield "electrical.dead.waited", "yes"
+    yield "electrical.dead.tester_after", "yes"
     yield "acknowledge:EL-1", "yes"
     yield from typed
 
@@ -198,11 +203,24 @@ def _late(record: Record) -> Iterator[Typed]:
     """A write as the last thing done to the unit."""
     for (setting, address), acts in record.places.items():
         if record.unit.settings[setting].get("power", "on") == "on" and not record.unit.waits(setting):
-            code = next(
-                (s for (id, s), v in record.unit.shown.items() if (id, v) == (setting, acts[-1][2])), None
-            )
-            yield f"wrote:{setting}@{address}", code or acts[-1][2]
+            yield f"wrote:{setting}@{address}", _as_shown(record, setting, acts[-1][2])
             return
+
+
+def _led(record: Record) -> Iterator[Typed]:
+    """A setting written and read back once more, and what must follow it not looked at again."""
+    for (setting, address), acts in record.places.items():
+        plain = record.unit.settings[setting].get("power", "on") == "on" and not record.unit.waits(setting)
+        if plain and any(place in record.places for place in record.unit.followers(setting, address)):
+            shown = _as_shown(record, setting, acts[-1][2])
+            yield f"wrote:{setting}@{address}", shown
+            yield f"read_back:{setting}@{address}", shown
+            return
+
+
+def _as_shown(record: Record, setting: str, value: str) -> str:
+    """What the control shows for a value: itself, or its code."""
+    return next((s for (id, s), v in record.unit.shown.items() if (id, v) == (setting, value)), value)
 
 
 _LINE = ("electrical.line.l1_l2",)
@@ -233,5 +251,6 @@ _WAYS: Mapping[str, tuple[str, Callable[[Record], Iterator[Typed]], tuple[str, .
     "SO-2": (SIGN, _too_high, ("heat.minute.10.current", "heat.minute.3.current")),
     "SO-6": (SIGN, _of(("signoff.cleared", "no")), ()),
     "SO-6 late": (SIGN, _late, ()),
+    "followers": (SIGN, _led, ()),
 }
 """For each hold: the act that it guards, wrong readings that open it, and fields that it rests on."""

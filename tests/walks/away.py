@@ -10,8 +10,12 @@ from typing import Any
 
 import pytest
 
+from asleft import checks
 from asleft.checks import lapses
 from asleft.checks.finding import Finding
+from asleft.session.changes import Changes
+from asleft.session.doubts import Doubts
+from asleft.session.ledger import Ledger
 from asleft.session.payloads import Powered, Resumed, Used
 from asleft.session.state import State
 from asleft.visit import guarding
@@ -94,7 +98,7 @@ def _unguarded_retraction(patch: pytest.MonkeyPatch) -> None:
 
 
 def _first_act_free(patch: pytest.MonkeyPatch) -> None:
-    def seen(visit: Visit, state: State) -> Any:
+    def seen(visit: Visit, state: State, at: str = "") -> Any:
         view = look(visit.equipment.equipment, state, visit.system)
         visit._verdicts = view.verdicts()
         return view
@@ -109,6 +113,27 @@ def _power_known_after_damage(patch: pytest.MonkeyPatch) -> None:
 def _write_taken_back_believed(patch: pytest.MonkeyPatch) -> None:
     for room in ("checks.signoff", "sequence.steps"):
         patch.setattr(f"asleft.{room}.unsure", lambda ledger, place: False)
+
+
+def _proof_that_stays(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Changes, "_stayed", property(lambda changes: ()))
+
+
+def _writes_that_move_nothing_else(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Doubts, "disturbed", property(lambda doubts: {}))
+    patch.setattr(Doubts, "put_back", property(lambda doubts: {}))
+
+
+def _repairs_of_their_own_readings(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Changes, "_parts", lambda changes, mend: ())
+
+
+def _minutes_at_any_time(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Ledger, "too_soon_s", lambda ledger, id: 0.0)
+
+
+def _nothing_urgent(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(checks, "_endangers", lambda rule, finding: False)
 
 
 AWAY: Mapping[str, Patch] = {
@@ -132,6 +157,11 @@ AWAY: Mapping[str, Patch] = {
     "the first act after opening": _first_act_free,
     "what a retraction leaves": _unguarded_retraction,
     "a write taken back": _write_taken_back_believed,
+    "absence of voltage ends with power on": _proof_that_stays,
+    "what a write leaves unsure": _writes_that_move_nothing_else,
+    "how far a repair reaches": _repairs_of_their_own_readings,
+    "ten minutes take ten minutes": _minutes_at_any_time,
+    "failing holds first": _nothing_urgent,
 }
 """Every guard, by its name."""
 
@@ -149,8 +179,17 @@ BREAKS: Mapping[str, tuple[str, ...]] = {
     "the first act after opening": ("EL-1", "EL-18", "EL-19"),
     "what a retraction leaves": ("EL-19", "ID-3", "BL-11 predicted", "HS-5 predicted", "EL-1", "EL-25"),
     "a write taken back": ("truth: settings",),
+    "absence of voltage ends with power on": ("EL-25",),
+    "what a write leaves unsure": ("followers",),
+    "how far a repair reaches": ("repairs",),
+    "ten minutes take ten minutes": ("HS-16 times",),
+    "failing holds first": ("failing first",),
 }
 """The rules that a guard taken away breaks, where it is not its hold alone."""
+
+
+AIMS: Mapping[str, str] = {"what a write leaves unsure": "followers"}
+"""The attack that shows it soonest, where it is not one on the hold itself."""
 
 
 def breaks(name: str, rule: str, act: str) -> bool:
@@ -186,7 +225,9 @@ def missed_after(name: str, within: int, rules: frozenset[str]) -> tuple[str, in
         # The visit that walks begin in is worked by the whole program.
         start_of(number)
         with without(name):
-            told = batch(number, A_VISIT, rules, aim=name.partition(" | ")[0] if "|" in name else "")
+            told = batch(
+                number, A_VISIT, rules, aim=name.partition(" | ")[0] if "|" in name else AIMS.get(name, "")
+            )
         if any(breaks(name, b.rule, b.act) for b, _ in told.breaches):
             return name, A_VISIT * made
     return name, 0

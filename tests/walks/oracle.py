@@ -124,7 +124,10 @@ class Oracle:
             )
 
     def _taking_back(self, record: Record, event: Event) -> Iterator[Open]:
-        """A retraction passes the guards of the state that it would leave."""
+        """A retraction passes the guards of the state that it would leave.
+
+        A write made inside the unit is one of now only while power is off: else nobody's hands are in it.
+        """
         after = Record(self.unit, [*record.events, event])
         holds = self.holds(after)
         if after.power == "on" and record.power != "on" and holds.open("EL-19"):
@@ -134,6 +137,7 @@ class Oracle:
         for back in record.events:
             if (
                 back["n"] in record.gone - after.gone
+                and after.power == "off"
                 and hands_inside(self.unit, back)
                 and back["kind"] == "wrote"
             ):

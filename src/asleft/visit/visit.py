@@ -184,12 +184,12 @@ class Visit:
                 return self._review(act, typed)
         if self.view.state.revealed:
             raise Refused("this drill is over and its sheet revealed", "asleft drill --debrief tells of it")
-        self._look_again()
+        opened_at = self._look_again()
         what = read_act(self.view, self.instruments, act, typed, system)
         if read_at and isinstance(what, Entered):
             what = replace(what, read_at=read_at)
         guard(self.view, what)
-        return self._record([Resumed(self._zone), what] if self._resume else [what])
+        return self._record([Resumed(self._zone), what] if self._resume else [what], opened_at)
 
     def _finish(self, typed: str) -> View:
         """End a drill with the sheet and salt that its rig gives. The visit does not go on by it."""
@@ -243,11 +243,16 @@ class Visit:
         self.sealed_with = key
         return view
 
-    def _record(self, happened: Sequence[Payload]) -> View:
-        """Put what happened on disk as events, with the verdicts that it changes, and see what it gives."""
-        state, events = self.view.state, []
+    def _record(self, happened: Sequence[Payload], first_at: str = "") -> View:
+        """Put what happened on disk as events, with the verdicts that it changes, and see what it gives.
+
+        `first_at` is the time of the first of them, where that was judged already.
+        """
+        state = self.view.state
+        events: list[Event] = []
         for what in happened:
-            event = Event(state.last_n + 1, self._clock(), self.by, what)
+            at = self._clock() if events or not first_at else first_at
+            event = Event(state.last_n + 1, at, self.by, what)
             state = fold(state, event)
             events.append(event)
         view = look(self.equipment.equipment, state, self.system)
@@ -265,25 +270,29 @@ class Visit:
         self.view = self._seen(state) if self._resume else view
         return self.view
 
-    def _seen(self, state: State) -> View:
+    def _seen(self, state: State, at: str = "") -> View:
         """The view to whoever works now: where work is resumed, a word given before may have lapsed.
 
-        That is judged before the first act, since `resumed` goes on record with it and not alone.
+        That is judged before the first act, since `resumed` goes on record with it and not alone. `at` is
+        when it is resumed, now unless it is said.
         """
         view = look(self.equipment.equipment, state, self.system)
         self._verdicts = view.verdicts()
         if not self._resume:
             return view
-        resumed = Event(state.last_n + 1, self._clock(), self.by, Resumed(self._zone))
+        resumed = Event(state.last_n + 1, at or self._clock(), self.by, Resumed(self._zone))
         ahead = look(self.equipment.equipment, fold(state, resumed), self.system)
         return replace(view, findings=ahead.findings, next=ahead.next)
 
-    def _look_again(self) -> None:
-        """Before the first act after opening: more may have lapsed since."""
-        if self._resume:
-            seen = self._seen(self.view.state)
-            if (seen.findings, seen.next) != (self.view.findings, self.view.next):
-                self.view = seen
+    def _look_again(self) -> str:
+        """Before the first act after opening more may have lapsed: when that was judged; else nothing."""
+        if not self._resume:
+            return ""
+        at = self._clock()
+        seen = self._seen(self.view.state, at)
+        if (seen.findings, seen.next) != (self.view.findings, self.view.next):
+            self.view = seen
+        return at
 
     def read_in(self, system: str) -> View:
         """The view with its words in other units, ip or si. Nothing is recorded: a reading is what it was."""
