@@ -56,7 +56,7 @@ ROWS = (
         "statics stale",
         "BL-8 unit",
         "not measured",
-        (happens("wrote", setting="air-band", address="unit", shown="2"),),
+        (happens("wrote", setting="air-letter", address="unit", shown="f"),),
     ),
     Row("no choice of tier", "BL-8 unit", "not applicable", equipment=NO_TOPIC),
     Row("airflow as designed", "BL-9 unit", "pass", severity="correct"),
@@ -82,7 +82,7 @@ ROWS = (
         "statics stale",
         "BL-9 unit",
         "not measured",
-        (happens("wrote", setting="air-band", address="unit", shown="2"),),
+        (happens("wrote", setting="air-letter", address="unit", shown="f"),),
         fields=(SUPPLY, RETURN),
     ),
     Row(

@@ -69,7 +69,7 @@ SITUATIONS: dict[str, tuple[Change, ...]] = {
     "no heat pump": (say("identity.outdoor", "none"),),
     "another code": (say("identity.code", "IEC 60364"),),
     "power off": (happens("powered", state="off"),),
-    "a third kit": (say("identity.kit", "HK144"),),
+    "a third kit": (say("identity.kit", "elm"),),
     "other tier chosen": (choose("tier", "hush"),),
     "downflow": (say("identity.orientation", "downflow"),),
 }

@@ -11,7 +11,7 @@ from support import Told, demo_unit, event
 OFF = happens("powered", state="off")
 AT = "electrical.dead."
 PAIR, LEG = f"{AT}circuit.1.l1_l2", f"{AT}circuit.1.l2_ground"
-KEY, TWO = "EL-25 unit", say("identity.kit", "HK144")
+KEY, TWO = "EL-25 unit", say("identity.kit", "elm")
 AFTER = say(f"{AT}tester_after", "yes")
 
 
@@ -76,7 +76,7 @@ def test_a_range_that_hides_volts_proves_nothing(function: str) -> None:
 
 def _proved() -> Told:
     told = Told(demo_unit())
-    for change in (say("identity.kit", "HK96"), OFF, prove_dead):
+    for change in (say("identity.kit", "cedar"), OFF, prove_dead):
         change(told)
     assert all(told.ledger.current(f.id) for f in told.ledger.fields.values() if f.passing and not f.optional)
     return told

@@ -71,7 +71,7 @@ ROWS = (
         "statics older than the tier",
         "BL-5 tier.firm.measured",
         "not measured",
-        (happens("wrote", setting="air-band", address="unit", shown="2"),),
+        (happens("wrote", setting="air-letter", address="unit", shown="d"),),
         fields=(SUPPLY, RETURN),
     ),
     Row(
@@ -79,9 +79,9 @@ ROWS = (
         "BL-5 unit.measured",
         "not measured",
         (
-            undone("found", setting="air-step"),
-            undone("wrote", setting="air-step"),
-            undone("read_back", setting="air-step"),
+            undone("found", setting="air-letter"),
+            undone("wrote", setting="air-letter"),
+            undone("read_back", setting="air-letter"),
         ),
     ),
     Row("a maker who does not say", "BL-5 tier.firm.measured", "not applicable", equipment=UNLIMITED),

@@ -66,7 +66,7 @@ ROWS = (
         "statics stale",
         "BL-11 unit.predicted",
         "not measured",
-        (happens("wrote", setting="air-band", address="unit", shown="2"),),
+        (happens("wrote", setting="air-letter", address="unit", shown="f"),),
         fields=(SUPPLY, RETURN),
     ),
     Row(
@@ -168,7 +168,7 @@ ROWS = (
         "zone read with another tier",
         "BL-16 unit",
         "not measured",
-        (*zone("0.60", "-0.15"), happens("wrote", setting="air-band", address="unit", shown="2")),
+        (*zone("0.60", "-0.15"), happens("wrote", setting="air-letter", address="unit", shown="f")),
         fields=(ZONE_SUPPLY, ZONE_RETURN),
     ),
     Row(

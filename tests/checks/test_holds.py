@@ -158,7 +158,7 @@ RESTS_ON: dict[str, tuple[Change, tuple[Change, ...]]] = {
     "EL-6 unit.loaded": (SPOILT, (SPOILT,)),
     "EL-8 circuit.1": (
         say(DEVICE, "50 A"),
-        (say(DEVICE, "50 A"), say("identity.kit", "HK96"), say("identity.code", "NEC 2020")),
+        (say(DEVICE, "50 A"), say("identity.kit", "cedar"), say("identity.code", "NEC 2020")),
     ),
     "EL-14 unit": (say(LOADED, "205 V"), (say(LOADED, "206 V"), say("identity.supply", "240"))),
     "EL-15 stage.2": (
@@ -167,7 +167,7 @@ RESTS_ON: dict[str, tuple[Change, tuple[Change, ...]]] = {
             say("electrical.stage.2.current", "23.2 A"),
             say("electrical.stage.2.voltage", "238 V"),
             say("electrical.stage.1.current", "23.2 A"),
-            say("identity.kit", "HK96"),
+            say("identity.kit", "cedar"),
         ),
     ),
     "BL-1 unit": (say("blower.design_airflow", "1600 cfm"), (say("blower.design_airflow", "1600 cfm"),)),
@@ -195,7 +195,7 @@ RESTS_ON: dict[str, tuple[Change, tuple[Change, ...]]] = {
         say("blower.ready.filter_in", "no"),
         (say("blower.ready.coil", "wet"), say(SUPPLY, "0.36 inH2O")),
     ),
-    "HS-1 unit": (choose("auxiliary", "off"), (choose("auxiliary", "off"), say("identity.kit", "HK96"))),
+    "HS-1 unit": (choose("auxiliary", "off"), (choose("auxiliary", "off"), say("identity.kit", "cedar"))),
     "HS-2 unit": (
         choose("lockout", "f-25"),
         (
@@ -244,9 +244,9 @@ RESTS_ON: dict[str, tuple[Change, tuple[Change, ...]]] = {
         happens("read_back", setting="trail", address="unit", shown="60"),
         (happens("read_back", setting="trail", address="unit", shown="60"),),
     ),
-    "SQ-4 setting.waking@system": (
-        happens("read_back", setting="waking", address="system", shown="carry on"),
-        (happens("read_back", setting="waking", address="system", shown="carry on"),),
+    "SQ-4 setting.waking@unit": (
+        happens("read_back", setting="waking", address="unit", shown="carry on"),
+        (happens("read_back", setting="waking", address="unit", shown="carry on"),),
     ),
 }
 AGAIN = [(key, n) for key, (_, anew) in RESTS_ON.items() for n in range(len(anew))]

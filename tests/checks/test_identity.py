@@ -35,8 +35,8 @@ ROWS = (
         "one that the kit may not be used in",
         "ID-3 unit",
         "fail",
-        (say("identity.kit", "HK144"), say("identity.orientation", "downflow")),
-        says="HK144",
+        (say("identity.kit", "elm"), say("identity.orientation", "downflow")),
+        says="elm",
     ),
     Row(
         "one without blower settings",
@@ -59,7 +59,7 @@ ROWS = (
         "a kit not listed for it",
         "ID-4 unit",
         "fail",
-        (say("identity.kit", "HK144"), say("identity.supply", "208")),
+        (say("identity.kit", "elm"), say("identity.supply", "208")),
         says="208",
     ),
     Row(

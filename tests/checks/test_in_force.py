@@ -19,7 +19,8 @@ from checks.visits import (
 )
 from support import demo_unit
 
-BAND, STEP, USE, THAW = (f"setting.{id}@unit" for id in ("air-band", "air-step", "bank-use", "thaw-warmth"))
+BAND, STEP = (f"setting.{id}@unit" for id in ("trail", "air-letter"))
+USE, THAW = (f"setting.{id}@system" for id in ("bank-use", "thaw-warmth"))
 UNIT = demo_unit()
 UNSEEN = UNIT.model_copy(
     update={"setting": tuple(s.model_copy(update={"effect": None}) for s in UNIT.setting)}
@@ -52,7 +53,7 @@ ROWS = (
         "not looked for since it was written",
         f"SQ-6 {STEP}",
         "not measured",
-        (happens("wrote", setting="air-step", address="unit", shown="2"),),
+        (happens("wrote", setting="air-letter", address="unit", shown="2"),),
         fields=("blower.static.supply",),
     ),
     Row("heat that came on", f"SQ-6 {USE}", "pass", says="seen to act"),
@@ -71,7 +72,7 @@ ROWS = (
         (choose("defrost", "no"),),
         says="could be seen",
     ),
-    Row("as found unknown", f"SQ-6 {STEP}", "not applicable", (undone("found", setting="air-band"),)),
+    Row("as found unknown", f"SQ-6 {STEP}", "not applicable", (undone("found", setting="air-letter"),)),
     Row(
         "ducts mended since",
         f"SQ-6 {STEP}",

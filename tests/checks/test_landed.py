@@ -7,7 +7,7 @@ import pytest
 from checks.test_electrical import IEC
 from checks.visits import KIT_UNSAID, NO_KIT, Row, found, never, say, with_circuit, with_kit
 
-TWO = say("identity.kit", "HK144")
+TWO = say("identity.kit", "elm")
 LANDED, TIGHT = "electrical.circuits", "electrical.circuit.1.tightened"
 LOCKABLE, TOGETHER = "electrical.disconnect.lockable", "electrical.disconnect.grouped"
 L1 = "electrical.circuit.1.locked.l1_ground"

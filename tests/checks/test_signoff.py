@@ -10,11 +10,11 @@ from support import demo_unit
 WAITING = demo_unit().model_copy(
     update={
         "setting": tuple(
-            s.model_copy(update={"power_cycle": s.id == "air-band"}) for s in demo_unit().setting
+            s.model_copy(update={"power_cycle": s.id == "air-letter"}) for s in demo_unit().setting
         )
     }
 )
-STALE = happens("wrote", setting="air-band", address="unit", shown="2")
+STALE = happens("wrote", setting="air-letter", address="unit", shown="f")
 SPOILT = say("electrical.control.loaded", "20.9 V")
 WAIVED = happens("waived", id="EL-6", subject="unit.loaded", why="a larger transformer is ordered")
 OFF = happens("powered", state="off")
@@ -30,8 +30,8 @@ def told(tagged: bool = True, left: str = "isolated") -> tuple[Change, ...]:
 
 HEAT_OFF: tuple[Change, ...] = (
     choose("auxiliary", "off"),
-    happens("wrote", setting="bank-use", address="unit", shown="none"),
-    happens("read_back", setting="bank-use", address="unit", shown="none"),
+    happens("wrote", setting="bank-use", address="system", shown="none"),
+    happens("read_back", setting="bank-use", address="system", shown="none"),
 )
 
 ROWS = (
@@ -115,7 +115,7 @@ ROWS = (
         "a write that waits for a power cycle",
         "SO-6 unit",
         "not measured",
-        (STALE, happens("read_back", setting="air-band", address="unit", shown="2")),
+        (STALE, happens("read_back", setting="air-letter", address="unit", shown="f")),
         equipment=WAITING,
         says="waits for power",
     ),
@@ -127,7 +127,7 @@ ROWS = (
             STALE,
             OFF,
             happens("powered", state="on"),
-            happens("read_back", setting="air-band", address="unit", shown="2"),
+            happens("read_back", setting="air-letter", address="unit", shown="f"),
         ),
         equipment=WAITING,
     ),

@@ -25,7 +25,7 @@ FACTS = {
     "identity.orientation": "upflow",
     "identity.supply": "240",
     "identity.system": "split",
-    "identity.kit": "HK96",
+    "identity.kit": "cedar",
     "identity.outdoor": "fellgate-36",
     "identity.outdoor_capacity": "36000 Btu/h",
     "identity.address.system": "0",
@@ -376,7 +376,7 @@ def with_circuit(**update: Any) -> Equipment:
 
 
 def on_three_phases(motor: int = 1, connection: str = "delta") -> Equipment:
-    """The demo unit on three phases: HK96 is 2 x 4.8 kW in delta, 11.55 A a stage in each line at 240 V."""
+    """The demo unit on three phases: cedar is 2 x 4.7 kW in delta, 11.31 A a stage in each line at 240 V."""
     unit = demo_unit()
     kits = tuple(
         kit.model_copy(

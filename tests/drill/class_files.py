@@ -34,7 +34,7 @@ GROUND = told(
     typed="9 Mohm",
     value=9e6,
     unit="ohm",
-    instrument="meter-kestle",
+    instrument="meter-corwen",
 )
 BREACH = told(4, "noted", text="A shock.", broke="EL-1")
 REPORT = told(5, "noted", text="Grounding path open", reports="ground-open", evidence=[3])

@@ -13,7 +13,7 @@ from asleft.equipment.model import Equipment
 from support import demo_unit
 
 
-def fitted(frequency: int, *, kit: str = "HK72", **circuit: Any) -> tuple[Equipment, Fitted]:
+def fitted(frequency: int, *, kit: str = "beech", **circuit: Any) -> tuple[Equipment, Fitted]:
     """7.2 kW at 240 V, 30 A, and a blower of 4.3 A on the same circuit: 34.3 A together."""
     unit = demo_unit()
     found = unit.kit(kit)

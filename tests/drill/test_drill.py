@@ -139,7 +139,7 @@ def test_the_salt_is_the_same_for_a_sheet_and_another_for_another_or_another_mac
 def test_leads_put_elsewhere_show_what_is_there(tmp_path: Path) -> None:
     """Another place of the same state; on a wrong dial nothing; OL where the range is too small."""
     unit = LessonUnit(lesson_of(), SALT)
-    row = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage", "instrument": "meter-kestle"}
+    row = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage", "instrument": "meter-corwen"}
 
     def by(dial: str, range: str = "auto", at: str = "electrical.line.l1_l2") -> dict[str, Any]:
         return request(unit, **row, **{"with": Held(dial, range, at).as_mapping()})
@@ -161,7 +161,7 @@ def test_another_instrument_of_the_kind_is_sound() -> None:
     """A meter that reads low is found out by the next one."""
     unit = LessonUnit(lesson_of(("meter-reads-low", 1.0, "")), SALT)
     row = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage"}
-    low = float(request(unit, **row, instrument="meter-kestle")["typed"].split()[0])
+    low = float(request(unit, **row, instrument="meter-corwen")["typed"].split()[0])
     sound = float(request(unit, **row, instrument="meter-unmarked")["typed"].split()[0])
     assert low / sound == pytest.approx(0.92, abs=0.02)
 

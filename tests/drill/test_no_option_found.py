@@ -17,7 +17,7 @@ WRONG = ("orientation-setting-wrong", 1.0)
 
 
 @pytest.mark.parametrize(
-    ("seed", "where"), [(3, "full.downflow"), (2, "hush.upflow"), (1, "mild.horizontal-right")], ids=str
+    ("seed", "where"), [(3, "firm.downflow"), (2, "hush.upflow"), (1, "mild.horizontal-right")], ids=str
 )
 def test_doing_what_is_next_ends_commissioned(seed: int, where: str) -> None:
     """And the statics on record as left were read off the tier that was set."""
@@ -30,7 +30,7 @@ def test_doing_what_is_next_ends_commissioned(seed: int, where: str) -> None:
 
 def test_it_is_recommended_only_once_every_setting_was_seen(tmp_path: Path) -> None:
     """Before, nobody knows what is in force; the tier is the one nearest to design at that static."""
-    visit, lesson = begun(tmp_path, lesson_of((*WRONG, "full.downflow"), seed=3))
+    visit, lesson = begun(tmp_path, lesson_of((*WRONG, "firm.downflow"), seed=3))
     topic = visit.equipment.equipment.role("blower-tier")
     assert topic is not None
     places = {

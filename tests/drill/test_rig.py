@@ -49,7 +49,7 @@ def told() -> Told:
     """A session on the demo unit with its meter named."""
     session = Told(demo_unit())
     session.event(
-        "used", field="identity.instrument.meter", instrument="meter-kestle", name="Kestle", accuracy=[]
+        "used", field="identity.instrument.meter", instrument="meter-corwen", name="Corwen", accuracy=[]
     )
     return session
 
@@ -66,7 +66,7 @@ def test_a_field_is_read_with_its_kind_and_the_instrument_in_use() -> None:
         "do": "read",
         "field": "electrical.line.l1_l2",
         "kind": "voltage",
-        "instrument": "meter-kestle",
+        "instrument": "meter-corwen",
     }
     assert _only(view, "identity.site") == {
         "do": "read",

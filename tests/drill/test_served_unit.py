@@ -29,7 +29,7 @@ from drill.drills import SALT, begun, lesson_of, played_to, taken
 
 OPEN = ("element-open", 1.0, "1")
 HINTS = 'hints = ["Look.", "Look again.", "It is the first stage."]'
-VOLTS = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage", "instrument": "meter-kestle"}
+VOLTS = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage", "instrument": "meter-corwen"}
 LEFT_SAFE = (
     ("power", "off"),
     ("signoff.told", "Mrs Low"),

@@ -22,18 +22,18 @@ from played import place_of
 from support import demo_unit
 
 SEED = 4
-LINE = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage", "instrument": "meter-kestle"}
+LINE = {"do": "read", "field": "electrical.line.l1_l2", "kind": "voltage", "instrument": "meter-corwen"}
 STATIC = {
     "do": "read",
     "field": "blower.static.supply",
     "kind": "static_pressure",
-    "instrument": "manometer-dray",
+    "instrument": "manometer-pell",
 }
 CURRENT = {
     "do": "read",
     "field": "electrical.blower.current",
     "kind": "current",
-    "instrument": "clamp-kestle",
+    "instrument": "clamp-corwen",
 }
 INCH = 249.089
 
@@ -93,22 +93,22 @@ def test_every_field_is_answered_as_a_person_would_type_it(field: str) -> None:
 def test_a_setting_is_seen_and_written_as_the_control_shows_it() -> None:
     """Looked at, written, looked at again: exactly what the control displays."""
     virtual = unit()
-    place = {"setting": "air-step", "address": "unit"}
+    place = {"setting": "air-letter", "address": "unit"}
     for value in ("a", "d"):
         assert ask(virtual, do="write", value=value, **place) == {"shown": value}
         assert ask(virtual, do="look", **place) == {"shown": value}
 
 
 def test_a_coded_setting_is_keyed_and_queried() -> None:
-    """R468 holds heat back 16 minutes and shows P 16; R400 asks; it cannot be written otherwise."""
+    """LRRR holds heat back 16 minutes and shows notch 3; LLLL asks; it cannot be written otherwise."""
     virtual = unit()
-    assert ask(virtual, do="code", code="R468", address="system") == {"shown": "P 16"}
-    assert ask(virtual, do="code", code="R400", address="system") == {"shown": "P 16"}
-    assert ask(virtual, do="look", setting="patience", address="system") == {"shown": "P 16"}
-    assert virtual.settings["patience", "system"] == "16"
-    refused = ask(virtual, do="write", setting="patience", address="system", value="28")
+    assert ask(virtual, do="code", code="LRRR", address="unit") == {"shown": "notch 3"}
+    assert ask(virtual, do="code", code="LLLL", address="unit") == {"shown": "notch 3"}
+    assert ask(virtual, do="look", setting="patience", address="unit") == {"shown": "notch 3"}
+    assert virtual.settings["patience", "unit"] == "16"
+    refused = ask(virtual, do="write", setting="patience", address="unit", value="28")
     assert set(refused) == {"refused"}
-    assert virtual.settings["patience", "system"] == "16"
+    assert virtual.settings["patience", "unit"] == "16"
 
 
 def test_power_is_switched_and_done() -> None:
@@ -123,12 +123,12 @@ def test_power_is_switched_and_done() -> None:
     [
         {"do": "read", "field": "no.such.field"},
         {"do": "read"},
-        {"do": "look", "setting": "air-step", "address": "system"},
+        {"do": "look", "setting": "air-letter", "address": "system"},
         {"do": "look", "setting": "none", "address": "unit"},
-        {"do": "write", "setting": "air-step", "address": "unit", "value": "z"},
-        {"do": "write", "setting": "air-step", "address": "elsewhere", "value": "a"},
-        {"do": "code", "code": "R999", "address": "system"},
-        {"do": "code", "code": "R468", "address": "unit"},
+        {"do": "write", "setting": "air-letter", "address": "unit", "value": "z"},
+        {"do": "write", "setting": "air-letter", "address": "elsewhere", "value": "a"},
+        {"do": "code", "code": "RRRR", "address": "unit"},
+        {"do": "code", "code": "LRRR", "address": "system"},
         {"do": "power", "state": "up"},
         {"do": "mend", "finding": "EL-2", "subject": "unit"},
         {"do": "resume", "reads": [], "settings": {}},
@@ -164,16 +164,16 @@ WORDS = st.sampled_from(
     [
         "electrical.line.l1_l2",
         "blower.static.supply",
-        "air-step",
+        "air-letter",
         "unit",
         "system",
         "patience",
         "a",
-        "R468",
-        "R400",
+        "LRRR",
+        "LLLL",
         "off",
         "on",
-        "meter-kestle",
+        "meter-corwen",
     ]
 )
 
@@ -240,11 +240,11 @@ def test_resumed_it_goes_on_as_if_it_had_never_stopped() -> None:
     old, new = unit(), unit()
     for request in (LINE, LINE, STATIC, CURRENT):
         ask(old, **request)
-    ask(old, do="write", setting="air-band", address="unit", value="2")
-    ask(old, do="write", setting="air-step", address="unit", value="d")
-    shown = ask(old, do="code", code="R468", address="system")["shown"]
+    ask(old, do="write", setting="trail", address="unit", value="120")
+    ask(old, do="write", setting="air-letter", address="unit", value="d")
+    shown = ask(old, do="code", code="LRRR", address="unit")["shown"]
     reads = {LINE["field"]: 2, STATIC["field"]: 1, CURRENT["field"]: 1}
-    stored = {"air-band@unit": "2", "air-step@unit": "d", "patience@system": shown}
+    stored = {"trail@unit": "120", "air-letter@unit": "d", "patience@unit": shown}
     resumed = ask(new, do="resume", reads=reads, settings=stored, power="on", elapsed_s=900)
     assert resumed == {"done": True}
     assert new.settings == old.settings
@@ -256,7 +256,7 @@ def test_resumed_with_a_value_it_never_shows_it_keeps_its_own() -> None:
     """Somebody misread the control; the visit goes on all the same."""
     virtual = unit()
     before = virtual.settings
-    misread = {"air-step@unit": "z", "patience@system": "P 99"}
+    misread = {"air-letter@unit": "z", "patience@unit": "notch 9"}
     assert ask(virtual, do="resume", reads={}, settings=misread, power="on", elapsed_s=1) == {"done": True}
     assert virtual.settings == before
 
@@ -313,7 +313,7 @@ def test_an_instrument_without_papers_still_reads(instrument: str) -> None:
 def test_isolated_readings_need_power_off_and_live_ones_power_on() -> None:
     """Neither is answered otherwise, and the reason says which."""
     virtual = unit()
-    dead = {"do": "read", "field": "electrical.ground.resistance", "instrument": "meter-kestle"}
+    dead = {"do": "read", "field": "electrical.ground.resistance", "instrument": "meter-corwen"}
     assert "off" in ask(virtual, **dead)["refused"]
     ask(virtual, do="power", state="off")
     assert "typed" in ask(virtual, **dead)
@@ -342,8 +342,8 @@ def heats(virtual: VirtualUnit) -> bool:
 
 def put(virtual: VirtualUnit, size: str, use: str) -> None:
     """Kit size and use written; the size acts after a power cycle."""
-    ask(virtual, do="write", setting="bank-size", address="unit", value=size)
-    ask(virtual, do="write", setting="bank-use", address="unit", value=use)
+    ask(virtual, do="write", setting="bank-size", address="system", value=size)
+    ask(virtual, do="write", setting="bank-use", address="system", value=use)
 
 
 def cycle(virtual: VirtualUnit) -> None:
@@ -357,15 +357,15 @@ def test_a_setting_that_needs_a_power_cycle_is_stored_at_once_and_in_force_after
     virtual = unit()
     kit = place_of(SEED).installation.kit
     assert kit is not None
-    size = {"HK48": "048", "HK72": "072", "HK96": "096", "HK144": "144"}[kit]
-    put(virtual, "000", "none")
+    size = {"ash": "ash", "beech": "beech", "cedar": "cedar", "elm": "elm"}[kit]
+    put(virtual, "bare", "none")
     cycle(virtual)
     put(virtual, size, "both")
-    assert ask(virtual, do="look", setting="bank-size", address="unit") == {"shown": size}
-    stale = ask(virtual, do="read", field="electrical.circuit.1.called.l1", instrument="clamp-kestle")
+    assert ask(virtual, do="look", setting="bank-size", address="system") == {"shown": size}
+    stale = ask(virtual, do="read", field="electrical.circuit.1.called.l1", instrument="clamp-corwen")
     cycle(virtual)
     assert heats(virtual)
-    fresh = ask(virtual, do="read", field="electrical.circuit.1.called.l1", instrument="clamp-kestle")
+    fresh = ask(virtual, do="read", field="electrical.circuit.1.called.l1", instrument="clamp-corwen")
     amps = [parse(a["typed"], "current").value for a in (stale, fresh)]
     assert amps[0] < 0.5 * amps[1], "the size of the kit acts only after the power cycle"
 
@@ -373,12 +373,12 @@ def test_a_setting_that_needs_a_power_cycle_is_stored_at_once_and_in_force_after
 def test_a_setting_put_back_before_the_cycle_changes_nothing() -> None:
     """Written away and back again, no cycle is owed and none does harm."""
     virtual = unit()
-    before = virtual.settings["bank-size", "unit"]
-    for value in ("096", "144", before):
-        ask(virtual, do="write", setting="bank-size", address="unit", value=value)
+    before = virtual.settings["bank-size", "system"]
+    for value in ("cedar", "elm", before):
+        ask(virtual, do="write", setting="bank-size", address="system", value=value)
     first = ask(virtual, **CURRENT)
     cycle(virtual)
-    assert virtual.settings["bank-size", "unit"] == before
+    assert virtual.settings["bank-size", "system"] == before
     assert first == ask(unit(), **CURRENT)
 
 
@@ -430,18 +430,20 @@ def test_who_looks_for_a_kit_that_is_not_there_sees_none() -> None:
 def test_a_write_puts_what_it_resets_back_to_its_factory_value() -> None:
     """At once where it is stored; the old value acts until power is cycled where the written one waits."""
     changed = tuple(
-        s.model_copy(update={"resets": ("air-step", "bank-use")}) if s.id == "bank-size" else s
+        s.model_copy(update={"resets": ("air-letter", "bank-use")}) if s.id == "bank-size" else s
         for s in demo_unit().setting
     )
     equipment = demo_unit().model_copy(update={"setting": changed})
     virtual = VirtualUnit(equipment, place_of(SEED), SEED)
-    ask(virtual, do="write", setting="air-step", address="unit", value="a")
-    ask(virtual, do="write", setting="bank-use", address="unit", value="one")
-    assert ask(virtual, do="write", setting="bank-size", address="unit", value="096") == {"shown": "096"}
-    assert ask(virtual, do="look", setting="air-step", address="unit") == {"shown": "c"}
-    assert ask(virtual, do="look", setting="bank-use", address="unit") == {"shown": "none"}
-    stored = as_found(place_of(SEED).installation, {**virtual.settings, ("air-step", "unit"): "a"})
-    after = store(place_of(SEED).installation, equipment, stored, "bank-size", "unit", "144")
-    assert after.stored["air-step", "unit"] == "c"
-    assert after.in_force["air-step", "unit"] == "a"
-    assert cycled(after).in_force["air-step", "unit"] == "c"
+    ask(virtual, do="write", setting="air-letter", address="unit", value="a")
+    ask(virtual, do="write", setting="bank-use", address="system", value="one")
+    assert ask(virtual, do="write", setting="bank-size", address="system", value="cedar") == {
+        "shown": "cedar"
+    }
+    assert ask(virtual, do="look", setting="air-letter", address="unit") == {"shown": "c"}
+    assert ask(virtual, do="look", setting="bank-use", address="system") == {"shown": "none"}
+    stored = as_found(place_of(SEED).installation, {**virtual.settings, ("air-letter", "unit"): "a"})
+    after = store(place_of(SEED).installation, equipment, stored, "bank-size", "system", "elm")
+    assert after.stored["air-letter", "unit"] == "c"
+    assert after.in_force["air-letter", "unit"] == "a"
+    assert cycled(after).in_force["air-letter", "unit"] == "c"

@@ -29,11 +29,11 @@ def fitted(kit: str, orientation: str) -> Job:
 
 def test_a_kit_for_one_orientation_is_held_in_every_other() -> None:
     """The tall kit upright passes ID-3; lying it keeps heat locked, and no option would switch it on."""
-    assert judged(fitted("L98", "upflow"))["ID-3 unit"].verdict == "pass"
-    lying = judged(fitted("L98", "lying-left"))["ID-3 unit"]
+    assert judged(fitted("ladder", "upflow"))["ID-3 unit"].verdict == "pass"
+    lying = judged(fitted("ladder", "lying-left"))["ID-3 unit"]
     assert lying.verdict == "fail"
     assert "enabling heat" in lying.guards
-    assert judged(fitted("L38", "lying-left"))["ID-3 unit"].verdict == "pass"
+    assert judged(fitted("cradle", "lying-left"))["ID-3 unit"].verdict == "pass"
 
 
 def test_a_word_is_keyed_part_by_part_and_confirmed_at_another_address() -> None:

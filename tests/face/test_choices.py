@@ -14,8 +14,8 @@ from checks.visits import Change, carry_out, choose, happens
 from face.stages import BEGUN, CHOSEN, DONE, IDLE, READ, WRITTEN, noted, row, seen
 
 TIER_HELP = (
-    "The tier that moves the design airflow against the ducts as they were built. The pair of slates that"
-    " selects it depends on the orientation."
+    "The tier that moves the design airflow against the ducts as they were built. Which letter selects it"
+    " depends on the orientation."
 )
 OTHER = happens("wrote", setting="trail", address="unit", shown="90")
 
@@ -56,10 +56,10 @@ def test_a_choice_shows_its_options_side_by_side() -> None:
         choices=("Hush", "Mild", "Firm", "Full"),
         details=(
             "option airflow  static        watts   rise    leaving air",
-            "Hush   1039 cfm 0.46 in. w.c. 0.35 kW 30.3 °F 122.4 °F",
-            "Mild   1106 cfm 0.53 in. w.c. 0.40 kW 28.5 °F 119.2 °F",
-            "Firm   1184 cfm 0.60 in. w.c. 0.45 kW 26.6 °F 116.0 °F    recommended, chosen",
-            "Full   1267 cfm 0.69 in. w.c. 0.51 kW 24.9 °F 113.0 °F",
+            "Hush   1039 cfm 0.46 in. w.c. 0.35 kW 29.7 °F 121.8 °F",
+            "Mild   1107 cfm 0.52 in. w.c. 0.40 kW 27.9 °F 118.6 °F",
+            "Firm   1184 cfm 0.60 in. w.c. 0.45 kW 26.1 °F 115.5 °F    recommended, chosen",
+            "Full   1267 cfm 0.69 in. w.c. 0.51 kW 24.4 °F 112.5 °F",
             "Firm would move 1184 cfm against 1200 cfm asked; next best Full, 1267 cfm.",
         ),
         findings=("BL-7 unit", "BL-8 unit"),
@@ -136,7 +136,7 @@ def test_once_anything_was_changed_what_nobody_chose_is_left_as_it_was_found() -
 
 def test_half_a_choice_written_is_neither_left_nor_forgotten() -> None:
     """Two settings make a tier; one of them alone makes none."""
-    band = happens("wrote", setting="air-band", address="unit", shown="2")
+    band = happens("wrote", setting="air-letter", address="unit", shown="f")
     found = row(seen(CHOSEN, band), "choose:tier", "blower")
     assert (found.found, found.now) == ("Mild", "→ Firm")
 
@@ -192,7 +192,7 @@ def test_options_are_told_in_sentences_for_reading_aloud() -> None:
     assert tier is not None
     assert run_on is not None
     assert option_sentences(view, tier, "ip")["Firm"] == (
-        "airflow 1184 cfm, static 0.60 in. w.c., watts 0.45 kW, rise 26.6 °F, leaving air 116.0 °F;"
+        "airflow 1184 cfm, static 0.60 in. w.c., watts 0.45 kW, rise 26.1 °F, leaving air 115.5 °F;"
         " recommended, chosen"
     )
     assert option_sentences(view, run_on, "ip") == {

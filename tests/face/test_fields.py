@@ -116,7 +116,7 @@ def test_a_question_is_answered_yes_or_no() -> None:
         ("blower.design_airflow", "1200 cfm", "566 L/s", ("cfm", "L/s")),
         ("identity.serial", "LM36-31C-00412", "LM36-31C-00412", ("", "")),
         ("electrical.circuit.1.conductor", "6 AWG", "6 AWG", ("", "")),
-        ("identity.kit", "HK96", "HK96", ("", "")),
+        ("identity.kit", "cedar", "cedar", ("", "")),
     ],
 )
 def test_a_value_is_shown_in_the_units_of_the_screen(

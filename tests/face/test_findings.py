@@ -85,7 +85,7 @@ def test_what_is_only_near_or_open_has_nothing_to_mend() -> None:
         ("EL-12", "circuit.1.predicted", "EL-12 Branch voltage drop, circuit 1, predicted"),
         ("EL-6", "unit.loaded", "EL-6 Control voltage, loaded"),
         ("BL-5", "tier.mild.measured", "BL-5 Fan table, tier mild, measured"),
-        ("SQ-3", "setting.patience@system", "SQ-3 Read back, Patience"),
+        ("SQ-3", "setting.patience@unit", "SQ-3 Read back, Patience"),
         ("SQ-3", "setting.gone@system", "SQ-3 Read back, gone"),
     ],
 )

@@ -11,12 +11,9 @@ from checks.visits import Change, happens
 from face.stages import BEGUN, CHOSEN, DONE, IDLE, PAPERS, READ, WRITTEN, noted, row, seen
 
 CAUTION = "Changing a setting can start the unit: tools and people clear."
-AWAKE = "At the room control, press and hold the ring until the rim turns white."
-DARK = "Press and hold the ring until the rim goes dark."
-SYSTEM, UNIT = (
-    "Turn the ring to SYSTEM and press it.",
-    "Turn the ring to UNIT 1 and press it; the air handler answers with a short chirp.",
-)
+FLAP = "At the air handler's panel, lift the flap and hold the left pad until TABS lights."
+DOWN = "Let the flap down; TABS goes out."
+CLOCK = "Step to the tab with the clock."
 LOOK, WRITE, BACK = (
     "Type what the control shows, before anything is written.",
     "Set it, then type what the control shows.",
@@ -24,7 +21,6 @@ LOOK, WRITE, BACK = (
 )
 PATIENCE = {
     "label": "Patience",
-    "group": "Room control, whole system",
     "caution": CAUTION,
 }
 WROTE_TRAIL = happens("wrote", setting="trail", address="unit", shown="90")
@@ -39,19 +35,18 @@ def at(stage: str, setting: str, *changes: Change) -> Row:
 def test_before_anything_is_known_a_setting_is_looked_at() -> None:
     """Where it lives, how to get there, and the code that asks for it."""
     assert at(IDLE, "patience") == Row(
-        parse("found:patience@system"),
+        parse("found:patience@unit"),
         verdict="look",
         help=LOOK,
         details=(
-            "Read “Patience” at Room control, whole system, as found.",
-            "Key: R400",
-            AWAKE,
-            SYSTEM,
-            "Turn the ring to KEY IN and press it.",
-            "Key in the asking code and read what is shown.",
-            DARK,
+            "Read “Patience” at Air handler, as found.",
+            "Key: LLLL",
+            FLAP,
+            CLOCK,
+            "Press the pads in the order of the asking code, and count the notches that are lit.",
+            DOWN,
         ),
-        findings=("SQ-4 setting.patience@system",),
+        findings=("SQ-4 setting.patience@unit",),
         **PATIENCE,  # type: ignore[arg-type]
     )
 
@@ -59,67 +54,65 @@ def test_before_anything_is_known_a_setting_is_looked_at() -> None:
 def test_looked_at_it_shows_what_was_found_and_nothing_as_left() -> None:
     """The value, not the display; nothing is meant until somebody chooses."""
     found = at(READ, "patience")
-    assert (found.left, found.found, found.now, found.bar) == ("read_back:patience@system", "45", "", "")
+    assert (found.left, found.found, found.now, found.bar) == ("read_back:patience@unit", "45", "", "")
     assert (found.verdict, found.done) == ("looked at", True)
 
 
 def test_what_is_to_be_written_says_what_is_keyed_and_what_is_shown_then() -> None:
     """The value meant stands in its column."""
     assert at(CHOSEN, "patience") == Row(
-        parse("wrote:patience@system"),
+        parse("wrote:patience@unit"),
         found="45",
         bar="16",
         verdict="write",
         help=WRITE,
         details=(
-            "Set “Patience” to 16 at Room control, whole system by keying R468.",
-            "Key: R468",
-            "The control then shows: P 16",
-            AWAKE,
-            SYSTEM,
-            "Turn the ring to KEY IN and press it.",
-            "Key in the code, one character at a time, pressing after each.",
-            "Press and hold the ring until the code is replaced by a dash.",
-            DARK,
+            "Set “Patience” to 16 at Air handler by keying LRRR.",
+            "Key: LRRR",
+            "The control then shows: notch 3",
+            FLAP,
+            CLOCK,
+            "Press the pads in the order of the code: L the left one, R the right one.",
+            "Wait until the clock stops blinking.",
+            DOWN,
         ),
-        findings=("SQ-1 setting.patience@system", "SQ-3 setting.patience@system"),
+        findings=("SQ-1 setting.patience@unit", "SQ-3 setting.patience@unit"),
         done=True,
         **PATIENCE,  # type: ignore[arg-type]
     )
 
 
 def test_a_setting_without_a_code_has_no_keys() -> None:
-    """What it needs is turned to."""
+    """Its tab is stepped to."""
     found = at(CHOSEN, "frost-gate")
     assert found == Row(
-        parse("wrote:frost-gate@system"),
-        "Leaf 3, frost gate",
+        parse("wrote:frost-gate@unit"),
+        "Tab 16, frost gate",
         found="50",
         bar="30",
         verdict="write",
         help=WRITE,
         details=(
-            "Set “Leaf 3, frost gate” to 30 at Room control, whole system.",
-            AWAKE,
-            SYSTEM,
-            "Turn the ring to the leaf and press it.",
-            "Turn the ring until the value wanted is shown.",
-            "Press the ring once more; the value stops pulsing.",
-            DARK,
+            "Set “Tab 16, frost gate” to 30 at Air handler.",
+            FLAP,
+            "Step to the tab with the left pad.",
+            "Step with the right pad until the value wanted is shown.",
+            "Hold the right pad until the lamp beside it goes out: only then is the value stored.",
+            DOWN,
         ),
         caution=CAUTION,
-        findings=("SQ-1 setting.frost-gate@system", "SQ-3 setting.frost-gate@system"),
+        findings=("SQ-1 setting.frost-gate@unit", "SQ-3 setting.frost-gate@unit"),
         done=True,
     )
 
 
 def test_what_must_wait_for_another_is_not_written_yet() -> None:
     """It says so, and asks for nothing but what the control shows."""
-    found = at(CHOSEN, "air-step")
+    found = at(CHOSEN, "air-letter")
     assert (found.left, found.found, found.bar, found.verdict) == (
-        "read_back:air-step@unit",
+        "read_back:air-letter@unit",
         "c",
-        "b",
+        "d",
         "to write",
     )
 
@@ -128,7 +121,7 @@ def test_what_holds_already_what_is_meant_passes_unwritten() -> None:
     """Before anything is written."""
     found = at(CHOSEN, "listening")
     assert (found.left, found.found, found.now, found.bar, found.verdict, found.help) == (
-        "read_back:listening@system",
+        "read_back:listening@unit",
         "wall",
         "",
         "wall",
@@ -141,16 +134,16 @@ def test_written_it_waits_to_be_read_back() -> None:
     """As left from now on, also what was not written itself."""
     written, spared = at(WRITTEN, "patience"), at(WRITTEN, "listening")
     assert (written.left, written.found, written.now, written.bar, written.verdict) == (
-        "read_back:patience@system",
+        "read_back:patience@unit",
         "45",
         "16",
         "16",
         "read back",
     )
     assert written.details[:3] == (
-        "Read back “Patience” at Room control, whole system: P 16.",
-        "Key: R400",
-        AWAKE,
+        "Read back “Patience” at Air handler: notch 3.",
+        "Key: LLLL",
+        FLAP,
     )
     assert (spared.found, spared.now, spared.verdict) == ("wall", "wall", "read back")
 
@@ -171,14 +164,14 @@ def test_read_back_wrong_it_fails_and_is_written_once_more() -> None:
     """Wrong a second time, nothing more is written: it is to be mended."""
     once, twice = at(WRITTEN, "trail", WRONG), at(WRITTEN, "trail", WRONG, WROTE_TRAIL, WRONG)
     assert (once.left, once.now, once.verdict) == ("wrote:trail@unit", "60", "FAIL")
-    assert once.details[0] == "Set “Slate 31, blower trail” to 90 at Air handler once more."
+    assert once.details[0] == "Set “Tab 9, blower trail” to 90 at Air handler once more."
     assert (twice.left, twice.now, twice.verdict) == ("read_back:trail@unit", "60", "FAIL")
     assert seen(WRITTEN, WRONG, WROTE_TRAIL, WRONG).next.enter == "mended:SQ-3/setting.trail@unit"
 
 
 def test_a_second_look_after_a_write_is_no_longer_as_found() -> None:
     """What was found stays what it was before the first write."""
-    late = happens("found", setting="listening", address="system", shown="far")
+    late = happens("found", setting="listening", address="unit", shown="far")
     found = at(WRITTEN, "listening", late)
     assert (found.found, found.now) == ("wall", "far")
 
@@ -192,7 +185,7 @@ def test_what_was_written_without_a_plan_is_no_pass() -> None:
 
 def test_what_cannot_be_got_at_is_not_asked_for() -> None:
     """Its row takes what the control shows, should somebody get there."""
-    refused = noted("the slate is missing", refused="SQ-3 setting.trail@unit")
+    refused = noted("the tab is missing", refused="SQ-3 setting.trail@unit")
     found = at(CHOSEN, "trail", refused)
     assert (found.left, found.verdict) == ("read_back:trail@unit", "to write")
     written = at(WRITTEN, "trail", refused)
@@ -206,8 +199,8 @@ def test_every_setting_stands_under_its_address_and_power_last() -> None:
     view = seen(BEGUN)
     told = list(sequence_rows(view, "ip"))
     assert [(r.label, r.group) for r in told if r.group] == [
-        ("Patience", "Room control, whole system"),
-        ("Slate 11, air band", "Air handler"),
+        ("Card B, bank fitted", "Room control, whole system"),
+        ("Tab 5, air letter", "Air handler"),
         ("Power at the unit", "Power"),
     ]
     assert [r.left.partition(":")[2].partition("@")[0] for r in told[:-1]] == [
@@ -221,12 +214,12 @@ def test_the_step_that_is_next_is_the_one_its_row_takes() -> None:
     view = seen(WRITTEN)
     following = replace(view.next, do="write", act=Write("trail", "unit"), pane="sequence")
     told = {r.label: r for r in sequence_rows(replace(view, next=following), "ip")}
-    assert told["Slate 31, blower trail"].left == "wrote:trail@unit"
-    assert told["Slate 31, blower trail"].help == WRITE
-    assert told["Patience"].left == "read_back:patience@system"
+    assert told["Tab 9, blower trail"].left == "wrote:trail@unit"
+    assert told["Tab 9, blower trail"].help == WRITE
+    assert told["Patience"].left == "read_back:patience@unit"
     look = replace(following, do="look", act=Look("trail", "unit"))
     assert {r.label: r for r in sequence_rows(replace(view, next=look), "ip")}[
-        "Slate 31, blower trail"
+        "Tab 9, blower trail"
     ].left == ("found:trail@unit")
 
 
@@ -234,16 +227,16 @@ def test_a_code_in_parts_is_keyed_part_by_part_and_confirmed_elsewhere() -> None
     """Each part on a line, the address named where it is another one."""
     view = seen(CHOSEN)
     code = next(c for c in view.equipment.code if c.setting == "patience" and c.value == "16")
-    parts = code.model_copy(update={"write": ("R4", "68"), "confirm": "77", "confirm_at": "unit"})
+    parts = code.model_copy(update={"write": ("LR", "RR"), "confirm": "LL", "confirm_at": "system"})
     codes = tuple(parts if c is code else c for c in view.equipment.code)
     there = seen(CHOSEN, equipment=view.equipment.model_copy(update={"code": codes}))
     found = next(r for r in rows(there, "sequence", "ip") if "patience" in r.left)
     assert found.details[:5] == (
-        "Set “Patience” to 16 at Room control, whole system by keying R4, then 68, and 77 at Air handler.",
-        "Key: R4",
-        "Then key: 68",
-        "Then key at Air handler: 77",
-        "The control then shows: P 16",
+        "Set “Patience” to 16 at Air handler by keying LR, then RR, and LL at Room control, whole system.",
+        "Key: LR",
+        "Then key: RR",
+        "Then key at Room control, whole system: LL",
+        "The control then shows: notch 3",
     )
 
 

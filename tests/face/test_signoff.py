@@ -49,7 +49,7 @@ def test_with_nothing_open_the_signature_waits_with_its_outcome() -> None:
     ]
     assert told[-2] == signature(
         "Every hold has passed, every correct has passed or is waived.",
-        f"{len(view.state.entries)} entries; 8 settings written, 11 read back.",
+        f"{len(view.state.entries)} entries; 7 settings written, 10 read back.",
         prefill="commissioned",
     )
     assert told[-1] == Row(
@@ -80,7 +80,7 @@ def test_what_is_open_is_counted_and_listed_and_what_may_be_waived_follows() -> 
     assert "EL-13" in told_only
     assert found.details == (
         f"Open: EL-15 stage.2 fail and {len(open_) - 1} more.",
-        f"{len(view.state.entries)} entries; 8 settings written, 11 read back.",
+        f"{len(view.state.entries)} entries; 7 settings written, 10 read back.",
         f"Told, not binding: {', '.join(told_only)}.",
     )
     assert (found.prefill, found.now, found.verdict, found.done) == ("", "", "", False)
@@ -108,7 +108,7 @@ def test_a_setting_written_twice_counts_once() -> None:
     again = happens("wrote", setting="trail", address="unit", shown="90")
     back = happens("read_back", setting="trail", address="unit", shown="90")
     found = row(seen(DONE, again, back), "sign", "signoff")
-    assert any("8 settings written, 11 read back." in line for line in found.details)
+    assert any("7 settings written, 10 read back." in line for line in found.details)
 
 
 def test_signed_it_says_as_what() -> None:
@@ -116,7 +116,7 @@ def test_signed_it_says_as_what() -> None:
     view = seen(DONE, SIGNED)
     assert row(view, "sign", "signoff") == signature(
         "Every hold has passed, every correct has passed or is waived.",
-        f"{len(view.state.entries)} entries; 8 settings written, 11 read back.",
+        f"{len(view.state.entries)} entries; 7 settings written, 10 read back.",
         now="commissioned",
         verdict="signed",
         done=True,

@@ -18,7 +18,7 @@ UNIT = "tarnfield-lowmoor-36"
         ("element-open", "EL-15 stage.1"),
         ("relay-welded", "EL-22 circuit.1"),
         ("hoses-swapped", "BL-4 unit"),
-        ("code-not-stored", "SQ-2 setting.patience@system"),
+        ("code-not-stored", "SQ-2 setting.patience@unit"),
     ],
 )
 def test_a_full_fault_meets_a_finding_that_its_healthy_twin_lacks(kind: str, finding: str) -> None:
@@ -31,7 +31,7 @@ def test_a_full_fault_meets_a_finding_that_its_healthy_twin_lacks(kind: str, fin
 
 
 @pytest.mark.parametrize(
-    ("kind", "setting"), [("tier-too-low", "air-step@unit"), ("lockout-too-high", "frost-gate@system")]
+    ("kind", "setting"), [("tier-too-low", "air-letter@unit"), ("lockout-too-high", "frost-gate@unit")]
 )
 def test_a_setting_found_wrong_is_set_right_where_its_healthy_twin_needs_nothing(
     kind: str, setting: str

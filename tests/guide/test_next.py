@@ -32,7 +32,7 @@ SAFE_ON = _finding("EL-19", "pass", guards=("power on", "loads on"), fields=("ac
 def _job_done() -> Told:
     """A visit with all job data in, nothing isolated yet."""
     told = Told(demo_unit())
-    told.enter("identity.kit", "HK96")
+    told.enter("identity.kit", "cedar")
     told.enter("identity.outdoor", "none")
     for role in ("meter", "clamp", "manometer", "thermometer"):
         told.event("used", field=f"identity.instrument.{role}", instrument=role, name=role, accuracy=[])

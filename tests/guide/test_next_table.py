@@ -77,12 +77,12 @@ CHANGES: dict[str, Change] = {
     "no serial": undone("entered", field="identity.serial"),
     "owner not shown": undone("entered", field="signoff.owner_shown"),
     "trail cannot be reached": noted("no slate", refused="SQ-3 setting.trail@unit"),
-    "patience found": happens("found", setting="patience", address="system", shown="P 45"),
+    "patience found": happens("found", setting="patience", address="unit", shown="notch 5"),
     "20 A with nothing called": say("electrical.circuit.1.no_call.l1", "20 A"),
     "EL-22 cannot be mended": noted("no part", refused="EL-22 circuit.1"),
-    "bank size stays": noted("as found", refused="SQ-4 setting.bank-size@unit"),
+    "bank size stays": noted("as found", refused="SQ-4 setting.bank-size@system"),
     "no tag": happens("entered", field="signoff.tagged", typed="no", value=False),
-    "bank use cannot be reached": noted("no slate", refused="SQ-3 setting.bank-use@unit"),
+    "bank use cannot be reached": noted("no slate", refused="SQ-3 setting.bank-use@system"),
     "a filter drop of 0.40": say("blower.static.filter", "0.40 inH2O"),
 }
 
@@ -113,7 +113,7 @@ def test_a_setting_inside_is_looked_at_and_written_while_power_is_off() -> None:
     found = seen(ISOLATED, true, equipment=inside).next
     assert (found.do, found.enter, found.pane) == ("look", "found:trail@unit", "sequence")
     found = seen(CHOSEN, equipment=inside).next
-    assert (found.do, found.enter) == ("write", "wrote:patience@system")
+    assert (found.do, found.enter) == ("write", "wrote:patience@unit")
     off = (CHANGES["power off"], CHANGES["dead"], CHANGES["isolated"])
     found = seen(CHOSEN, *off, equipment=inside).next
     assert (found.do, found.enter) == ("write", "wrote:trail@unit")

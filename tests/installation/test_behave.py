@@ -28,7 +28,7 @@ IDEAL = Installation(
     control_factor=1.0,
     control_regulation=0.0,
     branches=(COPPER, COPPER),
-    kit="HK96",
+    kit="cedar",
     element_factors=(1.0, 1.0),
     orientation="upflow",
     altitude_m=0.0,
@@ -49,7 +49,7 @@ PRESSURE = {0.0: 101325.0, 500.0: 95461.0, 1000.0: 89875.0, 4000.0: 61640.0}
 def stored(**changes: str) -> dict[tuple[str, str], str]:
     """Factory settings with both stages of the 9.6 kW kit enabled, or others."""
     held = {(s.id, a): s.factory or s.values[0] for s, a in unit(demo()).places()}
-    meant = {"bank_size": "096", "bank_use": "both"} | changes
+    meant = {"bank_size": "cedar", "bank_use": "both"} | changes
     return {(id, a): meant.get(id.replace("-", "_"), value) for (id, a), value in held.items()}
 
 
@@ -148,13 +148,13 @@ def watts_at(rows: list[Any], static: float) -> float:
 
 
 def two_circuits() -> dict[str, Any]:
-    """A 14.4 kW kit on two circuits, the blower on the first, with a source and branches that drop."""
+    """A 13.8 kW kit on two circuits, the blower on the first, with a source and branches that drop."""
     return {
-        "kit": "HK144",
+        "kit": "elm",
         "source_ohm": 0.03,
         "element_factors": (0.97, 0.98),
         "branches": (replace(COPPER, loop_ohm=0.04), replace(COPPER, loop_ohm=0.06)),
-        "settings": stored(bank_size="144"),
+        "settings": stored(bank_size="elm"),
     }
 
 
@@ -169,7 +169,7 @@ def test_every_circuit_obeys_ohms_law_at_its_own_volts() -> None:
     second = truth("heat.2", equipment, **two_circuits())
     assert second["electrical.stage.2.voltage"] == pytest.approx(volts[1], rel=1e-9)
     assert second["electrical.stage.2.current"] == pytest.approx(amps[1], rel=1e-9)
-    assert amps[1] == pytest.approx(volts[1] * 7200 * 0.98 / 240**2, rel=1e-9)
+    assert amps[1] == pytest.approx(volts[1] * 6900 * 0.98 / 240**2, rel=1e-9)
     rows = next(
         s["rows"]
         for t in demo()["blower"]["tier"]
@@ -179,7 +179,7 @@ def test_every_circuit_obeys_ohms_law_at_its_own_volts() -> None:
     )
     total = (everything["heat.static.supply"] - everything["heat.static.return"]) / INCH
     blower_a = watts_at(rows, total) / (volts[0] * 2 / 3)
-    assert amps[0] == pytest.approx(volts[0] * 7200 * 0.97 / 240**2 + blower_a, rel=1e-5)
+    assert amps[0] == pytest.approx(volts[0] * 6900 * 0.97 / 240**2 + blower_a, rel=1e-5)
 
 
 def test_legs_of_a_circuit_carry_the_same_and_nothing_leaks() -> None:
@@ -284,7 +284,7 @@ def test_a_kit_outside_the_taps_takes_its_drop_from_the_blower() -> None:
     assert total == pytest.approx(0.50 * INCH * (cfm / 1200) ** 2, rel=1e-5)
 
 
-@pytest.mark.parametrize("settings", [stored(bank_use="none"), stored(bank_size="000", bank_use="none")])
+@pytest.mark.parametrize("settings", [stored(bank_use="none"), stored(bank_size="bare", bank_use="none")])
 def test_heat_that_is_not_enabled_does_not_come_when_called(settings: dict[tuple[str, str], str]) -> None:
     """No current, no rise but the blower's own, no path proved."""
     found = truth("heat.2", settings=settings)
@@ -320,16 +320,16 @@ def test_another_tier_moves_along_the_same_ducts() -> None:
     """Full against the ducts of Mild: more air, by the same k."""
     equipment = unit(demo())
     mild = truth("blower", equipment)
-    full = truth("blower", equipment, settings=stored(air_band="2", air_step="d"))
+    full = truth("blower", equipment, settings=stored(air_letter="f"))
     assert full["blower.static.supply"] > mild["blower.static.supply"]
     assert full["electrical.blower.current"] > mild["electrical.blower.current"]
     assert full["blower.static.supply"] / full["blower.static.return"] == pytest.approx(-1.5)
 
 
 def test_a_tiers_values_belong_to_its_orientation() -> None:
-    """1 and c are Mild upflow and Hush downflow."""
-    for orientation, tier in (("upflow", "mild"), ("downflow", "hush")):
-        found = option_in_force(unit(demo()), "blower-tier", stored(), orientation, "HK96")
+    """The letter c is Mild upflow and Hush hanging to the right."""
+    for orientation, tier in (("upflow", "mild"), ("horizontal-right", "hush")):
+        found = option_in_force(unit(demo()), "blower-tier", stored(), orientation, "cedar")
         assert found is not None
         assert found.id == tier
 

@@ -208,7 +208,7 @@ def test_source_resistance_is_the_drop_over_the_amps() -> None:
 
 def test_the_amps_of_every_circuit_flow_in_the_source() -> None:
     """Two circuits of 35 and 30 A and 6.5 V: 0.1 ohm."""
-    told = Job(reference_unit()).identified(kit="HK144")
+    told = Job(reference_unit()).identified(kit="elm")
     told.read("electrical.line.l1_l2", 240.0)
     told.read("electrical.loaded.l1_l2", 233.5)
     for circuit, amps in ((1, 35.0), (2, 30.0)):
@@ -267,7 +267,7 @@ def test_heat_is_by_rating_until_volts_and_amps_were_read_together() -> None:
 
 def test_the_heat_of_two_circuits_is_the_sum_of_both() -> None:
     """One circuit by its amps and the other by rating would be two bases: all by amps, or none."""
-    told = Job(reference_unit()).identified(kit="HK144")
+    told = Job(reference_unit()).identified(kit="elm")
     told.read("electrical.loaded.l1_l2", 240.0)
     told.read("electrical.stage.2.voltage", 240.0)
     told.read("electrical.stage.2.current", 30.0)
@@ -309,7 +309,7 @@ def test_readings_that_a_write_made_stale_are_not_used() -> None:
     """The tier was written after the statics were read; taken again, they count again."""
     told = job().statics(0.30, -0.20)
     assert of(told).airflow_m3s is not None
-    told.event("wrote", setting="air-step", address="unit", shown="a")
+    told.event("wrote", setting="air-letter", address="unit", shown="a")
     assert (of(told).airflow_m3s, of(told).total_static_pa) == (None, None)
     told.read("blower.static.supply", 0.30 * INCH)
     assert of(told).total_static_pa is None
@@ -319,10 +319,9 @@ def test_readings_that_a_write_made_stale_are_not_used() -> None:
 
 def test_the_tier_in_force_names_the_table() -> None:
     """The same static under another tier is another airflow: 0.50 in. w.c. in Hush, then in Full."""
-    for step, band, cfm in (("a", "1", 1022.0), ("d", "2", 1411.0)):
+    for step, cfm in (("a", 1022.17), ("f", 1411.17)):
         told = Job(unit(demo())).identified()
-        told.event("wrote", setting="air-band", address="unit", shown=band)
-        told.event("wrote", setting="air-step", address="unit", shown=step)
+        told.event("wrote", setting="air-letter", address="unit", shown=step)
         found = of(told.statics(0.30, -0.20)).airflow_m3s
         assert found is not None
         assert found.value == pytest.approx(cfm * CFM, rel=1e-5)
@@ -331,7 +330,7 @@ def test_the_tier_in_force_names_the_table() -> None:
 def test_settings_that_are_no_tier_name_no_table() -> None:
     """Then airflow is not known by static."""
     told = Job(unit(demo())).identified()
-    told.event("wrote", setting="air-band", address="unit", shown="3")
+    told.event("wrote", setting="air-letter", address="unit", shown="b")
     assert of(told.statics(0.30, -0.20)).airflow_m3s is None
 
 

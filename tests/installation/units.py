@@ -44,6 +44,9 @@ def speed(use: str, rows: list[list[float]]) -> dict[str, Any]:
 REFERENCE_ROWS = [[0.30, 1320.0, 380.0], [0.50, 1200.0, 400.0], [0.80, 960.0, 430.0]]
 
 
+KITS_KW = {"ash": 4.8, "beech": 7.2, "cedar": 9.6, "elm": 14.4}
+
+
 def reference_file() -> dict[str, Any]:
     """The healthy reference: 9.6 kW in two equal stages, the blower on a circuit of its own, and
     1200 cfm and 400 W at 0.50 in. w.c. at both speeds of every tier.
@@ -52,6 +55,9 @@ def reference_file() -> dict[str, Any]:
     for tier in data["blower"]["tier"]:
         tier["speed"] = [speed("cooling", REFERENCE_ROWS), speed("heating", REFERENCE_ROWS)]
     for kit in data["heater"]:
+        kit["power"] = f"{KITS_KW[kit['id']]} kW"
+        for stage in kit["stage"]:
+            stage["power"] = f"{KITS_KW[kit['id']] / 2} kW"
         for circuit in kit["circuit"]:
             circuit["feeds_blower"] = False
     return data
@@ -106,7 +112,7 @@ class Job(Told):
         known = self.ledger.fields[field]
         self.enter(field, value, **({"instrument": known.instrument} if known.instrument else {}))
 
-    def identified(self, kit: str = "HK96", outdoor: str = "fellgate-36") -> Job:
+    def identified(self, kit: str = "cedar", outdoor: str = "fellgate-36") -> Job:
         """What it is, before anything is measured, and every setting found as the factory left it."""
         for field, value in {
             "identity.orientation": "upflow",

@@ -100,7 +100,7 @@ def test_a_second_time_is_a_failed_read_back_that_says_what_the_file_says(tmp_pa
     rig = Erring(equipment, 4, lambda n, r: (r["do"], r.get("setting")) == ("write", "frost-gate"))
     view = _played(tmp_path, rig, 4, equipment)
     assert len(rig.erred) == 2
-    finding = view.finding("SQ-3 setting.frost-gate@system")
+    finding = view.finding("SQ-3 setting.frost-gate@unit")
     assert finding is not None
     assert finding.verdict == "fail"
     assert "“Err 7”: The buttons are locked." in finding.text

@@ -156,12 +156,12 @@ def test_an_instrument_taken_into_use_is_offered_at_the_next_visit(start: Any, o
     while not (mark := marked(terminal.lines())).startswith("Meter"):
         terminal.send(DOWN)
         terminal.until(lambda lines, mark=mark: marked(lines) not in ("", mark), f"Down stays on {mark}")
-    terminal.send(b"meter-kestle", ENTER)
+    terminal.send(b"meter-corwen", ENTER)
     terminal.until(lambda lines: lines[0].endswith("saved 3"), "the meter is not taken")
     assert "meter" not in load().settings.instruments
     terminal.send(F10)
     assert terminal.ended() == 0
-    assert load().settings.instruments == {"meter": "meter-kestle"}
+    assert load().settings.instruments == {"meter": "meter-corwen"}
 
     demo = start("demo", "--seed", "4", "--out", str(own_home / "demo"))
     demo.see("next F2:")

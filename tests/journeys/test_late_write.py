@@ -19,7 +19,7 @@ from asleft.unattended import begin
 from asleft.visit import Refused, Visit
 from played import UNIT, place_of
 
-RESETS = 'id = "air-band"\nresets = ["air-step"]\n'
+RESETS = 'id = "trail"\nresets = ["air-letter"]\n'
 SEED = 2
 
 
@@ -31,8 +31,8 @@ def _silent() -> EquipmentFile:
 def _said() -> EquipmentFile:
     """The same unit, whose file says that a write of the band resets the step."""
     text = find(UNIT).text
-    assert text.count('id = "air-band"\n') == 1
-    return load_bytes(text.replace('id = "air-band"\n', RESETS).encode(), "said.toml")
+    assert text.count('id = "trail"\n') == 1
+    return load_bytes(text.replace('id = "trail"\n', RESETS).encode(), "said.toml")
 
 
 def _keeping() -> VirtualUnit:
@@ -79,8 +79,8 @@ def test_nothing_is_signed_until_what_follows_was_seen(
     virtual = unit()
     with _before_signing(tmp_path, file(), virtual) as (visit, rig):
         assert _as_recorded(visit, virtual)
-        _do(visit, rig, Write("air-band", "unit"))
-        third = visit.view.finding("SQ-3 setting.air-step@unit")
+        _do(visit, rig, Write("trail", "unit"))
+        third = visit.view.finding("SQ-3 setting.air-letter@unit")
         assert third is not None
         assert third.verdict == "not measured"
         with pytest.raises(Refused):
@@ -89,7 +89,7 @@ def test_nothing_is_signed_until_what_follows_was_seen(
         while visit.view.next.do != "sign":
             asked.append(visit.view.next.enter)
             visit.submit(*act(visit.view, rig))
-        assert "read_back:air-step@unit" in asked
+        assert "read_back:air-letter@unit" in asked
         assert not [left for left in asked if left.startswith("mended:")]
         headless(visit, rig)
         assert visit.view.state.signature
@@ -101,43 +101,43 @@ def test_what_the_file_says_is_reset_is_written_again_at_once(tmp_path: Path) ->
     """Nobody has to look first: the file says what the control holds now."""
     virtual = _clearing()
     with _before_signing(tmp_path, _said(), virtual) as (visit, rig):
-        meant = visit.view.ledger.planned()["air-step", "unit"]
-        _do(visit, rig, Write("air-band", "unit"))
-        assert virtual.settings["air-step", "unit"] != meant
-        assert (visit.view.next.enter, visit.view.next.value) == ("wrote:air-step@unit", meant)
+        meant = visit.view.ledger.planned()["air-letter", "unit"]
+        _do(visit, rig, Write("trail", "unit"))
+        assert virtual.settings["air-letter", "unit"] != meant
+        assert (visit.view.next.enter, visit.view.next.value) == ("wrote:air-letter@unit", meant)
 
 
 def test_a_follower_that_needed_no_writing_is_written_again_and_not_mended(tmp_path: Path) -> None:
     """Found right and cleared by a write: what changed it is known, and nobody has to find it out."""
     virtual = _clearing()
     with _before_signing(tmp_path, _silent(), virtual) as (visit, rig):
-        found = visit.view.ledger.found_at("air-step", "unit")
+        found = visit.view.ledger.found_at("air-letter", "unit")
         assert found is not None
         for event in visit.view.state.history:
             keys = event.written()
-            if event.kind in ("wrote", "read_back") and keys["setting"] == "air-step":
+            if event.kind in ("wrote", "read_back") and keys["setting"] == "air-letter":
                 visit.enter(f"retract:{event.n}", "as if it had needed no writing")
         tier = visit.view.equipment.role("blower-tier")
         assert tier is not None
-        option = next(o for o in visit.view.ledger.options(tier) if o.set["air-step"] == found.shown)
+        option = next(o for o in visit.view.ledger.options(tier) if o.set["air-letter"] == found.shown)
         visit.submit(Choose(tier.id), option.id)
-        _do(visit, rig, Write("air-band", "unit"))
-        virtual.answer({"do": "write", "setting": "air-step", "address": "unit", "value": "a"})
-        _do(visit, rig, ReadBack("air-step", "unit"))
-        fourth = visit.view.finding("SQ-4 setting.air-step@unit")
+        _do(visit, rig, Write("trail", "unit"))
+        virtual.answer({"do": "write", "setting": "air-letter", "address": "unit", "value": "a"})
+        _do(visit, rig, ReadBack("air-letter", "unit"))
+        fourth = visit.view.finding("SQ-4 setting.air-letter@unit")
         assert fourth is not None
         assert fourth.failed
         assert not fourth.mendable
-        assert (visit.view.next.enter, visit.view.next.value) == ("wrote:air-step@unit", found.shown)
+        assert (visit.view.next.enter, visit.view.next.value) == ("wrote:air-letter@unit", found.shown)
 
 
 def test_a_unit_gone_back_to_still_holds_what_a_write_reset(tmp_path: Path) -> None:
     """A rig that is told how the unit was left is told of the reset, not of what was seen before it."""
     with _before_signing(tmp_path, _said(), _clearing()) as (visit, rig):
-        _do(visit, rig, Write("air-band", "unit"))
+        _do(visit, rig, Write("trail", "unit"))
         again = _clearing()
         resume(BuiltIn(again), visit.view)
-        assert again.settings["air-step", "unit"] == "c"
+        assert again.settings["air-letter", "unit"] == "c"
 
 
 @pytest.mark.parametrize("unit", [UNIT, "garthwold-ousel-42", "marrowby-linnet-30", "brinmere-staithe-60"])

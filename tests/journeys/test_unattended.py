@@ -238,7 +238,7 @@ class Stubborn(BuiltIn):
 
 @pytest.mark.parametrize(
     ("do", "setting", "asked"),
-    [("write", "frost-gate", 2), ("write", "silent-line", 2), ("look", "air-band", 1)],
+    [("write", "frost-gate", 2), ("write", "silent-line", 2), ("look", "trail", 1)],
 )
 def test_a_setting_that_will_not_be_had_is_given_up(
     do: str, setting: str, asked: int, tmp_path: Path

@@ -22,7 +22,7 @@ def answered(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, dict[
 
 def test_a_meters_limit_becomes_the_readings_uncertainty(capsys: pytest.CaptureFixture[str]) -> None:
     """0.5 % of 238.2 V and 2 counts of 0.1 V: a = 1.391 V, U = 2 a / sqrt 3 (JCGM 100, 4.3.7)."""
-    found = answered(capsys, *HEATER, "voltage=238.2 V by meter-kestle")["voltage"]
+    found = answered(capsys, *HEATER, "voltage=238.2 V by meter-corwen")["voltage"]
     assert found["uncertainty"] == pytest.approx(2 * 1.391 / sqrt(3))
     same = answered(capsys, *HEATER, "voltage=238.2 V ± 1.391")["voltage"]
     assert found["uncertainty"] == pytest.approx(same["uncertainty"])
@@ -30,25 +30,25 @@ def test_a_meters_limit_becomes_the_readings_uncertainty(capsys: pytest.CaptureF
 
 def test_each_reading_of_a_list_names_its_own(capsys: pytest.CaptureFixture[str]) -> None:
     """One with an instrument, two without."""
-    words = ("work", "voltage-unbalance", "voltages=462 V by meter-kestle, 463 V, 455 V")
+    words = ("work", "voltage-unbalance", "voltages=462 V by meter-corwen, 463 V, 455 V")
     assert cli.main([*words]) == 0
     assert "known to within 2.51 V" in capsys.readouterr().out
 
 
 def test_a_rise_is_the_difference_of_two_readings(capsys: pytest.CaptureFixture[str]) -> None:
     """Two independent probes of ± 0.5 K each: sqrt 2 times one of them."""
-    found = answered(capsys, *RISE, "rise=26.3 degF by thermometer-dray")["rise"]
+    found = answered(capsys, *RISE, "rise=26.3 degF by thermometer-pell")["rise"]
     assert found["uncertainty"] == pytest.approx(sqrt(2) * 2 * 0.5 / sqrt(3))
 
 
 @pytest.mark.parametrize(
     ("voltage", "says"),
     [
-        ("238.2 V by meter-kestl", "meter-kestle, perhaps"),
+        ("238.2 V by meter-corwe", "meter-corwen, perhaps"),
         ("238.2 V by ", "is no instrument"),
-        ("238.2 V ± 1 by meter-kestle", "one of the two"),
-        ("238.2 V by thermometer-dray", "measures"),
-        ("1,5 V by meter-kestle", "voltage"),
+        ("238.2 V ± 1 by meter-corwen", "one of the two"),
+        ("238.2 V by thermometer-pell", "measures"),
+        ("1,5 V by meter-corwen", "voltage"),
     ],
 )
 def test_an_instrument_that_cannot_be_meant_is_refused(

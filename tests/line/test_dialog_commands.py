@@ -137,7 +137,7 @@ def test_a_list_shows_as_found_and_as_left_and_the_verdict(played: Played) -> No
     """Side by side where they differ."""
     job = played("read_back:")
     (text,) = said(job, ".list sequence")
-    assert "as found 1; as left 2; meant 2; read back." in text
+    assert "as found c; as left d; meant d; read back." in text
     (text,) = said(job, ".list electrical")
     assert re.search(r"Line to line, heat off: as found and as left \d+\.\d V; pass\.", text)
     assert "Power at the unit: on." in text

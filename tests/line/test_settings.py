@@ -45,7 +45,7 @@ def test_several_are_set_at_once_and_an_empty_one_is_forgotten(capsys: pytest.Ca
         "technician=Ada = Cole",
         "units=SI",
         "altitude=1200ft",
-        "instruments.meter=meter-kestle",
+        "instruments.meter=meter-corwen",
         "keys.undo=f6",
     ]
     assert cli.main(["settings", *words]) == 0
@@ -53,7 +53,7 @@ def test_several_are_set_at_once_and_an_empty_one_is_forgotten(capsys: pytest.Ca
     assert cli.main(["settings", "units=", "keys.undo="]) == 0
     assert dict(load().settings.every()) == {
         "technician": "Ada = Cole",
-        "instruments.meter": "meter-kestle",
+        "instruments.meter": "meter-corwen",
         "altitude": "1200 ft",
     }
 
@@ -65,7 +65,7 @@ def test_several_are_set_at_once_and_an_empty_one_is_forgotten(capsys: pytest.Ca
         ("unit=si", 'found the key "unit", expected units'),
         ("units=metric", 'units: found "metric", expected one of: auto, ip, si'),
         ("altitude=1,5 m", 'altitude: found "1,5 m", expected'),
-        ("instruments.meter=clamp-kestle", "(listed: meter-kestle, meter-unmarked)"),
+        ("instruments.meter=clamp-corwen", "(listed: meter-corwen, meter-unmarked)"),
         ("instruments.meter=X | volts 1 %", "a kind first"),
         ("keys.=x", 'keys: found "", expected the id of an action'),
         ("technician=\x1b[2J", "technician: found"),

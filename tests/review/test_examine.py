@@ -52,9 +52,14 @@ def test_a_row_tells_who_where_and_when() -> None:
     assert loaded(row.dumped()) == row
 
 
+def _last_read_back(events: list[Event]) -> int:
+    wrote = {e["setting"] for e in events if e["kind"] == "wrote"}
+    return max(n for n, e in enumerate(events) if e["kind"] == "read_back" and e["setting"] in wrote)
+
+
 def without_read_back(events: list[Event]) -> Sequence[Event]:
-    """The last read-back left out."""
-    at = max(n for n, e in enumerate(events) if e["kind"] == "read_back")
+    """The last read-back of what was written left out."""
+    at = _last_read_back(events)
     return [e for n, e in enumerate(events) if n != at]
 
 
@@ -78,8 +83,8 @@ def with_note(**data: Any) -> Any:
 
 
 def differs(events: list[Event]) -> Sequence[Event]:
-    """The last read-back shows another value that the setting can hold."""
-    at = max(n for n, e in enumerate(events) if e["kind"] == "read_back")
+    """The last read-back of what was written shows something else."""
+    at = _last_read_back(events)
     return [*events[:at], {**events[at], "shown": "nothing like it"}, *events[at + 1 :]]
 
 
@@ -130,7 +135,7 @@ def unhappy(events: list[Event]) -> Sequence[Event]:
         (without_read_back, "not-read-back", "@"),
         (fast, "seconds-apart", "less than 3 s apart"),
         (back, "clock-back", "event 51"),
-        (with_note(broke="EL-1"), "breach", "EL-1 broken in event 164"),
+        (with_note(broke="EL-1"), "breach", "EL-1 broken in event 162"),
         (differs, "read-back-differs", "@"),
         (lapsed, "out-of-date", "2026-05-31"),
         (low_volts, "signed-open", "EL-2"),

@@ -247,7 +247,7 @@ def test_what_no_program_wrote_is_named_on_a_harmless_page(keys: tuple[str, ...]
         path.write_bytes(session(lambda events, event=event: [*events, {"at": AT, "by": "A", **event}]))
         assert run([path], out=tmp_path / "page.html") == 1
         seen = sound((tmp_path / "page.html").read_text("utf-8"))
-        assert "event 165 cannot be what this program wrote".capitalize() in seen.text
+        assert "event 163 cannot be what this program wrote".capitalize() in seen.text
         assert "Orchard Foot 2" in seen.text
 
 

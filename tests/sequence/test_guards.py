@@ -40,22 +40,24 @@ ACTS_NAMED = (
 def looked(**shown: str) -> Ledger:
     """A visit to a unit with the larger kit, some settings looked at."""
     told = Told(demo_unit())
-    told.enter("identity.kit", "HK96")
+    told.enter("identity.kit", "cedar")
     told.enter("identity.orientation", "upflow")
     for id, value in shown.items():
-        told.event("found", setting=id.replace("_", "-"), address="unit", shown=value)
+        setting = told.equipment.setting_of(id.replace("_", "-"))
+        assert setting is not None
+        told.event("found", setting=setting.id, address=setting.address[0], shown=value)
     return told.ledger
 
 
 def test_naming_the_kit_allows_no_heat_while_another_setting_keeps_it_off() -> None:
     """The control knows which kit is fitted and still runs none of it."""
-    assert acts_of_write(looked(bank_use="none"), "bank-size", "096") == ()
+    assert acts_of_write(looked(bank_use="none"), "bank-size", "cedar") == ()
 
 
 def test_naming_the_kit_allows_heat_where_nothing_is_known_to_keep_it_off() -> None:
     """What was not looked at, or stands at heat, might run it."""
-    assert acts_of_write(looked(), "bank-size", "096") == (ENABLING,)
-    assert acts_of_write(looked(bank_use="both"), "bank-size", "096") == (ENABLING,)
+    assert acts_of_write(looked(), "bank-size", "cedar") == (ENABLING,)
+    assert acts_of_write(looked(bank_use="both"), "bank-size", "cedar") == (ENABLING,)
 
 
 def test_letting_stages_run_allows_heat_and_shutting_them_off_does_not() -> None:
@@ -78,11 +80,11 @@ def test_what_is_written_with_power_off_is_hands_inside() -> None:
     inside = unit.model_copy(
         update={
             "setting": tuple(
-                s.model_copy(update={"power": "off"}) if s.id == "air-band" else s for s in unit.setting
+                s.model_copy(update={"power": "off"}) if s.id == "trail" else s for s in unit.setting
             )
         }
     )
-    assert acts_of_write(Ledger(inside, Told(inside).state), "air-band", "2") == (HANDS,)
+    assert acts_of_write(Ledger(inside, Told(inside).state), "trail", "120") == (HANDS,)
 
 
 @pytest.mark.parametrize(
@@ -148,8 +150,8 @@ def test_a_value_that_off_carries_too_allows_no_heat_by_itself() -> None:
 
 def test_what_is_known_to_be_heat_stays_heat() -> None:
     """Off by another setting counts only where no option that heats stands too."""
-    assert acts_of_write(looked(bank_use="one"), "bank-size", "096") == (ENABLING,)
-    assert acts_of_write(looked(bank_size="000"), "bank-use", "both") == (ENABLING,)
-    assert acts_of_write(looked(bank_size="000", bank_use="none"), "bank-use", "one") == (ENABLING,)
+    assert acts_of_write(looked(bank_use="one"), "bank-size", "cedar") == (ENABLING,)
+    assert acts_of_write(looked(bank_size="bare"), "bank-use", "both") == (ENABLING,)
+    assert acts_of_write(looked(bank_size="bare", bank_use="none"), "bank-use", "one") == (ENABLING,)
     assert acts_of_write(looked(), "trail", "90") == ()
-    assert acts_of_write(looked(), "air-band", "2") == ()
+    assert acts_of_write(looked(), "trail", "120") == ()

@@ -10,7 +10,7 @@ from equipment.sample import SAMPLE
 from support import Told, demo_unit
 
 
-def _decided(kit: str = "HK96", **found: str) -> Told:
+def _decided(kit: str = "cedar", **found: str) -> Told:
     told = Told(demo_unit())
     told.enter("identity.orientation", "downflow")
     told.enter("identity.kit", kit)

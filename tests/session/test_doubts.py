@@ -10,7 +10,7 @@ from asleft.visit import look
 from checks.visits import undone, visit
 from support import Told, demo_unit
 
-STEP = ("air-step", "unit")
+STEP = ("air-letter", "unit")
 
 
 def _resetting(leader: str, *reset: str, **factory: str) -> Equipment:
@@ -33,11 +33,11 @@ def test_a_write_leaves_what_follows_unsure_until_it_is_seen() -> None:
     told = Told(demo_unit())
     told.found_all()
     assert not told.ledger.unsure(*STEP)
-    told.event("wrote", setting="air-band", address="unit", shown="1")
+    told.event("wrote", setting="trail", address="unit", shown="60")
     assert told.ledger.unsure(*STEP)
     assert not told.ledger.unsure("trail", "unit")
     assert told.ledger.left_at(*STEP) is None
-    told.event("read_back", setting="air-step", address="unit", shown="c")
+    told.event("read_back", setting="air-letter", address="unit", shown="c")
     assert not told.ledger.unsure(*STEP)
     assert told.ledger.left_at(*STEP) == "c"
 
@@ -46,47 +46,47 @@ def test_what_comes_into_force_later_leaves_it_unsure_then_too() -> None:
     """A leader that waits for a power cycle may move what was read back before the cycle."""
     told = Told(demo_unit())
     told.found_all()
-    told.event("wrote", setting="bank-size", address="unit", shown="096")
-    told.event("read_back", setting="bank-use", address="unit", shown="none")
-    assert not told.ledger.unsure("bank-use", "unit")
+    told.event("wrote", setting="bank-size", address="system", shown="cedar")
+    told.event("read_back", setting="bank-use", address="system", shown="none")
+    assert not told.ledger.unsure("bank-use", "system")
     told.event("powered", state="off")
     told.event("powered", state="on")
-    assert told.ledger.unsure("bank-use", "unit")
+    assert told.ledger.unsure("bank-use", "system")
 
 
 def test_a_reset_setting_is_taken_to_hold_its_factory_value_until_it_is_seen() -> None:
     """What was seen before the reset no longer counts, what is seen after it does."""
-    told = Told(_resetting("air-band", "air-step"))
-    told.found_all(air_step="a")
-    told.event("wrote", setting="air-band", address="unit", shown="1")
+    told = Told(_resetting("trail", "air-letter"))
+    told.found_all(air_letter="a")
+    told.event("wrote", setting="trail", address="unit", shown="60")
     assert (told.ledger.shown(*STEP), told.ledger.held(*STEP)) == ("a", "c")
-    told.event("read_back", setting="air-step", address="unit", shown="a")
+    told.event("read_back", setting="air-letter", address="unit", shown="a")
     assert told.ledger.held(*STEP) == "a"
 
 
 def test_what_a_write_resets_comes_after_it() -> None:
     """Before it, the write would be in vain."""
-    unit = _resetting("trail", "air-step")
-    setting = unit.setting_of("air-step")
+    unit = _resetting("trail", "air-letter")
+    setting = unit.setting_of("air-letter")
     assert setting is not None
-    assert [s.id for s, _ in unit.before(setting, "unit")] == ["air-band", "trail"]
+    assert [s.id for s, _ in unit.before(setting, "unit")] == ["trail"]
 
 
 def test_where_nothing_was_chosen_what_a_write_cleared_is_put_back_as_found() -> None:
     """And that is no write that nobody meant."""
     told = visit(undone("chose", topic="sensor"), equipment=_resetting("frost-gate", "listening"))
-    found = told.ledger.found_at("listening", "system")
+    found = told.ledger.found_at("listening", "unit")
     assert found is not None
-    assert ("listening", "system") not in told.ledger.planned()
-    told.event("wrote", setting="frost-gate", address="system", shown="25")
-    told.event("read_back", setting="listening", address="system", shown="far")
-    assert told.ledger.planned()["listening", "system"] == found.shown
-    fourth = _finding(told, "SQ-4 setting.listening@system")
+    assert ("listening", "unit") not in told.ledger.planned()
+    told.event("wrote", setting="frost-gate", address="unit", shown="25")
+    told.event("read_back", setting="listening", address="unit", shown="far")
+    assert told.ledger.planned()["listening", "unit"] == found.shown
+    fourth = _finding(told, "SQ-4 setting.listening@unit")
     assert fourth.failed
     assert not fourth.mendable
-    told.event("wrote", setting="listening", address="system", shown=found.shown)
-    assert _finding(told, "SQ-2 setting.listening@system").verdict == "pass"
-    assert _finding(told, "SQ-3 setting.listening@system").verdict == "not measured"
+    told.event("wrote", setting="listening", address="unit", shown=found.shown)
+    assert _finding(told, "SQ-2 setting.listening@unit").verdict == "pass"
+    assert _finding(told, "SQ-3 setting.listening@unit").verdict == "not measured"
 
 
 def _finding(told: Told, key: str) -> Finding:
@@ -115,9 +115,9 @@ def test_what_may_have_moved_keeps_no_heat_off() -> None:
 
     def acts(factory: str) -> tuple[str, ...]:
         told = Told(_resetting("trail", bank_use=factory))
-        told.found_all(bank_use="none", bank_size="000")
-        told.event("wrote", setting="bank-size", address="unit", shown="048")
-        return acts_of_write(told.ledger, "bank-size", "096")
+        told.found_all(bank_use="none", bank_size="bare")
+        told.event("wrote", setting="bank-size", address="system", shown="ash")
+        return acts_of_write(told.ledger, "bank-size", "cedar")
 
     assert ENABLING not in acts("none")
     assert ENABLING in acts("both")
@@ -131,7 +131,7 @@ def test_heat_that_may_have_moved_is_not_surely_off() -> None:
     off = next(o for o in heat.option if not o.value)
     told.found_all(**{id.replace("-", "_"): value for id, value in off.set.items()})
     assert told.ledger.surely_in_force(heat) is not None
-    told.event("wrote", setting="bank-size", address="unit", shown="000")
+    told.event("wrote", setting="bank-size", address="system", shown="bare")
     assert told.ledger.surely_in_force(heat) is None
 
 
@@ -139,7 +139,7 @@ def test_a_text_that_is_no_value_is_told_as_such() -> None:
     """By the equipment file where that knows it; a value, and what a code shows for one, are none."""
     locked = ControlError(shown="E 1", means="Locked.", do="Unlock it.")
     unit = demo_unit().model_copy(update={"control": Control(error=(locked,))})
-    assert no_value(unit, "patience", "P 16") is None
+    assert no_value(unit, "patience", "notch 3") is None
     assert no_value(unit, "patience", "16") is None
     assert no_value(unit, "patience", "E 1") == ("E 1", "Locked.", "Unlock it.")
     assert no_value(unit, "patience", "E 2") == ("E 2", "not a value of this setting", "")

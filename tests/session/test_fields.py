@@ -56,7 +56,7 @@ def test_an_address_is_asked_for_where_there_is_something_to_tell_apart() -> Non
 
 def test_a_lost_link_is_tried_where_the_unit_has_one() -> None:
     """A unit that does not say what it does without its control has no link to unplug."""
-    unit, kit = demo_unit(), Situation(kit="HK96")
+    unit, kit = demo_unit(), Situation(kit="cedar")
     plain = unit.model_copy(
         update={"topic": tuple(t for t in unit.topic if t.role != "heat-on-lost-communication")}
     )
@@ -70,5 +70,5 @@ def test_what_the_nec_asks_of_a_conductor_is_asked_until_another_code_is_named()
     reckoned = {f"electrical.circuit.1.{name}" for name in ("insulation", "ambient", "conductors")}
     entered = {"electrical.circuit.1.capacity"}
     for code, expected in ((None, reckoned), ("NEC 2020", reckoned), ("IEC 60364", entered)):
-        drawn = applicable(demo_unit(), Situation(kit="HK96", code=code))
+        drawn = applicable(demo_unit(), Situation(kit="cedar", code=code))
         assert drawn.keys() & (reckoned | entered) == expected

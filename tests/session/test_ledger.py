@@ -12,7 +12,7 @@ from support import Told, demo_unit
 def _ready() -> Told:
     told = Told(demo_unit())
     told.enter("identity.orientation", "upflow")
-    told.enter("identity.kit", "HK96")
+    told.enter("identity.kit", "cedar")
     told.found_all()
     return told
 
@@ -39,7 +39,7 @@ def test_nothing_is_as_left_before_a_first_change() -> None:
     told.event("powered", state="off")
     told.event("noted", text="no way", refused="electrical.line.l1_l2")
     assert [_columns(told, f) for f in fields] == [(reading, 0), (fact, 0), (answer, 0)]
-    told.event("wrote", setting="patience", address="system", shown="P 16")
+    told.event("wrote", setting="patience", address="unit", shown="notch 3")
     assert told.ledger.leaves
     assert [_columns(told, f) for f in fields] == [(reading,) * 2, (fact,) * 2, (answer,) * 2]
 
@@ -99,7 +99,7 @@ def test_a_choice_nobody_looked_at_before_it_was_written_has_no_as_found() -> No
     """What it was then is not known, whatever it is now."""
     told = Told(demo_unit())
     told.enter("identity.orientation", "upflow")
-    told.enter("identity.kit", "HK96")
+    told.enter("identity.kit", "cedar")
     tier = demo_unit().role("blower-tier")
     assert tier is not None
     for setting, value in told.ledger.options(tier)[1].set.items():
@@ -124,23 +124,23 @@ def test_a_choice_that_keeps_what_was_found_is_as_left_at_once() -> None:
 def test_a_setting_is_as_found_what_was_last_seen_before_anything_was_written() -> None:
     """A look that is typed anew counts before a write, not after one; nothing is left before a change."""
     told = _ready()
-    told.event("found", setting="patience", address="system", shown="P 16")
+    told.event("found", setting="patience", address="unit", shown="notch 3")
     ledger = told.ledger
-    found = ledger.found_at("patience", "system")
+    found = ledger.found_at("patience", "unit")
     assert found is not None
-    assert found.shown == ledger.shown("patience", "system")
-    assert ledger.left_at("patience", "system") is None
-    told.event("wrote", setting="air-band", address="unit", shown="2")
-    told.event("found", setting="patience", address="system", shown="P 45")
+    assert found.shown == ledger.shown("patience", "unit")
+    assert ledger.left_at("patience", "unit") is None
+    told.event("wrote", setting="trail", address="unit", shown="120")
+    told.event("found", setting="patience", address="unit", shown="notch 5")
     ledger = told.ledger
-    assert ledger.found_at("patience", "system") == found
-    assert ledger.left_at("patience", "system") == ledger.shown("patience", "system") != found.shown
+    assert ledger.found_at("patience", "unit") == found
+    assert ledger.left_at("patience", "unit") == ledger.shown("patience", "unit") != found.shown
     bare = Told(demo_unit())
-    bare.event("wrote", setting="air-band", address="unit", shown="2")
-    assert bare.ledger.found_at("patience", "system") is None
-    late = bare.event("found", setting="patience", address="system", shown="P 45")
-    bare.event("found", setting="patience", address="system", shown="P 16")
-    assert bare.ledger.found_at("patience", "system") == bare.ledger.acts[-2]
+    bare.event("wrote", setting="trail", address="unit", shown="120")
+    assert bare.ledger.found_at("patience", "unit") is None
+    late = bare.event("found", setting="patience", address="unit", shown="notch 5")
+    bare.event("found", setting="patience", address="unit", shown="notch 3")
+    assert bare.ledger.found_at("patience", "unit") == bare.ledger.acts[-2]
     assert bare.ledger.acts[-2].n == late
 
 
@@ -172,7 +172,7 @@ def test_a_write_of_the_tier_parts_as_found_from_as_left() -> None:
     """The reading before is as found and stale; the one after is as left."""
     told = _ready()
     before = told.enter("blower.static.supply", 75.0)
-    told.event("wrote", setting="air-band", address="unit", shown="2")
+    told.event("wrote", setting="air-letter", address="unit", shown="f")
     assert told.ledger.stale("blower.static.supply")
     assert told.ledger.as_left("blower.static.supply") is None
     after = told.enter("blower.static.supply", 91.0)
@@ -188,7 +188,7 @@ def test_a_write_that_does_not_affect_a_reading_leaves_it_current() -> None:
     """The delay has nothing to do with static pressure."""
     told = _ready()
     told.enter("blower.static.supply", 75.0)
-    told.event("wrote", setting="patience", address="system", shown="P 16")
+    told.event("wrote", setting="patience", address="unit", shown="notch 3")
     assert not told.ledger.stale("blower.static.supply")
 
 
@@ -227,12 +227,12 @@ def test_the_option_in_force_needs_all_of_its_settings() -> None:
     told = _ready()
     tier = demo_unit().role("blower-tier")
     assert tier is not None
-    for setting, value in tier.options("upflow", "HK96")[2].set.items():
+    for setting, value in tier.options("upflow", "cedar")[2].set.items():
         told.event("wrote", setting=setting, address="unit", shown=value)
     option = told.ledger.in_force(tier)
     assert option is not None
-    assert option.id == tier.options("upflow", "HK96")[2].id
-    told.event("wrote", setting="air-step", address="unit", shown="e")
+    assert option.id == tier.options("upflow", "cedar")[2].id
+    told.event("wrote", setting="air-letter", address="unit", shown="e")
     assert told.ledger.in_force(tier) is None
 
 

@@ -22,7 +22,7 @@ from asleft.session.parts import (
 )
 from support import demo_unit
 
-HERE = parts_of(applicable(demo_unit(), Situation(kit="HK96", outdoor="fellgate-36")))
+HERE = parts_of(applicable(demo_unit(), Situation(kit="cedar", outdoor="fellgate-36")))
 
 
 def test_a_unit_has_the_parts_of_its_kit_and_every_unit_has_the_others() -> None:
@@ -132,7 +132,7 @@ def test_no_repair_makes_the_proof_of_absence_stale() -> None:
 
 def test_the_legs_and_pairs_of_a_supply_and_both_statics_are_in_a_reach_together() -> None:
     """What is judged together is taken again together."""
-    fields = tuple(applicable(demo_unit(), Situation(kit="HK96", outdoor="fellgate-36")))
+    fields = tuple(applicable(demo_unit(), Situation(kit="cedar", outdoor="fellgate-36")))
     for whole in (
         "electrical.line.*",
         "blower.static.*",

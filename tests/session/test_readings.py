@@ -156,6 +156,6 @@ def test_a_reading_that_a_write_made_stale_is_not_known() -> None:
     """The static was read, then the tier was written."""
     told = visit("manometer", ["static_pressure 1 %"])
     read(told, SUPPLY, 75.0)
-    told.event("wrote", setting="air-step", address="unit", shown="a")
+    told.event("wrote", setting="air-letter", address="unit", shown="a")
     assert known(told.ledger, SUPPLY) is None
     assert read(told, SUPPLY, 80.0).value == 80.0

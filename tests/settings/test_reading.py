@@ -22,7 +22,7 @@ altitude = "1200 ft"
 theme = "light"
 
 [instruments]
-meter = "meter-kestle"
+meter = "meter-corwen"
 clamp = "My clamp | current 1 % | 2031-01-01"
 
 [keys]
@@ -41,7 +41,7 @@ def test_a_whole_file_says_all_of_it() -> None:
         "code": "NEC 2023",
         "altitude": "1200 ft",
         "theme": "light",
-        "instruments.meter": "meter-kestle",
+        "instruments.meter": "meter-corwen",
         "instruments.clamp": "My clamp | current 1 % | 2031-01-01",
         "keys.next": "f12",
         "keys.row(-1)": "k",

@@ -58,7 +58,7 @@ def test_what_is_offered_is_what_a_visit_takes(visit: Visit) -> None:
         technician="Ada",
         code="NEC 2023",
         altitude="365 m",
-        instruments=MappingProxyType({"meter": OWN, "clamp": "clamp-kestle"}),
+        instruments=MappingProxyType({"meter": OWN, "clamp": "clamp-corwen"}),
     )
     offered = offers(settings, visit.instruments)
     assert set(offered) == {
@@ -79,20 +79,20 @@ def test_what_is_offered_is_what_a_visit_takes(visit: Visit) -> None:
 
 def test_an_instrument_that_is_not_listed_for_the_job_is_not_offered() -> None:
     """Gone from the list, or another kind of instrument."""
-    settings = Settings(instruments=MappingProxyType({"meter": "gone", "clamp": "meter-kestle"}))
+    settings = Settings(instruments=MappingProxyType({"meter": "gone", "clamp": "meter-corwen"}))
     assert offers(settings, LISTED) == {}
 
 
 def test_what_was_taken_into_use_in_this_visit_is_to_be_remembered(visit: Visit) -> None:
     """Listed by its id, an own one in full so that it can be offered again; not what was there before."""
-    visit.enter("identity.instrument.clamp", "clamp-kestle")
+    visit.enter("identity.instrument.clamp", "clamp-corwen")
     since = visit.view.state.last_n
     visit.enter("identity.instrument.meter", OWN)
-    visit.enter("identity.instrument.manometer", "manometer-dray")
+    visit.enter("identity.instrument.manometer", "manometer-pell")
     changes = used(visit, since, Settings())
     assert changes == {
         "instruments.meter": OWN,
-        "instruments.manometer": "manometer-dray",
+        "instruments.manometer": "manometer-pell",
     }
     visit.undo()
     assert set(used(visit, since, Settings())) == {"instruments.meter"}
@@ -116,7 +116,7 @@ def test_only_a_real_visit_that_this_person_alone_wrote_in_is_ones_own(visit: Vi
 
 def test_the_library_lists_ones_own_instruments_first_and_says_what_each_reads(own_home: Path) -> None:
     """An own one of the same id takes the other's place; a file that is wrong is told and left out."""
-    assert [one.id for one in library().of("clamp")] == ["clamp-kestle"]
+    assert [one.id for one in library().of("clamp")] == ["clamp-corwen"]
     folder = own_home / "equipment"
     folder.mkdir(parents=True)
     (folder / "instruments.toml").write_text(
@@ -124,10 +124,10 @@ def test_the_library_lists_ones_own_instruments_first_and_says_what_each_reads(o
         'accuracy = ["current 1 % + 0.1 A"]\ncalibrated_until = 2031-01-01\n[[instrument]]\nid = 3\n'
     )
     listed = library().of("clamp")
-    assert [(one.id, one.own) for one in listed] == [("mine", True), ("clamp-kestle", False)]
+    assert [(one.id, one.own) for one in listed] == [("mine", True), ("clamp-corwen", False)]
     assert listed[0].described == "current 1 % + 0.1 A; until 2031-01-01"
     (folder / "instruments.toml").write_text("format = 2")
-    assert [one.id for one in library().of("clamp")] == ["clamp-kestle"]
+    assert [one.id for one in library().of("clamp")] == ["clamp-corwen"]
     assert "instruments.toml cannot be listed" in library().trouble
 
 
@@ -141,8 +141,8 @@ def test_what_is_listed_is_what_the_models_read() -> None:
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("gone", "listed: meter-kestle, meter-unmarked"),
-        ("clamp-kestle", "listed: meter-kestle"),
+        ("gone", "listed: meter-corwen, meter-unmarked"),
+        ("clamp-corwen", "listed: meter-corwen"),
         ("| voltage 1 %", "a name before the first |"),
         ("X | volts 1 %", "a kind first"),
         ("X | current 1 %", "an accuracy for voltage"),
@@ -157,7 +157,7 @@ def test_an_instrument_that_no_visit_would_take_is_refused(text: str, expected: 
     assert expected in refused.value.expected
 
 
-@pytest.mark.parametrize("text", ["", "meter-kestle", OWN, "No papers | |", "X|voltage 1 %|2031-01-01"])
+@pytest.mark.parametrize("text", ["", "meter-corwen", OWN, "No papers | |", "X|voltage 1 %|2031-01-01"])
 def test_an_instrument_that_a_visit_takes_is_taken(text: str, visit: Visit) -> None:
     """Checked against the visit itself."""
     assert known_instrument(setting_of("instruments.meter"), text, library()) == text

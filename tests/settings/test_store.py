@@ -20,7 +20,7 @@ units = "ip"   # at home
 # which one?
 [instruments]
 # the good one
-meter = 'meter-kestle'
+meter = 'meter-corwen'
 """
 
 
@@ -34,12 +34,12 @@ def test_nothing_there_is_no_error(own_home: Path) -> None:
 
 def test_what_is_saved_is_read_again() -> None:
     """In a new file, by any TOML reader."""
-    update({"technician": 'Ada "A" Cole\\', "instruments.meter": "meter-kestle", "keys.row(-1)": "k"})
+    update({"technician": 'Ada "A" Cole\\', "instruments.meter": "meter-corwen", "keys.row(-1)": "k"})
     update({"units": "si", "technician": "Ø"})
     assert tomli.loads(settings_file().read_text("utf-8")) == {
         "technician": "Ø",
         "units": "si",
-        "instruments": {"meter": "meter-kestle"},
+        "instruments": {"meter": "meter-corwen"},
         "keys": {"row(-1)": "k"},
     }
     assert load().settings.technician == "Ø"
@@ -49,11 +49,11 @@ def test_comments_and_order_of_a_file_edited_by_hand_survive() -> None:
     """Only the lines that change are touched; a forgotten setting takes its line along."""
     settings_file().parent.mkdir()
     settings_file().write_text(MINE)
-    assert update({"units": "si", "instruments.clamp": "clamp-kestle", "technician": "Ada"}).kept is None
+    assert update({"units": "si", "instruments.clamp": "clamp-corwen", "technician": "Ada"}).kept is None
     assert settings_file().read_text() == (
         '# My own words.\nunits = "si"   # at home\ntechnician = "Ada"\n\n# which one?\n[instruments]\n'
-        '# the good one\nmeter = "meter-kestle"\nclamp = "clamp-kestle"\n'
-    ).replace('"meter-kestle"', "'meter-kestle'")
+        '# the good one\nmeter = "meter-corwen"\nclamp = "clamp-corwen"\n'
+    ).replace('"meter-corwen"', "'meter-corwen'")
     update({"units": "", "keys.next": "f12"})
     text = settings_file().read_text()
     assert "# which one?" in text
@@ -65,8 +65,8 @@ def test_comments_and_order_of_a_file_edited_by_hand_survive() -> None:
     "text",
     [
         'technician = """Ada"""\n',
-        'instruments = { meter = "meter-kestle" }\n',
-        'instruments.meter = "meter-kestle"\n',
+        'instruments = { meter = "meter-corwen" }\n',
+        'instruments.meter = "meter-corwen"\n',
         '"units" = "ip"\nkeys.next = "f12"',
     ],
 )

@@ -95,7 +95,7 @@ async def test_every_group_says_how_each_thing_stands(folder: Path, size: tuple[
         assert "Its last line was cut short as it was written; nothing else was lost." in text
         assert "49 entries saved; it is damaged" in text or "50 entries saved; it is damaged" in text
         assert "! Event 1 (lines " in text
-        assert "commissioned, yesterday 15:16" in text
+        assert "commissioned, yesterday 15:15" in text
         assert "foreign.toml: this is no session file" in text
         for key, label in (
             ("n", "New visit"),

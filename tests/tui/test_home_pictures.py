@@ -85,8 +85,8 @@ async def test_settings_are_drawn(home_of_ada: Path, size: tuple[int, int]) -> N
     update(
         {
             "technician": "Ada Cole",
-            "instruments.meter": "meter-kestle",
-            "instruments.clamp": "clamp-kestle",
+            "instruments.meter": "meter-corwen",
+            "instruments.clamp": "clamp-corwen",
             "instruments.manometer": "My manometer | static_pressure 1 % | 2031-06-30",
             "altitude": "1200 ft",
         }

@@ -46,27 +46,27 @@ async def test_the_ledger_stands_as_it_stood(tmp_path: Path, size: tuple[int, in
     """On the row of the event, with nothing of later ones."""
     app = app_of(session(), tmp_path)
     async with app.run_test(size=size) as pilot:
-        lines = await drawn(pilot, "event 1 of 164")
+        lines = await drawn(pilot, "event 1 of 162")
         assert any("▸ Technician" in line and "Mina Dunmore" in line for line in lines)
         assert not any("Orchard Foot 2" in line for line in lines)
         assert not list(troubles(app))
         await pilot.press(*["pagedown"] * 4, "right")
-        await drawn(pilot, "event 42 of 164")
+        await drawn(pilot, "event 42 of 162")
         assert not list(troubles(app))
         if size[0] < 200:
             await looked_through(app)
             await is_kept(app, f"replay-{size[0]}x{size[1]}")
         await pilot.press("left", "home")
-        await drawn(pilot, "event 1 of 164")
+        await drawn(pilot, "event 1 of 162")
         await pilot.press("end")
-        await drawn(pilot, "event 164 of 164")
+        await drawn(pilot, "event 162 of 162")
 
 
 async def test_n_and_p_stop_at_trouble_only(tmp_path: Path) -> None:
     """A finding that begins to fail, then the breach; beyond there is none."""
     app = app_of(session(lambda events: with_note(broke="EL-1")(list(low_volts(events)))), tmp_path)
     async with app.run_test(size=(120, 40)) as pilot:
-        await drawn(pilot, "event 1 of 165")
+        await drawn(pilot, "event 1 of 163")
         await pilot.press("n")
         await drawn(pilot, "! EL-")
         for _ in range(20):
@@ -75,7 +75,7 @@ async def test_n_and_p_stop_at_trouble_only(tmp_path: Path) -> None:
             await pilot.press("n")
             await pilot.pause(0.05)
         lines = await drawn(pilot, "breach of EL-1")
-        assert any("event 164 of 165" in line for line in lines)
+        assert any("event 162 of 163" in line for line in lines)
         await pilot.press("enter")
         await drawn(pilot, "Today: no verdict changed")
         await pilot.press("escape")
@@ -90,14 +90,14 @@ async def test_it_plays_and_stops_and_keeps_to_a_pane(tmp_path: Path) -> None:
     """Faster with +; o skips what is of other panes."""
     app = app_of(session(), tmp_path)
     async with app.run_test(size=(120, 40)) as pilot:
-        await drawn(pilot, "event 1 of 164")
+        await drawn(pilot, "event 1 of 162")
         await pilot.press("+", "space")
-        await drawn(pilot, "event 5 of 164")
+        await drawn(pilot, "event 5 of 162")
         await pilot.press("space")
         await drawn(pilot, "Space plays 5/s")
         await pilot.press("home", "o", "f", "tab", "right")
         lines = await drawn(pilot, "Electrical checks")
-        assert not any("event 2 of 164" in line for line in lines)
+        assert not any("event 2 of 162" in line for line in lines)
 
 
 async def test_damage_stands_at_the_end_and_nothing_behind_it(tmp_path: Path) -> None:
@@ -115,9 +115,9 @@ async def test_nothing_can_be_entered(tmp_path: Path) -> None:
     data = session()
     app = app_of(data, tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
-        await drawn(pilot, "event 1 of 164")
+        await drawn(pilot, "event 1 of 162")
         await pilot.press(*"abc", "enter", "f2", "f3", "f6", "ctrl+z", "f8", "f9", "f1", "escape")
-        await drawn(pilot, "of 164")
+        await drawn(pilot, "of 162")
         await pilot.press("q")
     assert (tmp_path / "x.toml").read_bytes() == data
 
@@ -133,9 +133,9 @@ async def test_verdicts_then_stand_beside_those_of_today(tmp_path: Path, size: t
     """Each on a line of its own, whole, and what differs in words; the keys say how to leave."""
     app = app_of(session(shown_otherwise), tmp_path)
     async with app.run_test(size=size) as pilot:
-        await drawn(pilot, "event 1 of 164")
+        await drawn(pilot, "event 1 of 162")
         await pilot.press("n")
-        lines = await drawn(pilot, "event 68 of 164")
+        lines = await drawn(pilot, "event 68 of 162")
         assert any("only then:  EL-2 unit fail, XX-9 unit pass" in line for line in lines)
         assert any("only today: EL-2 unit pass, EL-3 unit pass" in line for line in lines)
         assert any("! other verdicts today than then" in line for line in lines)
@@ -147,12 +147,12 @@ async def test_trouble_stands_on_the_timeline_before_anybody_went_there(tmp_path
     """What the record itself says is there at once; the rest when it has been looked at."""
     app = app_of(session(lambda events: with_note(broke="EL-1")(list(low_volts(events)))), tmp_path)
     async with app.run_test(size=(200, 60)) as pilot:
-        await drawn(pilot, "event 1 of 165")
+        await drawn(pilot, "event 1 of 163")
         await looked_through(app)
         (line,) = [line.strip() for line in drawn_text(app) if set(line) == set(" -|!")]
-        assert len(line) == 165
+        assert len(line) == 163
         assert line.startswith("|")
-        assert [n for n, sign in enumerate(line, 1) if sign == "!"][-1] == 164
+        assert [n for n, sign in enumerate(line, 1) if sign == "!"][-1] == 162
         assert line[67] == "!"
 
 
@@ -160,15 +160,15 @@ async def test_too_small_for_the_ledger_it_says_the_event_and_the_size_wanted(tm
     """And keys still do what they do."""
     app = app_of(session(shown_otherwise), tmp_path)
     async with app.run_test(size=(50, 12)) as pilot:
-        await drawn(pilot, "event 1 of 164")
+        await drawn(pilot, "event 1 of 162")
         await pilot.press("n")
-        lines = await drawn(pilot, "event 68 of 164")
+        lines = await drawn(pilot, "event 68 of 162")
         assert any("only then:  EL-2 unit fail" in line for line in lines)
         assert any("Make the window 60 by 16 or larger" in line for line in lines)
         for size in ((1, 1), (3, 40), (200, 2), (60, 16)):
             await pilot.resize_terminal(*size)
             await pilot.press("right")
-        await drawn(pilot, "event 72 of 164")
+        await drawn(pilot, "event 72 of 162")
 
 
 @pytest.mark.parametrize("width", range(20, 130, 7))

@@ -47,7 +47,7 @@ async def test_the_first_start_asks_once_what_is_remembered(size: tuple[int, int
         assert "▸ Units" in text_of(app)
         await pilot.press("down", "down", "enter")  # SI
         assert "none of these: asked at every visit" in text_of(app)
-        assert "Kestle 40 multimeter, no. 1182" in text_of(app)
+        assert "Corwen 40 multimeter, no. 1182" in text_of(app)
         assert "voltage 0.5 % + 2 x 0.1 V; resistance 1 % + 2 x 0.01 ohm" in text_of(app)
         await pilot.press("down", "enter")  # the first meter
         await pilot.press("enter")  # no clamp: none of these
@@ -69,7 +69,7 @@ async def test_the_first_start_asks_once_what_is_remembered(size: tuple[int, int
     assert dict(load().settings.every()) == {
         "technician": "ada",
         "units": "si",
-        "instruments.meter": "meter-kestle",
+        "instruments.meter": "meter-corwen",
         "code": "NEC 2023",
         "altitude": "300 m",
     }

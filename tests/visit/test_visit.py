@@ -71,9 +71,9 @@ def test_power_comes_on_only_after_el_19(visit: Visit) -> None:
 def test_heat_is_not_enabled_before_its_airflow_is_predicted(visit: Visit, play: Play) -> None:
     """Writing a setting that allows heat is locked by BL-11 and HS-5 as predicted."""
     play("found:")
-    visit.enter("found:bank-use@unit", "none")
+    visit.enter("found:bank-use@system", "none")
     with pytest.raises(Refused, match="BL-11"):
-        visit.enter("wrote:bank-use@unit", "both")
+        visit.enter("wrote:bank-use@system", "both")
 
 
 def test_heat_is_not_energised_on_a_circuit_that_is_not_proved(visit: Visit, play: Play) -> None:

@@ -247,9 +247,9 @@ def test_signed_on_values_that_a_late_write_may_have_cleared() -> None:
     """The air step must follow the air band, and was not looked at after it."""
     story = Story(played(), FOLLOWERS)
     assert FOLLOWERS not in story.signed()
-    band = Record(story.oracle.unit, story.events).holds("air-band", "unit")
-    story.then("wrote", setting="air-band", address="unit", shown=band)
-    story.then("read_back", setting="air-band", address="unit", shown=band)
+    band = Record(story.oracle.unit, story.events).holds("trail", "unit")
+    story.then("wrote", setting="trail", address="unit", shown=band)
+    story.then("read_back", setting="trail", address="unit", shown=band)
     assert FOLLOWERS in story.signed()
 
 
@@ -318,7 +318,7 @@ def test_next_that_goes_on_beside_a_hold_that_endangers() -> None:
         return bool(list(story.oracle.misleads(record, do, left)))
 
     assert told("enter", "blower.static.supply")
-    assert told("write", "air-band")
+    assert told("write", "trail")
     assert not told("measure_again", "electrical.circuit.1.no_call.l1")
     assert not told("power", "power")
     assert not told("mend", "mended:EL-22/circuit.1")

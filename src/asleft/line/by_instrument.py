@@ -1,4 +1,4 @@
-"""A reading that names its instrument: `238.2 V by meter-kestle` becomes `238.2 V ± 1.391 V`."""
+"""A reading that names its instrument: `238.2 V by meter-corwen` becomes `238.2 V ± 1.391 V`."""
 
 from __future__ import annotations
 

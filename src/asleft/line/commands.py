@@ -271,7 +271,7 @@ def looked_up(command: Commands) -> None:
         "work",
         "one calculation with its working; without a name, the list of them",
         "asleft work rise-from-airflow heater_power=9.6kW airflow='1200 cfm'\n"
-        "asleft work voltage-unbalance 'voltages=462 V ± 2, 463 V ± 2, 455 V by meter-kestle'\n"
+        "asleft work voltage-unbalance 'voltages=462 V ± 2, 463 V ± 2, 455 V by meter-corwen'\n"
         "asleft work conductor-ampacity               what it takes\n"
         "asleft work --tables                         where every published table was seen",
     )
@@ -284,7 +284,7 @@ def looked_up(command: Commands) -> None:
         "what is remembered between visits: print it, or set it",
         "asleft settings\n"
         "asleft settings technician='Ada Cole' units=si altitude='1200 ft'\n"
-        "asleft settings instruments.meter=meter-kestle\n"
+        "asleft settings instruments.meter=meter-corwen\n"
         "asleft settings code=                        forget it again",
     )
     settings.add_argument("words", metavar="KEY=VALUE", nargs="*", help="settings to change")
