@@ -51,7 +51,8 @@ ROWS = (
     Row("statics not taken", "BL-7 unit", "not measured", (never(SUPPLY),), fields=("choose:tier", SUPPLY)),
     Row("no choice of tier", "BL-7 unit", "not applicable", equipment=NO_TOPIC),
     Row("the tier recommended", "BL-8 unit", "pass", severity="advise", says="Hush"),
-    Row("another", "BL-8 unit", "fail", (choose("tier", "full"),), says="Firm is recommended"),
+    Row("another", "BL-8 unit", "fail", (choose("tier", "mild"),), says="Firm is recommended"),
+    Row("another, as near within U", "BL-8 unit", "pass", (choose("tier", "full"),), says="as near"),
     Row(
         "statics stale",
         "BL-8 unit",

@@ -85,8 +85,9 @@ def test_of_the_tiers_the_one_nearest_to_design_is_best() -> None:
     near = [t for t, q in predicted.items() if abs(q - predicted["firm"]) <= 0.05 * predicted["firm"]]
     assert near == ["firm"]
     assert found(SEA)["BL-8 unit"].verdict == "pass"
-    for other in ("hush", "mild", "full"):
-        assert found(SEA, choose("tier", other))["BL-8 unit"].verdict == "fail"
+    # Full is off by 53 cfm more than Firm; 4 % of either airflow and the statics' own leave 69 cfm of doubt.
+    for other, verdict in (("hush", "fail"), ("mild", "fail"), ("full", "pass")):
+        assert found(SEA, choose("tier", other))["BL-8 unit"].verdict == verdict
 
 
 def test_airflow_over_the_heater_is_the_heating_tables() -> None:

@@ -82,6 +82,7 @@ NEVER: dict[str, dict[str, str]] = {
         "SO-2": "there is always a record",
     },
     "fail": {
+        "TD-3": "it tells what delays do, and judges none",
         "ID-5": "an altitude is known or not",
         "EL-1": "it is acknowledged or not",
         "EL-18": "it is acknowledged or not",

@@ -29,7 +29,7 @@ ROWS = (
     Row(
         "the one that uses least", "TD-3 unit", "pass", severity="advise", says="16 minutes 1.6 °F, 17.14 kWh"
     ),
-    Row("a shorter one", "TD-3 unit", "fail", (choose("delay", "min-10"),), says="0.11 kWh more"),
+    Row("a shorter one", "TD-3 unit", "pass", (choose("delay", "min-10"),), says="0.11 kWh more"),
     Row("one that lets the room go cold uses less still", "TD-3 unit", "pass", (choose("delay", "min-28"),)),
     Row("no delay on offer", "TD-3 unit", "not applicable", equipment=NO_DELAY),
     Row("no heat pump", "TD-3 unit", "not applicable", (NO_PUMP,)),

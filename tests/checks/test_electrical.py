@@ -44,6 +44,15 @@ def legs(system: str, l1: str, l2: str) -> tuple[Change, ...]:
     return (say("identity.system", system), say(L1, l1), say(L2, l2))
 
 
+LEAD_OPEN = (say(LINE, "1.5 V"), say(L1, "120.4 V"), say(L2, "0.8 V"))
+OPEN_OF_THREE = (
+    *lines("118 V", "121 V", "240 V"),
+    say("identity.system", "wye"),
+    say(L1, "138.5 V"),
+    say(L2, "0.6 V"),
+    say("electrical.line.l3_ground", "138.7 V"),
+)
+
 # The meter is good for 0.5 % + 0.2 V: at 240 V the limit is 1.4 V and U = 2 x 1.4 / root 3 = 1.6 V.
 ROWS = (
     Row("acknowledged, power on since", "EL-1 unit", "not applicable"),
@@ -112,6 +121,14 @@ ROWS = (
     Row("6 % off half", "EL-4 leg.l2", "pass", (say(L2, "127.1 V"),)),
     Row("7 % off half", "EL-4 leg.l2", "fail", (say(L2, "128.4 V"),)),
     Row("an open leg", "EL-4 leg.l2", "fail", (say(L2, "2 V"),)),
+    Row("a lead open, and its leg", "EL-4 leg.l2", "fail", LEAD_OPEN, says="This leg is open"),
+    Row("a lead open, and the sound leg", "EL-4 leg.l1", "pass", LEAD_OPEN),
+    Row("both poles on one phase: each leg is right", "EL-4 leg.l2", "pass", (say(LINE, "0.3 V"),)),
+    Row("and the pair is not", "EL-2 unit", "fail", (say(LINE, "0.3 V"),)),
+    Row(
+        "one lead of three open", "EL-4 leg.l2", "fail", OPEN_OF_THREE, three_phase(), says="This leg is open"
+    ),
+    Row("and a sound one", "EL-4 leg.l3", "pass", OPEN_OF_THREE, three_phase()),
     Row("a wye", "EL-4 leg.l1", "pass", legs("wye", "138.6 V", "138.6 V")),
     Row("a wye that is a split", "EL-4 leg.l1", "fail", legs("wye", "120 V", "120 V")),
     Row("a high leg declared", "EL-4 leg.l2", "pass", legs("high-leg", "120 V", "208 V")),

@@ -13,7 +13,7 @@ UNIT = "tarnfield-lowmoor-36"
     ("kind", "finding"),
     [
         ("supply-low", "EL-2 unit"),
-        ("one-leg-open", "EL-4 leg.l2"),
+        ("one-leg-open", "EL-2 unit"),
         ("ground-open", "EL-13 unit"),
         ("element-open", "EL-15 stage.1"),
         ("relay-welded", "EL-22 circuit.1"),

@@ -33,32 +33,52 @@ class Against:
     def sentence(self) -> str:
         """What was found, in people's units."""
         inside = self.verdict in ("pass", "conditional pass")
-        where = limits_shown(self.lower, self.upper, self.kind, self.system, inside=inside)
-        return one_stop(f"{self.what}: {measured_shown(self.value, self.kind, self.system)}, {where}.")
+        digits = None if inside else self._digits()
+        where = limits_shown(self.lower, self.upper, self.kind, self.system, inside=inside, digits=digits)
+        value = measured_shown(self.value, self.kind, self.system, digits=digits)
+        return one_stop(f"{self.what}: {value}, {where}.")
+
+    def _digits(self) -> int | None:
+        """As many digits as tell a value outside from its limit; those of its kind where they do."""
+        limits = [limit for limit in (self.lower, self.upper) if limit is not None]
+        for digits in (None, 1, 2, 3, 4):
+            shown = [
+                show(value, self.kind, self.system, digits=digits) for value in (self.value.value, *limits)
+            ]
+            if shown[0] not in shown[1:]:
+                return digits
+        return None
 
 
 def digits_of(kind: str) -> int:
     return {"airflow": 0, "voltage": 1, "heat_rate": 0}.get(kind, 2)
 
 
-def measured_shown(value: Measured, kind: str, system: str) -> str:
+def measured_shown(value: Measured, kind: str, system: str, *, digits: int | None = None) -> str:
     """A value with its U, as a person reads it."""
-    shown = show(value.value, kind, system)
+    shown = show(value.value, kind, system, digits=digits)
     if value.expanded <= 0.0:
         return shown
     spread = "temperature_difference" if kind == "temperature" else kind
-    return f"{shown} ± {show(value.expanded, spread, system)}"
+    return f"{shown} ± {show(value.expanded, spread, system, digits=digits)}"
 
 
-def limits_shown(lower: float | None, upper: float | None, kind: str, system: str, *, inside: bool) -> str:
+def limits_shown(
+    lower: float | None,
+    upper: float | None,
+    kind: str,
+    system: str,
+    *,
+    inside: bool,
+    digits: int | None = None,
+) -> str:
     """Where a value lies against its limits, as a person says it."""
+    low, high = (show(limit or 0.0, kind, system, digits=digits) for limit in (lower, upper))
     if lower is not None and upper is not None:
-        return (
-            f"{'inside' if inside else 'outside'} {show(lower, kind, system)} to {show(upper, kind, system)}"
-        )
+        return f"{'inside' if inside else 'outside'} {low} to {high}"
     if lower is not None:
-        return f"{'at least' if inside else 'below the least allowed,'} {show(lower, kind, system)}"
-    return f"{'at most' if inside else 'above the most allowed,'} {show(upper or 0.0, kind, system)}"
+        return f"{'at least' if inside else 'below the least allowed,'} {low}"
+    return f"{'at most' if inside else 'above the most allowed,'} {high}"
 
 
 def one_stop(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import hypot
 from typing import TYPE_CHECKING
 
 from asleft.calc import Measured, combine, face_velocity, fan_efficacy
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from asleft.checks.finding import Finding
     from asleft.equipment.model import Option
     from asleft.installation.fans import FanTable
-    from asleft.installation.outlook import Judged
+    from asleft.installation.outlook import Judged, Outlook
 
 POWER = "blower.power"
 FILTER_FACE = ("blower.filter.width", "blower.filter.height")
@@ -83,7 +84,7 @@ def design_predicted(a: About) -> Finding:
 
 @check("BL-8")
 def best_tier(a: About) -> Finding:
-    """Whether the tier chosen is the one recommended."""
+    """Whether the tier chosen is the one recommended, or as near to design as anybody can tell."""
     option, recommended = chosen_tier(a)
     predicting(a)
     outlook = a.case.forecast.role("blower-tier")
@@ -99,7 +100,25 @@ def best_tier(a: About) -> Finding:
         return a.passed(f"{option.label} is the tier recommended. Predicted: {shown}.")
     best = outlook.of(outlook.recommended)
     label = best.label if best else outlook.recommended
+    mine = outlook.of(option.id)
+    if best is not None and mine is not None and not _surely_nearer(a, best, mine):
+        return a.passed(f"{option.label} is as near to design as {label}, within U. Predicted: {shown}.")
     return a.failed(f"{label} is recommended, not {option.label}: {outlook.why} Predicted: {shown}.")
+
+
+def _surely_nearer(a: About, best: Outlook, mine: Outlook) -> bool:
+    """Whether one tier is nearer to the design airflow by more than the U of their difference.
+
+    Both are predicted from the same statics and tables: their difference knows more than either, but how
+    much more no file says, so that they count as independent.
+    """
+    (design,) = a.numbers("blower.design_airflow")
+    figures = [outlook.figures.get("airflow") for outlook in (best, mine)]
+    if None in figures:
+        return True
+    near, far = (f for f in figures if f is not None)
+    by = abs(far.value - design.value) - abs(near.value - design.value)
+    return by > hypot(near.expanded, far.expanded)
 
 
 def tier_settled(a: About) -> None:

@@ -72,7 +72,7 @@ def _working(a: About, delay_s: float, fall_k: float) -> str:
 
 @check("TD-3")
 def compared(a: About) -> Finding:
-    """What each delay on offer would do; none that holds heat back longer and keeps the rules costs less."""
+    """What each delay on offer would do: told, and nothing more."""
     chosen = _chosen(a)
     topic = a.case.forecast.topics[a.topic("auxiliary-delay").id]
     each = "; ".join(_in_short(a, outlook) for outlook in topic.outlooks)
@@ -86,10 +86,8 @@ def compared(a: About) -> Finding:
     if energy is None or energy.value <= least or not others:
         return a.passed(f"Fall at design, auxiliary energy of a morning: {each}.", mendable=False)
     more = a.show(energy.value - least, "energy")
-    return a.failed(
-        f"{chosen.label} takes {more} more of a morning than {best.label}. Of each: {each}.",
-        mendable=False,
-        do=f"Choose {best.label}, or tell the owner what {chosen.label} costs.",
+    return a.passed(
+        f"{chosen.label} takes {more} more of a morning than {best.label}. Of each: {each}.", mendable=False
     )
 
 

@@ -18,12 +18,18 @@ from asleft.session.acts import Acknowledge
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding, Severity
+    from asleft.equipment.model import Supply
     from asleft.session.readings import Known
 
 GROUND_TOLERANCE = 0.05
 """Line to ground against what line to line implies, as a fraction (common practice)."""
 HIGH_LEG = sqrt(3.0) / 2.0
 """Voltage of the high leg of a delta to ground, as a fraction of line to line."""
+SOUND_PAIR = 0.6
+"""Part of the nominal voltage below which a pair has lost a leg: no supply sags so far (common practice)."""
+LOST_PAIR = "Switch it off. At the panel, find the open conductor, or the two poles that share one phase."
+OPEN_LEG = 0.2
+"""Part of the line voltage below which a leg is open; what couples into it is less (common practice)."""
 GROUND_OPEN_OHM, GROUND_TOLD_OHM = 1.0, 0.5
 """Grounding path: above the first it counts as open, above the second it is told (common practice)."""
 
@@ -81,7 +87,14 @@ def _in_range(a: About, begin: str) -> Finding:
         a.hold_against(a.case.label(f), k, "voltage", supply.lowest, supply.highest)
         for f, k in zip(fields, a.numbers(*fields), strict=True)
     ]
-    return a.say(a.worst(judged))
+    worst = a.worst(judged)
+    lost = begin == IDLE and worst.value.value < SOUND_PAIR * supply.nominal
+    do = (
+        "Switch it off, and find the open conductor or the two poles on one phase at the panel."
+        if lost
+        else None
+    )
+    return a.say(worst, do=do)
 
 
 def legs(case: Case) -> tuple[str, ...]:
@@ -103,7 +116,7 @@ def line_to_ground(a: About) -> Finding:
     # Pairs and legs are one set: half of it would accuse the sound leg beside an open one.
     a.have(*(f"electrical.line.{other}_ground" for other in others))
     lines, beside = rest[: len(fields)], rest[len(fields) :]
-    line = Measured(sum(k.value for k in lines) / len(lines), max(k.expanded for k in lines))
+    line = _sound_line(a.supply(), lines)
     factor, tolerance = _implied(system, own, line, beside)
     expected = factor * line.value
     spread = sqrt(own.expanded**2 + (factor * line.expanded) ** 2)
@@ -123,8 +136,24 @@ def line_to_ground(a: About) -> Finding:
     hint = ""
     near_high = abs(own.value - HIGH_LEG * line.value) <= GROUND_TOLERANCE * line.value
     if found.verdict == "fail" and near_high and system != "high-leg":
-        hint = "It could be the high leg of a delta; that passes when it is declared."
+        hint = (
+            "Possible high leg of a delta: confirm at the panel. It serves only a unit and breakers that are "
+            "marked for it (NEC 240.85, from memory)."
+        )
+    elif found.verdict == "fail" and own.value < OPEN_LEG * line.value:
+        hint = "This leg is open: its fuse, a breaker pole, a lug, or the conductor."
     return a.say(found, working=working, extra=hint)
+
+
+def _sound_line(supply: Supply, lines: list[Known]) -> Measured:
+    """The line voltage that sound legs imply: pairs with an open conductor tell nothing of it.
+
+    Where no pair is sound, what the declared supply may be.
+    """
+    sound = [k for k in lines if k.value >= SOUND_PAIR * supply.nominal]
+    if not sound:
+        return Measured(supply.nominal, (supply.highest - supply.lowest) / 2)
+    return Measured(sum(k.value for k in sound) / len(sound), max(k.expanded for k in sound))
 
 
 def _implied(system: str, own: Known, line: Measured, beside: list[Known]) -> tuple[float, float]:
