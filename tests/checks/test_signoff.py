@@ -14,6 +14,7 @@ WAITING = demo_unit().model_copy(
         )
     }
 )
+WELDED = say("electrical.circuit.1.no_call.l1", "20 A")
 STALE = happens("wrote", setting="air-letter", address="unit", shown="f")
 SPOILT = say("electrical.control.loaded", "20.9 V")
 WAIVED = happens("waived", id="EL-6", subject="unit.loaded", why="a larger transformer is ordered")
@@ -76,6 +77,15 @@ ROWS = (
         (SPOILT, *HEAT_OFF, *told(left="heat off")),
         says="heat off",
     ),
+    Row(
+        "heat off, power on, and current without a call",
+        "SO-3 unit",
+        "fail",
+        (WELDED, *HEAT_OFF, *told(left="heat off")),
+        says="EL-22 circuit.1 is open",
+        fields=(),
+    ),
+    Row("isolated, whatever current there was", "SO-3 unit", "pass", (WELDED, OFF, *told())),
     Row(
         "said to be isolated, power on",
         "SO-3 unit",

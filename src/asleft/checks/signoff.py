@@ -49,6 +49,10 @@ def commissioned(a: About) -> Finding:
     )
 
 
+GIVEN_ANEW = ("EL-1", "EL-18", "EL-19", "EL-25")
+"""Words and proofs that are given for work at the unit, and mean nothing of how it is left."""
+
+
 @check("SO-3")
 def left_safe(a: About) -> Finding:
     """A unit left not commissioned is safe, tagged, and somebody was told."""
@@ -71,6 +75,13 @@ def left_safe(a: About) -> Finding:
             mendable=False,
             do="Switch power off at the unit.",
         )
+    if not off and (live := _live_hazard(a)):
+        return a.finding(
+            "fail",
+            f"{live.key} is open: heat that is off at the control leaves its wires live.",
+            mendable=False,
+            do="Switch power off at the unit, and lock it.",
+        )
     a.rest_on("signoff.made_safe")
     if not off and str(safe.value) == "isolated":
         return a.finding(
@@ -84,6 +95,12 @@ def left_safe(a: About) -> Finding:
         return a.finding("fail", "The unit has no tag.", mendable=False, do="Hang the tag and enter it.")
     how = "isolated" if off else "with heat off"
     return a.finding("pass", f"Left {how} and tagged; {told.value} was told.", mendable=False)
+
+
+def _live_hazard(a: About) -> Finding | None:
+    """An electrical hold that is open; a word that is only to be given anew is none."""
+    holds = (f for f in a.case.earlier if f.id.startswith("EL-") and f.severity == "hold" and f.open)
+    return next((f for f in holds if f.id not in GIVEN_ANEW), None)
 
 
 @check("SO-6")
