@@ -176,7 +176,7 @@ class Oracle:
             last = max((n for n, kind, _ in acts if kind == "wrote"), default=0)
             for place in self.unit.followers(setting, at) if last else ():
                 seen = record.places.get(place)
-                if seen and seen[-1][0] < last:
+                if seen and seen[-1][0] < last and not _let_stand(record, place):
                     yield place, setting
 
     def _untrue(self, record: Record, true: True_) -> Iterator[tuple[str, str]]:
@@ -185,7 +185,7 @@ class Oracle:
         followed = {place for place, _ in self._unlooked(record)}
         for place, acts in record.places.items():
             holds, says = true.stored.get(place), acts[-1][2]
-            if holds != says:
+            if holds != says and not _let_stand(record, place):
                 rule = FOLLOWERS if place in followed else "truth: settings"
                 yield rule, f"{place[0]}@{place[1]} holds {holds}, the record says {says}"
         yield from self._unsafe(record, true)
@@ -259,19 +259,25 @@ class Oracle:
         return bool(stays) and off is not None and not off.get("value") and setting in off["set"]
 
     def _endangers(self, record: Record) -> Iterator[tuple[str, tuple[str, ...]]]:
-        holds = self.holds(record)
+        # What was read before a repair of whatever part is left to the program's table of parts.
+        holds, mended = self.holds(record), max((e["n"] for e in record.mends), default=0)
+
+        def number(id: str) -> float | None:
+            event = holds.current(id)
+            return None if event is None or event["n"] < mended else float(event["value"])
+
         supply = record.supply or {}
         if supply:
             for pair in ("l1_l2", "l2_l3", "l3_l1"):
-                volts = holds.number(f"electrical.line.{pair}")
+                volts = number(f"electrical.line.{pair}")
                 if volts is not None and volts > 1.02 * amount(supply["highest"]):
                     yield "EL-2", ("electrical.line.",)
-        ohm = holds.number("electrical.ground.resistance")
+        ohm = number("electrical.ground.resistance")
         if ohm is not None and ohm > 1.1:
             yield "EL-13", ("electrical.ground.",)
         for place, _ in holds.circuits():
             for leg in ("l1", "l2", "l3"):
-                amps = holds.number(place + f"no_call.{leg}")
+                amps = number(place + f"no_call.{leg}")
                 if amps is not None and amps > 2.0:
                     yield "EL-22", (place + "no_call.",)
 
@@ -293,6 +299,12 @@ def _acts_of_field(id: str) -> tuple[str, ...]:
     if head in HOT:
         return (*acts, "loads on", "energising heat", "enabling heat")
     return (*acts, "loads on") if head in CALLED else acts
+
+
+def _let_stand(record: Record, place: Place) -> bool:
+    """Whether somebody signed for a setting that was not looked at again, by name and with a reason."""
+    subject = f"setting.{place[0]}@{place[1]}"
+    return any(f"{id} {subject}" in record.waived for id in ("SQ-1", "SQ-3", "SQ-4"))
 
 
 def _apart(then: Any, now: Any) -> bool:

@@ -182,6 +182,9 @@ class Walk(Hand):
             self.read[event["n"]] = (event["field"], self.unit.memory, self.unit.faults)
             state = told(event["field"]).get("state", "")
             self.told.count("states read in", state.partition(".")[0] or "none")
+        if event["kind"] == "retracted" and Record(self.oracle.unit, [*events, event]).power != self.power:
+            # It says that the record was wrong of the switch, and the record was right.
+            self.known = False
         for guarded in self.oracle.acts(Record(self.oracle.unit, events), event):
             self.told.count("guarded acts done", guarded)
         for breach in self.oracle.judge(events, event, self if self.honest and self.known else None):
