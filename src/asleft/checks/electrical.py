@@ -28,6 +28,7 @@ HIGH_LEG = sqrt(3.0) / 2.0
 SOUND_PAIR = 0.6
 """Part of the nominal voltage below which a pair has lost a leg: no supply sags so far (common practice)."""
 LOST_PAIR = "Switch it off. At the panel, find the open conductor, or the two poles that share one phase."
+"""What to do about such a pair, on whatever supply."""
 OPEN_LEG = 0.2
 """Part of the line voltage below which a leg is open; what couples into it is less (common practice)."""
 GROUND_OPEN_OHM, GROUND_TOLD_OHM = 1.0, 0.5
@@ -89,12 +90,7 @@ def _in_range(a: About, begin: str) -> Finding:
     ]
     worst = a.worst(judged)
     lost = begin == IDLE and worst.value.value < SOUND_PAIR * supply.nominal
-    do = (
-        "Switch it off, and find the open conductor or the two poles on one phase at the panel."
-        if lost
-        else None
-    )
-    return a.say(worst, do=do)
+    return a.say(worst, do=LOST_PAIR if lost else None)
 
 
 def legs(case: Case) -> tuple[str, ...]:
