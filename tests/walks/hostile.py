@@ -273,13 +273,15 @@ def _finding(hand: Hand, verb: str, typed: str) -> None:
 
 
 def _mended(hand: Hand) -> None:
-    """A repair: what is at fault is put right where somebody does it, else it is only said."""
+    """A repair: what is at fault is put right where somebody does it, who names its part, else it is only said."""
     failed = [f for f in hand.visit.view.findings if f.failed]
     if not failed:
         return
     finding, kept = hand.random.choice(failed), hand.unit.kept()
-    done = "done" in hand.unit._mend({"finding": finding.id})
-    hand.take(f"mended:{finding.id}/{finding.subject}", "put right" if done else "looked at", kept=kept)
+    reply = hand.unit._mend({"finding": finding.id})
+    part = f"{reply['part']}: " if "part" in reply else ""
+    typed = f"{part}put right" if "done" in reply else "looked at"
+    hand.take(f"mended:{finding.id}/{finding.subject}", typed, kept=kept)
 
 
 def _cannot(hand: Hand) -> None:

@@ -20,7 +20,7 @@ from asleft.equipment.library import find, instruments
 from asleft.equipment.load import load_bytes
 from asleft.equipment.model import EquipmentFile
 from asleft.installation.behave import behave
-from asleft.installation.faults import Fault, with_faults
+from asleft.installation.faults import FAULTS, Fault, with_faults
 from asleft.installation.memory import Memory
 from asleft.session.acts import parse
 from asleft.visit import Refused, Visit
@@ -144,7 +144,13 @@ class Unlucky(VirtualUnit):
             return {"refused": "nothing here needs mending"}
         self.faults = tuple(f for f in self.faults if f not in healed[:1])
         self._stand()
-        return {"done": True}
+        return {"done": True} | self._part_of(healed[0])
+
+    def _part_of(self, fault: Fault) -> Reply:
+        """The part that was mended, as who mended it says; nothing where it was more than one."""
+        kind = FAULTS[fault.kind]
+        part = kind.part_at(fault.where or kind.places(self.healthy.installation, self._equipment)[0])
+        return {} if "*" in part else {"part": part}
 
 
 @lru_cache(maxsize=16)

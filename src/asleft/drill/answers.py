@@ -36,8 +36,10 @@ EXPECTED = {
 """The key of a good answer to each request; the last four are asked of a drill alone."""
 BESIDE = {"reveal": "salt"}
 """What stands beside that key."""
-MAY = {"reveal": "hints", "read": "after_s"}
-"""What may stand there too: hints that the rig gave; seconds since all heat was called, by its own clock."""
+MAY = {"reveal": "hints", "read": "after_s", "mend": "part"}
+"""What may stand there too: hints that the rig gave; seconds since all heat was called, by its own clock; the part
+that was mended.
+"""
 _HASH = re.compile(r"[0-9a-f]{64}")
 _SALT = re.compile(r"[!-~]{16,200}")
 
@@ -80,7 +82,7 @@ def checked(request: Mapping[str, Any], answer: Mapping[str, Any]) -> dict[str, 
     if key == "done":
         if value is not True:
             raise RigError(f'The rig answered "done": {_cut(json.dumps(value))} to {do}, where true belongs.')
-        return {"done": True}
+        return {"done": True} | _part(do, answer)
     text = _text(do, key, value)
     if key == "typed":
         _with_unit(str(request.get("kind", "")), str(request.get("field", "")), text)
@@ -99,6 +101,11 @@ def _clock(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:
             f"where seconds from 0 to {DAY_S} belong."
         )
     return {beside: float(seconds)}
+
+
+def _part(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:
+    """The part that was mended, where the rig named it; whether the unit has it is for the visit to say."""
+    return {"part": _text(do, "part", answer["part"])} if "part" in answer else {}
 
 
 def _of_a_drill(do: str, answer: Mapping[str, Any]) -> dict[str, Any]:

@@ -94,6 +94,8 @@ def ask(rig: Rig, view: View, act: Act, held: Mapping[str, str] | None = None, t
         case Mend():
             finding = view.finding(asked.finding.key)
             text = finding.do if finding and finding.do else "mended"
+            # Who mended it knows best which part it was.
+            part = _answered_part(view, answer) or part
             return Answer(Mended(text, asked.finding, part=part).said)
         case Look() | Write() | ReadBack() | Hint():
             return Answer(answer["shown"])
@@ -126,6 +128,15 @@ def _part(view: View, typed: str) -> str:
         return part_and_text(typed, parts_of(view.ledger.fields))[0]
     except NotAPart as error:
         raise RigError(f"A rig cannot mend it: {error}; there are {', '.join(error.right)}.") from error
+
+
+def _answered_part(view: View, answer: Mapping[str, Any]) -> str:
+    """The part that a rig says it mended; empty where it does not say. Raises RigError for what is no part."""
+    said = str(answer.get("part", ""))
+    if said and not (named := _part(view, f"{said}:")):
+        right = ", ".join(parts_of(view.ledger.fields))
+        raise RigError(f"The rig mended {ascii(said)}, which is no part of this unit; there are {right}.")
+    return named if said else ""
 
 
 def requests_of(view: View, act: Act, part: str = "") -> tuple[dict[str, Any], ...]:
