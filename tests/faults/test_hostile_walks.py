@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from copy import copy
+
 import pytest
 
+from asleft.drill.classroom.reference import InMemory
 from asleft.equipment.library import units
 from asleft.quantity.kinds import KINDS
 from asleft.session.acts import Act
@@ -48,7 +51,9 @@ def test_no_number_in_any_field_breaks_what_is_reckoned(unit: str) -> None:
     numbers = [id for id, field in signed.view.ledger.fields.items() if field.kind in KINDS]
     for id in numbers:
         for word in ("-5", "1e9"):
-            visit = played.visit(played.events)
+            # What a visit holds is never changed in place, but for its file.
+            visit = copy(signed)
+            visit._journal = InMemory(played.events)  # type: ignore[assignment]
             try:
                 visit.enter(id, word)
             except Refused:

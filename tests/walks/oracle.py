@@ -41,8 +41,8 @@ class True_(Protocol):
         """What a field would truly read now; None where there is nothing to read."""
         ...
 
-    def then(self, n: int) -> Any:
-        """What it truly was when an event read it; None where nobody knows."""
+    def then(self, field: str, n: int) -> Any:
+        """What a field truly was when an event read it; None where nobody knows."""
         ...
 
 
@@ -199,7 +199,7 @@ class Oracle:
                 or (not heat and told["state"].partition(".")[0] in HOT)
             ):
                 continue
-            then, now = true.then(entry["n"]), true.now(id)
+            then, now = true.then(id, entry["n"]), true.now(id)
             if then is not None and _apart(then, now):
                 rule = REPAIRS if any(m["n"] > entry["n"] for m in record.mends) else "truth: changed"
                 yield rule, f"{id} was {then} when it was read in event {entry['n']}, is {now}"

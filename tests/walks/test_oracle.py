@@ -30,7 +30,7 @@ class AsItIs:
         """What a field reads now."""
         return self.reads.get(field)
 
-    def then(self, n: int) -> Any:
+    def then(self, field: str, n: int) -> Any:
         """What an event read."""
         return self.was.get(n)
 

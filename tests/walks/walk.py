@@ -103,9 +103,12 @@ class Walk(Hand):
         """What a field truly reads now."""
         return self.unit.reads(id, self.unit.memory, self.unit.faults)
 
-    def then(self, n: int) -> Any:
-        """What it truly read then."""
-        return self.unit.reads(*self.read[n]) if n in self.read else None
+    def then(self, id: str, n: int) -> Any:
+        """What a field truly read in an event."""
+        if n not in self.read:
+            return None
+        assert self.read[n][0] == id, f"event {n} read {self.read[n][0]}, not {id}"
+        return self.unit.reads(*self.read[n])
 
     # ---- acts
 
