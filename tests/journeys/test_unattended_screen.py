@@ -24,6 +24,9 @@ from asleft.unattended.player import play_on_screen
 from journeys.test_from_home import REMEMBERED
 from played import UNIT, session_bytes
 
+SHORT = "quillfen-heron"
+"""A unit whose whole visit is short."""
+
 
 def test_the_player_knows_the_screen_and_nothing_behind_it() -> None:
     """Its module imports no room that holds the truth: what it does, it read off the screen.
@@ -69,7 +72,7 @@ def test_settings_and_login_do_not_show_in_the_bytes(tmp_path: Path) -> None:
         "LINES": "10",
         "TERM": "dumb",
     }
-    words = ["demo", "--unattended", "--seed", "4", "--equipment", UNIT, "--out", "out"]
+    words = ["demo", "--unattended", "--seed", "4", "--equipment", SHORT, "--out", "out"]
     done = subprocess.run(
         [sys.executable, "-m", "asleft.cli", *words],
         cwd=tmp_path,
@@ -77,7 +80,7 @@ def test_settings_and_login_do_not_show_in_the_bytes(tmp_path: Path) -> None:
         capture_output=True,
         text=True,
     )
-    name, data = session_bytes(4)
+    name, data = session_bytes(4, SHORT)
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout == f"out/{name}  commissioned\n"
     assert [p.name for p in (tmp_path / "out").iterdir()] == [name]
@@ -97,7 +100,7 @@ class Shy(BuiltIn):
 
 def test_a_refusal_is_noted_on_the_screen_as_without_it(tmp_path: Path) -> None:
     """The note that something cannot be done comes through the entry line, to the same bytes."""
-    unit, bytes_left = find(UNIT), []
+    unit, bytes_left = find(SHORT), []
     for screen in (False, True):
         job = begin(tmp_path / str(screen), unit, 1)
         rig = Shy(virtual_unit(unit, 1))

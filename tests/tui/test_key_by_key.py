@@ -93,10 +93,10 @@ async def test_a_burst_of_keys_is_obeyed_in_its_order(
     assert [done.typed for done in history] == saved
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 async def test_any_keys_at_once_lead_where_they_lead_one_by_one(tmp_path: Path, seed: int) -> None:
     """Drawn, typed and saved alike."""
-    keys = random.Random(seed).choices(KEYS, k=40)
+    keys = random.Random(seed).choices(KEYS, k=60)
     together = await after(tmp_path / "a", keys, burst=True)
     apart = await after(tmp_path / "b", keys, burst=False)
     assert together == apart, keys
@@ -165,7 +165,7 @@ def _nowhere(value: Any) -> Any:
 @pytest.mark.parametrize(
     ("program", "known", "seed"),
     [
-        *((a_home, HOME_KEYS, seed) for seed in range(12)),
+        *((a_home, HOME_KEYS, seed) for seed in range(8)),
         *((a_replay, REPLAY_KEYS, seed) for seed in range(2)),
         *((a_board, ("up", "down", "end", "home", "f1", "escape", "f9", "q"), seed) for seed in range(3)),
     ],

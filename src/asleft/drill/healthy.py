@@ -35,10 +35,11 @@ def prove_healthy(tried: Site, equipment: Equipment, *, excused: frozenset[str] 
 
     Raises InTheWay where they do not.
     """
+    # What is quick to see comes first: most that is invented fails by it.
+    _readable(tried, equipment, dict(tried.settings))
     first = _decided(tried, equipment)
     if first is None:
         raise InTheWay(ROWS, "no airflow as found can be read off a fan table", WIDER)
-    _readable(tried, equipment, dict(tried.settings))
     left = dict(tried.settings)
     wrong = 0
     for topic in equipment.topic:

@@ -171,6 +171,16 @@ class Ledger:
 
     def _to_hold(self, setting: str) -> str | None:
         """What a setting is to hold by the choices taken, else what it was last seen to hold."""
+        if setting not in self._meant:
+            self._meant[setting] = self._found_to_hold(setting)
+        return self._meant[setting]
+
+    @cached_property
+    def _meant(self) -> dict[str, str | None]:
+        """What `_to_hold` has found so far."""
+        return {}
+
+    def _found_to_hold(self, setting: str) -> str | None:
         for topic in self.equipment.topic:
             option = self.chosen(topic) if topic.sets(setting) else None
             if option is not None and setting in option.set:
