@@ -52,7 +52,7 @@ def _fits(lines: list[str], columns: int, rows: int) -> None:
 
 @pytest.mark.parametrize("unit", UNITS)
 def test_no_drawing_leaves_its_place(unit: str) -> None:
-    """From one cell to a whole wall, at every stage of a visit, half the sizes and fine or coarse by turns."""
+    """From one cell to a whole wall, at every stage of a visit; half the sizes, fine or coarse, by turns."""
     for turn, view in enumerate(views(unit)[::2]):
         for chart in charts_of(view):
             for n, (columns, rows) in enumerate(SIZES):

@@ -273,7 +273,7 @@ def _finding(hand: Hand, verb: str, typed: str) -> None:
 
 
 def _mended(hand: Hand) -> None:
-    """A repair: what is at fault is put right where somebody does it, who names its part, else it is only said."""
+    """A repair: what is at fault is put right where somebody does it, who names its part; else only said."""
     failed = [f for f in hand.visit.view.findings if f.failed]
     if not failed:
         return

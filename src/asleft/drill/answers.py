@@ -37,8 +37,8 @@ EXPECTED = {
 BESIDE = {"reveal": "salt"}
 """What stands beside that key."""
 MAY = {"reveal": "hints", "read": "after_s", "mend": "part"}
-"""What may stand there too: hints that the rig gave; seconds since all heat was called, by its own clock; the part
-that was mended.
+"""What may stand there too: hints that the rig gave; seconds since all heat was called, by its own clock; the
+part that was mended.
 """
 _HASH = re.compile(r"[0-9a-f]{64}")
 _SALT = re.compile(r"[!-~]{16,200}")

@@ -131,11 +131,11 @@ def _part(view: View, typed: str) -> str:
 
 
 def _answered_part(view: View, answer: Mapping[str, Any]) -> str:
-    """The part that a rig says it mended; empty where it does not say. Raises RigError for what is no part."""
+    """The part that a rig says it mended; empty where it does not say. Raises RigError where it is none."""
     said = str(answer.get("part", ""))
     if said and not (named := _part(view, f"{said}:")):
         right = ", ".join(parts_of(view.ledger.fields))
-        raise RigError(f"The rig mended {ascii(said)}, which is no part of this unit; there are {right}.")
+        raise RigError(f"The rig mended {said!a}, which is no part of this unit; there are {right}.")
     return named if said else ""
 
 
