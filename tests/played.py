@@ -14,7 +14,7 @@ from asleft.drill.site import Site, site
 from asleft.drill.technician import SimulatedClock, act, session_id
 from asleft.drill.virtual import VirtualUnit
 from asleft.equipment.library import find, instruments
-from asleft.equipment.model import Equipment
+from asleft.equipment.model import Equipment, EquipmentFile
 from asleft.journal import classify
 from asleft.unattended import Job, begin
 from asleft.visit import Visit
@@ -59,17 +59,37 @@ def _play(seed: int, unit: str) -> bytes:
             job.close()
 
 
-def begun_at(folder: Path, left: str, seed: int = 11, unit: str = UNIT) -> Job:
-    """A visit in which the next act starts like this, as if it had been played up to there just now."""
+def begun_at(
+    folder: Path,
+    left: str,
+    seed: int = 11,
+    unit: str = UNIT,
+    *,
+    file: EquipmentFile | None = None,
+    rig: BuiltIn | None = None,
+) -> Job:
+    """A visit in which the next act starts like this, as if it had been played up to there just now.
+
+    `file` is another file of that unit, `rig` another that answers from there on.
+    """
     _, nexts, data = _whole(seed, unit)
     events = next((n for n, enter in nexts if enter.startswith(left)), None)
     assert events is not None, f"{left} never came"
-    return begun_after(folder, events, data, seed, unit)
+    return begun_after(folder, events, data, seed, unit, file=file, rig=rig)
 
 
-def begun_after(folder: Path, events: int, data: bytes, seed: int, unit: str) -> Job:
+def begun_after(
+    folder: Path,
+    events: int,
+    data: bytes,
+    seed: int,
+    unit: str,
+    *,
+    file: EquipmentFile | None = None,
+    rig: BuiltIn | None = None,
+) -> Job:
     """A visit of which so many events have happened; the unit is left as they left it."""
-    equipment, clock = find(unit), SimulatedClock(seed)
+    equipment, clock = file or find(unit), SimulatedClock(seed)
     place = place_of(seed, unit)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     visit = Visit.create(
@@ -88,7 +108,7 @@ def begun_after(folder: Path, events: int, data: bytes, seed: int, unit: str) ->
     )
     for _ in range(events):
         clock()
-    rig = BuiltIn(VirtualUnit(equipment.equipment, place, seed))
+    rig = rig or BuiltIn(VirtualUnit(equipment.equipment, place, seed))
     resume(rig, visit.view)
     return Job(visit, rig)
 

@@ -17,7 +17,7 @@ from asleft.session.acts import Write
 from asleft.unattended import begin
 from asleft.unattended.jobs import virtual_unit
 from asleft.visit import View, look
-from played import UNIT
+from played import UNIT, begun_at
 from support import Told
 
 LOCKED = """
@@ -56,7 +56,7 @@ class Erring(BuiltIn):
 
 
 def _played(folder: Path, rig: Erring, seed: int, equipment: EquipmentFile) -> View:
-    job = begin(folder, equipment, seed)
+    job = begun_at(folder, "found:", seed, equipment.equipment.unit.id, file=equipment, rig=rig)
     try:
         return headless(job.visit, rig)
     finally:

@@ -15,9 +15,8 @@ from asleft.equipment.library import find
 from asleft.equipment.load import load_bytes
 from asleft.equipment.model import EquipmentFile
 from asleft.session.acts import Choose, Look, ReadBack, Write
-from asleft.unattended import begin
 from asleft.visit import Refused, Visit
-from played import UNIT, place_of
+from played import UNIT, begun_at, place_of
 
 RESETS = 'id = "trail"\nresets = ["air-letter"]\n'
 SEED = 2
@@ -50,7 +49,8 @@ def _before_signing(
     folder: Path, equipment: EquipmentFile, virtual: VirtualUnit
 ) -> Iterator[tuple[Visit, Rig]]:
     """A visit in which nothing is left but to sign as commissioned."""
-    job, rig = begin(folder, equipment, SEED), BuiltIn(virtual)
+    rig = BuiltIn(virtual)
+    job = begun_at(folder, "sign", SEED, file=equipment, rig=rig)
     try:
         while job.visit.view.next.do != "sign":
             job.visit.submit(*act(job.visit.view, rig))
@@ -143,7 +143,7 @@ def test_a_unit_gone_back_to_still_holds_what_a_write_reset(tmp_path: Path) -> N
 @pytest.mark.parametrize("unit", [UNIT, "garthwold-ousel-42", "marrowby-linnet-30", "brinmere-staithe-60"])
 def test_a_first_pass_in_order_looks_at_nothing_written_twice(unit: str, tmp_path: Path) -> None:
     """What is written and read back after what it must follow is sure."""
-    job = begin(tmp_path, find(unit), SEED)
+    job = begun_at(tmp_path, "sign", SEED, unit)
     try:
         view = headless(job.visit, job.rig)
     finally:
