@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
-from math import ceil
+from math import ceil, isfinite
 
 from asleft.charts.cells import letters, width
 from asleft.charts.chart import Dash
@@ -196,8 +196,10 @@ class Canvas:
 
 
 def _clipped(start: Place, end: Place) -> tuple[Place, Place] | None:
-    """The part of a line that lies inside, by Liang and Barsky; None where none does."""
+    """The part of a line that lies inside, by Liang and Barsky; None where none does, or it has no length."""
     (x0, y0), (x1, y1) = start, end
+    if not isfinite(x1 - x0) or not isfinite(y1 - y0):
+        return None
     enter, leave = 0.0, 1.0
     for delta, room in ((x0 - x1, x0), (x1 - x0, 1.0 - x0), (y0 - y1, y0), (y1 - y0, 1.0 - y0)):
         if delta == 0.0:

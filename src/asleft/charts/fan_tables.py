@@ -264,7 +264,7 @@ def _note(view: View, met: dict[str, _Met], use: Use) -> str:
         return f"{tier.label} leaves its fan table before it meets the ducts{word}."
     note = f"{tier.label} meets the ducts at {_said(view, found)}{word}"
     design = known(ledger, "blower.design_airflow")
-    if design is None or use == "heating":
+    if design is None or design.value <= 0.0 or use == "heating":
         return note + ("." if not note.endswith(".") else "")
     part = round(100.0 * (found.airflow.value / design.value - 1.0))
     by = f"{abs(part)} % {'over' if part > 0 else 'under'}" if part else "just"

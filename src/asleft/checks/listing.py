@@ -35,6 +35,8 @@ def settle(case: Case, rule: Rule, subject: str, function: Check) -> Finding:
         return settled.finding
     except CalcError as error:
         return about.not_measured(f"{rule.title} cannot be worked out: {error}.")
+    except ArithmeticError:
+        return about.not_measured(f"{rule.title} cannot be worked out: an entry is beyond all measure.")
 
 
 # ---- subjects

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeAlias
 
+from asleft.calc import CalcError
 from asleft.installation.operating import Predicted, predict
 from asleft.installation.outlook import Outlook, TopicOutlook
 from asleft.session.readings import known
@@ -36,8 +37,15 @@ class Reckoning:
         if topic.id not in self._topics:
             reckon = self._roles.get(topic.role, self._roles["other"])
             nothing = topic.depends and not self.ledger.options(topic)
-            self._topics[topic.id] = finish(topic, (), None, "") if nothing else reckon(self, topic)
+            self._topics[topic.id] = finish(topic, (), None, "") if nothing else self._reckoned(topic, reckon)
         return self._topics[topic.id]
+
+    def _reckoned(self, topic: Topic, reckon: Reckon) -> TopicOutlook:
+        """What a role makes of a topic; why not, where the entries are beyond all measure."""
+        try:
+            return reckon(self, topic)
+        except CalcError as error:
+            return finish(topic, (), None, f"It cannot be worked out: {error}.")
 
     def role(self, role: Role) -> TopicOutlook | None:
         """The outlook of the topic that plays a role."""

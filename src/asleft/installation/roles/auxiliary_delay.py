@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
-from asleft.calc import delay_droop, recovery_time
+from asleft.calc import CalcError, delay_droop, recovery_time
 from asleft.installation.heat_pump import capacity_at, shortfall_w
 from asleft.installation.outlook import Figure, Judged, Outlook, TopicOutlook
 from asleft.installation.reckoning import Reckoning, finish
@@ -100,14 +100,18 @@ def room_droop(
 ) -> tuple[Figure, Figure] | None:
     """Fall of the room at design while heat is held back, and the best case with the whole capacity.
 
-    `start_k` is how far it has fallen before heat is called at all. None where the house is not known.
+    `start_k` is how far it has fallen before heat is called at all. None where the house is not known, or
+    what was entered for it is beyond all measure.
     """
     short = shortfall_w(ledger, e)
     if short is None or not e.heat_loss_coefficient_wk or not e.thermal_capacity_jk:
         return None
     ua, whole = e.heat_loss_coefficient_wk, e.thermal_capacity_jk
-    best = delay_droop(short, ua, whole, delay_s, start_k).droop_k
-    quick = delay_droop(short, ua, whole * SHORT_CAPACITY, min(delay_s, SHORT_DELAY_S), start_k).droop_k
+    try:
+        best = delay_droop(short, ua, whole, delay_s, start_k).droop_k
+        quick = delay_droop(short, ua, whole * SHORT_CAPACITY, min(delay_s, SHORT_DELAY_S), start_k).droop_k
+    except CalcError:
+        return None
     # A longer delay never leaves the room warmer: the first hour stands at least.
     fall = max(best, quick)
     return Figure("temperature_difference", fall), Figure("temperature_difference", best)
