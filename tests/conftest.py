@@ -14,12 +14,14 @@ from typing import Any
 import pytest
 
 from asleft.unattended import Job
+from looked import ROOMS, Looked, put_in_place
 from played import begun_at, found_once
 from shared import share_in
 from stillness import still
 
 Played = Callable[[str], Job]
 SEED = 2
+TESTS = Path(__file__).parent
 LOOK_AFTER = 100_000
 """How many more things are made than let go before the first look for what nobody holds; Python: 700."""
 _HOMES = count()
@@ -75,6 +77,18 @@ def sites(shared: None) -> Iterator[None]:
         patched.setattr("asleft.unattended.jobs.site", found_once)
         patched.setattr("asleft.drill.classroom.sheet.site", found_once)
         yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def looked() -> Looked:
+    """Where visits are played, shown and told, a session as it stood is reckoned once."""
+    return put_in_place()
+
+
+@pytest.fixture(autouse=True)
+def look_once(looked: Looked, request: pytest.FixtureRequest) -> None:
+    """Only there."""
+    looked.on = request.path.relative_to(TESTS).parts[0] in ROOMS
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -13,10 +13,16 @@ from textual.widgets import Static
 import stillness
 from asleft.drill.technician import act
 from asleft.equipment.library import find
+from asleft.equipment.load import load_bytes
+from asleft.journal import classify
+from asleft.session.events import Event
+from asleft.session.state import fold_all
 from asleft.unattended import begin
+from looked import Looked
 from played import UNIT, begun_at, session_bytes
 from shared import FOLDER, all_kept_once, made_once
 
+SHORT = "quillfen-heron"
 MAKER = """
 import sys
 from shared import made_once
@@ -90,3 +96,20 @@ async def test_a_screen_that_never_rests_fails_its_test(monkeypatch: pytest.Monk
     async with Restless().run_test() as pilot:
         with pytest.raises(AssertionError, match="does not come to rest"):
             await pilot.pause()
+
+
+def test_a_session_looked_at_before_is_the_view_that_a_new_look_gives(looked: Looked) -> None:
+    """In either system, at every event of a visit, for a unit read anew too; other tests get a new look."""
+    assert not looked.on
+    shared = Looked(looked.real)
+    shared.on = True
+    history = [Event.read(event) for event in classify(session_bytes(3, SHORT)[1]).events]
+    states = [fold_all(history[:n]) for n in range(0, len(history) + 1, 5)]
+    for _ in range(2):
+        for system in ("ip", "si"):
+            for state in states:
+                equipment = load_bytes(find(SHORT).text.encode(), "again.toml").equipment
+                found = shared(equipment, state, system)
+                assert found.findings == looked.real(equipment, state, system).findings
+                assert found.next == looked.real(equipment, state, system).next
+    assert (shared.looks, shared.known) == (4 * len(states), 2 * len(states))
