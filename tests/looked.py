@@ -1,4 +1,4 @@
-"""A session as it stood is reckoned once a process for all tests that look at it: nothing else goes into a view."""
+"""A session as it stood is reckoned once a process, for all tests: a view has no other source."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from asleft.visit.view import View
 
 MOST = 1500
 """Views kept at a time; each is some fifty kilobytes."""
-ROOMS = ("charts", "drill", "journeys", "line", "review", "tui")
-"""Tests that play, show and tell visits. Those of the reckoning itself, which take parts of it away, get none."""
+ROOMS = ("charts", "drill", "face", "journeys", "line", "published", "review", "tui", "visit")
+"""Tests that play, show and tell visits. Those that take parts of the reckoning away get none."""
 
 
 class Looked:
