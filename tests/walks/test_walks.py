@@ -29,7 +29,7 @@ def test_no_walk_breaks_a_rule(number: int) -> None:
 
 
 SEEN = (
-    ("EL-2 | loads on", 0),
+    ("EL-2 | loads on", 3),
     ("BL-11 predicted | enabling heat", 9),
     ("SO-6 | signing as commissioned", 9),
     ("what a retraction leaves", 9),
