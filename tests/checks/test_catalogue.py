@@ -17,7 +17,7 @@ GUARDS = {
     "recording isolation": {"EL-25"},
     "power on": {"EL-19"},
     "loads on": {"EL-2", "EL-4", "EL-5", "EL-13", "EL-19"},
-    "energising heat": {"EL-8", "EL-9", "EL-10", "EL-23", "ID-4"},
+    "energising heat": {"EL-8", "EL-9", "EL-10", "EL-23", "EL-26", "ID-4"},
     "enabling heat": {"ID-3", "BL-11", "HS-5"},
     "signing as commissioned": {"BL-11", "HS-5", "EL-22", "HS-10", "BL-16", "SO-2", "SO-6"},
     "signing as not commissioned": {"SO-3"},

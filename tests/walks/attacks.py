@@ -234,6 +234,7 @@ _WAYS: Mapping[str, tuple[str, Callable[[Record], Iterator[Typed]], tuple[str, .
     "EL-9": (HEAT, _of_circuit("conductor", "14 AWG"), ("electrical.circuit.1.conductor",)),
     "EL-9 elsewhere": (HEAT, _of_circuit("capacity", "10 A"), ("electrical.circuit.1.capacity",)),
     "EL-10": (HEAT, _undivided, ("electrical.circuit.1.device",)),
+    "EL-26": (HEAT, _of(("electrical.circuit.1.joint.l1", "9 V")), ()),
     "ID-4": (HEAT, _other_supply, ("identity.kit", "identity.supply")),
     "ID-3": (HEAT, _other_way, ("identity.orientation",)),
     "air ahead": (HEAT, _of((BLOWER, "2.9 in wc")), _STATICS),

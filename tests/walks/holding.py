@@ -27,6 +27,7 @@ REACH: Mapping[str, tuple[str, ...]] = {
     "EL-13": ("electrical.ground.resistance",),
     "EL-15": ("electrical.stage.{n}.current*",),
     "EL-22": ("electrical.circuit.{n}.no_call.*",),
+    "EL-26": ("electrical.circuit.{n}.joint.*",),
     "HS-16": ("heat.minute.*",),
 }
 """Of a finding that was mended, what surely was read before its repair."""
@@ -178,6 +179,20 @@ class Holds:
         """A stage surely on the frame, below 0.05 Mohm; unread takes no heat away."""
         read = (self.number(f"electrical.stage.{n}.to_frame") for n in range(1, 10))
         return any(ohm is not None and ohm < 0.9 * 0.05e6 for ohm in read)
+
+    def el_26(self) -> bool:
+        """A joint that turns far more than 20 W into heat, by the volts read across it and its amps."""
+        return self._heats() and any(True for _ in self.burning())
+
+    def burning(self) -> Iterator[str]:
+        """Circuits with such a joint, before their fields; unread takes no heat away."""
+        for place, _ in self.circuits():
+            amps = [self.number(place + f"called.{leg}") for leg in self._kit_legs()]
+            across = [self.number(place + f"joint.{leg}") for leg in self._kit_legs()]
+            if None not in amps and any(
+                v and i and v * i > 40.0 and v > 2.0 for v, i in zip(across, amps, strict=True)
+            ):
+                yield place
 
     @property
     def _nec(self) -> bool:
@@ -377,6 +392,7 @@ _JUDGES: Mapping[str, Callable[[Holds], bool]] = {
     "EL-22": Holds.el_22,
     "EL-23": Holds.el_23,
     "EL-25": Holds.el_25,
+    "EL-26": Holds.el_26,
     "ID-3": Holds.id_3,
     "ID-4": Holds.id_4,
     "BL-11 predicted": Holds.bl_11_predicted,
@@ -395,7 +411,7 @@ GUARDS: Mapping[str, tuple[str, ...]] = {
     "hands inside": ("EL-1", "EL-25"),
     "power on": ("EL-19",),
     "loads on": ("EL-2", "EL-4", "EL-5", "EL-13", "EL-19"),
-    "energising heat": ("EL-8", "EL-9", "EL-10", "EL-23", "ID-4"),
+    "energising heat": ("EL-8", "EL-9", "EL-10", "EL-23", "EL-26", "ID-4"),
     "enabling heat": ("ID-3", "BL-11 predicted", "HS-5 predicted"),
     "signing as commissioned": (
         *("BL-11 measured", "HS-5 measured", "EL-22", "HS-10", "BL-16"),

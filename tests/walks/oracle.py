@@ -280,6 +280,10 @@ class Oracle:
                 amps = number(place + f"no_call.{leg}")
                 if amps is not None and amps > 2.0:
                     yield "EL-22", (place + "no_call.",)
+        if mended == 0:
+            yield from (
+                ("EL-26", (place + "joint.",)) for place in holds.burning() if not record.heat_kept_off
+            )
 
 
 CALLED_OR_IDLE = ("idle", *CALLED)

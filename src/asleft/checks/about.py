@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from asleft.session.ledger import Ledger
 
 NONE_SAID = "The maker does not say."
+DOUBT = 1.5
+"""How many times its U a difference that should be nothing may be before it is one (common practice)."""
 
 
 class Settled(Exception):
@@ -361,6 +363,24 @@ class About:
         if against.kind != "temperature":
             needed = self.show(abs(against.margin), against.kind, digits=digits_of(against.kind))
         return f"Repeat the reading, or use an instrument that gives ± {needed} or better, to settle it."
+
+    def apart(self, what: str, difference: Measured, kind: str) -> Against:
+        """What should be nothing, held against its U: in doubt beyond it, not so beyond DOUBT times it."""
+        found = conformity(difference.value, 0.0, None, difference.expanded)
+        verdict = cast(Verdict, found.verdict)
+        if verdict == "fail" and difference.value <= DOUBT * difference.expanded:
+            verdict = "conditional pass"
+        return Against(
+            what,
+            difference,
+            kind,
+            None,
+            difference.expanded,
+            verdict,
+            found.probability,
+            found.margin,
+            self.ledger.system,
+        )
 
     def worst(self, judged: Iterable[Against]) -> Against:
         """The worst of several."""

@@ -9,18 +9,15 @@ from asleft.calc import Measured, combine, heater_current, voltage_drop
 from asleft.checks.about import About
 from asleft.checks.case import Case
 from asleft.checks.circuits import kit_and_circuit
-from asleft.checks.finding import FAILS
 from asleft.checks.listing import check
 from asleft.checks.listing import circuits as each_circuit
-from asleft.installation.line_fields import IDLE, PANEL, circuit_loaded_fields, kit_fields, leg_fields
+from asleft.installation.line_fields import IDLE, PANEL, circuit_loaded_fields, kit_fields
 
 if TYPE_CHECKING:
     from asleft.checks.finding import Finding
 
 BRANCH, WITH_FEEDER = 0.03, 0.05
 """Drop of a branch circuit, and of feeder and branch together (NEC 210.19(A), informational note)."""
-MOST = 0.5
-"""A joint with more of the drop than this is its cause."""
 
 
 def _each(what: str, case: Case) -> Iterable[str]:
@@ -76,22 +73,7 @@ def measured(a: About) -> Finding:
         what = f"Drop of circuit {a.n}, {'panel to unit' if by_panel else 'idle to all heat'}"
         against = a.share_against(what, lost, None, most)
         working = f"({before.value:.1f} - {after.value:.1f}) V / {before.value:.1f} V = {lost.value:.2%}"
-        judged.append((against, working, before.value - after.value))
-    against, working, lost_v = min(judged, key=lambda found: found[0].rank)
+        judged.append((against, working))
+    against, working = min(judged, key=lambda found: found[0].rank)
     extra = "" if by_panel else "Feeder and service are in it; volts at the panel would part them."
-    if against.verdict in FAILS:
-        extra = _joint(a, lost_v) or extra
     return a.say(against, working=working, extra=extra)
-
-
-def _joint(a: About, lost_v: float) -> str:
-    """Names the joint that most of the drop is across, where joints were read."""
-    kit = a.kit()
-    fields = leg_fields(kit, a.n, "joint")
-    a.rest_on(*(f for f in fields if a.ledger.current(f) is not None))
-    known = [k for f in fields if (k := a.case.known(f)) is not None]
-    worst = max(known, key=lambda k: k.value, default=None)
-    if worst is None or worst.value <= MOST * lost_v:
-        return ""
-    leg = worst.field.rpartition(".")[2].upper()
-    return f"{a.show(worst.value, 'voltage')} of it is across the joint of {leg}: a loose lug."

@@ -133,7 +133,10 @@ class VirtualUnit:
             unit = unit_of(field.kind, self._units)
             return f"{to_unit(truth, field.kind, unit):.6g} {unit}"
         random = Random(f"{self._seed} {field.id} {times}")
-        read = truth + WITHIN * self._limit(field.kind, truth, instrument) * random.uniform(-1.0, 1.0)
+        gain, own = self._limits(field.kind, truth, instrument)
+        # An instrument is off by the same part at every reading, and by some counts anew each time.
+        always = Random(f"{self._seed} {instrument} {field.kind}").uniform(-1.0, 1.0)
+        read = truth + WITHIN * (gain * always + own * random.uniform(-1.0, 1.0))
         if field.kind in _MAGNITUDES:
             read = abs(read)
         unit, decimals = _SHOWN[self._units].get(field.kind, (unit_of(field.kind, self._units), 2))
@@ -143,15 +146,17 @@ class VirtualUnit:
         # An instrument shows no sign on zero.
         return f"{shown.removeprefix('-') if not float(shown) else shown} {unit}"
 
-    def _limit(self, kind: str, truth: float, instrument: str) -> float:
+    def _limits(self, kind: str, truth: float, instrument: str) -> tuple[float, float]:
+        """How far an instrument may be off: by its gain, and by all else that its accuracy allows."""
         known = self._instruments.get(instrument)
         for line in known.accuracy if known else ():
             accuracy = parse_accuracy(line)
             if accuracy.kind == kind:
-                return instrument_uncertainty(
-                    truth, 100.0 * accuracy.percent, accuracy.counts, accuracy.resolution, accuracy.absolute
+                own = instrument_uncertainty(
+                    truth, 0.0, accuracy.counts, accuracy.resolution, accuracy.absolute
                 ).limit
-        return 0.01 * abs(truth)
+                return accuracy.percent * abs(truth), own
+        return 0.01 * abs(truth), 0.0
 
     # ---- settings
 

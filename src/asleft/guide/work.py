@@ -46,11 +46,11 @@ def everything_open(
 def _in_order(
     ledger: Ledger, findings: tuple[Finding, ...], plan: tuple[Step, ...], forecast: Forecast
 ) -> Iterator[Work]:
-    waived = _let_stand(findings)
+    waived, waits = _let_stand(findings), {id for f in findings if f.open for id in f.fields}
     fields = [
         f
         for f in ledger.fields.values()
-        if (not f.optional or ledger.stale(f.id))
+        if (not f.optional or ledger.stale(f.id) or f.id in waits)
         and f.pane != "signoff"
         and not f.passing
         and f.id not in waived

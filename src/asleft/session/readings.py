@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -61,6 +62,21 @@ def of_entry(ledger: Ledger, entry: Entry) -> Known | None:
     alone = len(entry.readings) <= 1
     expanded = COVERAGE * limit if alone else mean_of_readings(entry.readings, limit).expanded
     return Known(value, expanded, measured and standard is None, entry.n, entry.field, kind)
+
+
+def own_spread(ledger: Ledger, field_id: str) -> float:
+    """U of the newest entry of a field without its instrument's gain, which another reading by it shares."""
+    found, entry = known(ledger, field_id), ledger.current(field_id)
+    used = _used(ledger, entry) if entry is not None else None
+    if found is None or used is None:
+        return 0.0 if found is None else found.expanded
+    alone = _instrument_standard(used, found.kind, 0.0)
+    whole = _instrument_standard(used, found.kind, found.value)
+    if alone is None or whole is None:
+        return found.expanded
+    # What was typed beside it, and the scatter of repeats, stay.
+    own, all_of_it = COVERAGE * alone, COVERAGE * whole
+    return math.sqrt(max(own**2, found.expanded**2 - all_of_it**2 + own**2))
 
 
 def _used(ledger: Ledger, entry: Entry) -> InHand | None:
