@@ -69,7 +69,12 @@ def bad_joint(a: About) -> Finding:
     across = _across(a, kit, amps)
     if (begins := _begins(a, kit)) is not None:
         return _judged(a, [*across, *_missing(a, kit, amps, begins)])
-    return _judged(a, across) if across else _from_idle(a, kit, amps)
+    if across:
+        # One sound joint says nothing of the other legs; a bad one says enough.
+        found = _judged(a, across)
+        if found.failed or len(across) == len(amps):
+            return found
+    return _from_idle(a, kit, amps)
 
 
 def _across(a: About, kit: Heater, amps: tuple[Known, ...]) -> list[Lost]:
