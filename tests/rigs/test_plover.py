@@ -48,7 +48,7 @@ def test_a_sound_unit_is_commissioned_with_what_the_record_says(seed: int, tmp_p
 
 @pytest.mark.parametrize(("joint_ohm", "panel"), [(0.2, True), (0.9, True), (0.3, False)])
 def test_a_lug_that_burns_is_found_and_remade(joint_ohm: float, panel: bool, tmp_path: Path) -> None:
-    """By volts at the panel, across the joints where nobody gets there; heat runs through a sound one then."""
+    """By volts at the panel, or across the joints where nobody gets there; then heat runs again."""
     rig = Plover(1, joint_ohm=joint_ohm, panel_reached=panel)
     view = worked(tmp_path, rig)
     assert rig.joint_ohm == 0.0
